@@ -47,7 +47,8 @@
 //!    own least, whole packs, least packs and orders that must reach an amount ([`covering`]) included;
 //! 3. a node whose bound is no less than the value of the best plan known is closed. Otherwise it is split ([`tree`]), on a
 //!    supplier, on the packs of an offer, on the pieces of a vessel that a set of lots takes ([`counts`]), or on how many
-//!    lots take a choice, and its solution is rounded to a plan ([`rounding`]) for the [`incumbent`].
+//!    lots take a choice. Solutions are rounded to plans ([`rounding`]), at once and after a dive ([`diving`]), for the
+//!    [`incumbent`].
 //!
 //! A complete tree is taken up by the next level: leaves whose numbers show that they hold no plan as good stay closed, others are
 //! opened again.
@@ -78,6 +79,7 @@ mod core_problem;
 mod counts;
 mod covering;
 mod cuts;
+mod diving;
 pub mod evaluate;
 mod exchange;
 mod flow;

@@ -1,7 +1,7 @@
-//! Re-derives every claim of a plan from the inputs, pair by pair, and says where they differ.
+//! Derives every claim of a plan again from the inputs, row by row, and reports where the two differ.
 //!
-//! No classes and nothing of the solver's: each row is judged against the vessels again, once for all that is held
-//! against it; pieces and packs are counted row by row, money is added up anew in numbers too wide to overflow. Claims
+//! It uses no classes of rows and nothing from the solver: each row is judged against the vessels again, once for all checks
+//! of it; pieces and packs are counted row by row, and money is added up in numbers too wide to overflow. Claims
 //! agree when they print the same, so a plan read back from its file is audited like one that was just made.
 //!
 //! Bounds are recomputed from the certificate that each level carries: a level is proved where that gives its value.
@@ -33,10 +33,10 @@ use crate::system::threads::both;
 
 pub use bounds::Least;
 
-/// One claim that the inputs do not bear out.
+/// One claim that the inputs do not confirm.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finding {
-    /// Of which placement, if of one.
+    /// The placement that makes the claim, if it is one of a placement.
     pub placement: Option<usize>,
     /// Which claim: a field of that placement, or where in the plan (`totals.money`).
     pub claim: String,
@@ -71,7 +71,7 @@ impl Finding {
     }
 }
 
-/// Every claim of a plan that the inputs do not bear out, empty for a correct plan.
+/// Every claim of a plan that the inputs do not confirm; empty for a correct plan.
 ///
 /// A plan that points outside its project (a row, vessel or offer that is not there) is not looked at further.
 pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
@@ -94,7 +94,8 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     let of_sums = || {
         let mut claims = claims::Claims::default();
         tanks::audit(project, &vessels, plan, &sharing, &mut claims);
-        sheets::audit(project, plan, &mut claims);
+        let lists_hold = claims.findings.is_empty();
+        sheets::audit(project, plan, lists_hold, &mut claims);
         let sums = money::audit(project, plan, &mut claims);
         let decided = sharing.audit(project, plan, &sums, &mut claims);
         levels::values(project, plan, &decided, &mut claims);
@@ -114,7 +115,17 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     claims.findings
 }
 
-/// What each leaf of each level's certificate gives, in the order of the tree, recomputed from the inputs.
+/// Rows that a plan says were left out, held against those that cannot be read in the inputs kept with it.
+pub fn left_out(plan: &Plan, derived: &[String]) -> Vec<Finding> {
+    let stated = &plan.skipped_rows;
+    let mut claims = claims::Claims::default();
+    for i in 0..stated.len().max(derived.len()) {
+        claims.shown(format_args!("skipped_rows[{i}]"), stated.get(i), derived.get(i), |row| format!("{row:?}"));
+    }
+    claims.findings
+}
+
+/// The bound at each leaf of each level's certificate, in the order of the tree, recomputed from the inputs.
 ///
 /// # Errors
 /// Where the plan points outside its project, or a certificate is wrong: all findings.

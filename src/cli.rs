@@ -232,6 +232,21 @@ pub struct AuditArguments {
     /// A project folder, to check that its files are still those the plan was made from.
     #[arg(long, value_name = "DIR")]
     pub against: Option<PathBuf>,
+    /// The SHA-256 of plan.json that was printed when the plan was written: with it, nothing of the plan can have been changed.
+    #[arg(long, value_name = "HEX", value_parser = sha256)]
+    pub digest: Option<String>,
+}
+
+/// A SHA-256 as it is printed: in either case, with blanks around it.
+fn sha256(typed: &str) -> Result<String, String> {
+    let typed = typed.trim().to_lowercase();
+    match typed.chars().filter(char::is_ascii_hexdigit).count() {
+        64 if typed.len() == 64 => Ok(typed),
+        _ => {
+            let n = typed.chars().count();
+            Err(format!("a SHA-256 is 64 hexadecimal digits; this has {n} characters: copy it whole"))
+        }
+    }
 }
 
 /// `rehouse tank`.

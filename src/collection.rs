@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::rules::hazards::Action;
 use crate::rules::{FluidId, HazardId, Rules};
 use crate::stock::VesselId;
-use crate::units::{Length, Mass, Millilitres, Money, Volume};
+use crate::units::{Length, Mass, Millilitres, Money, Volume, short_index};
 
 /// The survey in file order, with what belongs to all its rows.
 #[derive(Clone, Debug, Default)]
@@ -22,7 +22,7 @@ pub struct Collection {
 impl Collection {
     /// Places of the rows in order of their keys: the same rows in the same order, however the survey is sorted.
     pub fn by_key(&self) -> Vec<u32> {
-        let mut places: Vec<u32> = (0..self.specimens.len() as u32).collect();
+        let mut places: Vec<u32> = (0..short_index(self.specimens.len())).collect();
         // Mostly they are in order already, and then little is to be compared.
         places.sort_by(|&a, &b| self.specimens[a as usize].key.cmp(&self.specimens[b as usize].key));
         places

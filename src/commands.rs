@@ -19,6 +19,7 @@ use std::io::Write;
 use crate::diagnostics::Diagnostic;
 use crate::output;
 use crate::report::message::{Message, Tone};
+use crate::report::visible::visible;
 use crate::report::wrapping;
 pub use screen::tell;
 
@@ -80,10 +81,10 @@ impl From<&Diagnostic> for Failure {
     }
 }
 
-/// Prints a result to stdout. A reader that has closed the pipe has seen enough.
+/// Prints a result to stdout; what would act on a terminal is shown. A reader that has closed the pipe has seen enough.
 pub fn print(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    match out.write_all(visible(text).as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
             Err(Failure::new(format!("cannot write to standard output: {error}")))
         }

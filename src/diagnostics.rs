@@ -199,7 +199,7 @@ impl Place {
 pub fn letters(column: usize) -> String {
     let (mut left, mut name) = (column, Vec::new());
     while left > 0 {
-        name.push(b'A' + ((left - 1) % 26) as u8);
+        name.push(b'A' + u8::try_from((left - 1) % 26).expect("below 26"));
         left = (left - 1) / 26;
     }
     name.iter().rev().map(|letter| char::from(*letter)).collect()
@@ -258,18 +258,53 @@ impl fmt::Display for Diagnostic {
     }
 }
 
-/// The nearest of some known names to one that was typed, if any is near: for "did you mean".
+/// The nearest of some known names to one that was typed, if any is near: for "did you mean". Nothing is near a text longer than
+/// [`LONGEST_NAME`].
 pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    if typed.chars().nth(LONGEST_NAME).is_some() {
+        return None;
+    }
     let typed = typed.to_lowercase();
     // A single letter is near nothing: one change makes it any other.
     let length = typed.chars().count();
     let limit = (length / 3).max(usize::from(length > 1));
-    known
-        .into_iter()
-        .map(|name| (strsim::osa_distance(&typed, &name.to_lowercase()), name))
-        .filter(|(distance, name)| *distance <= limit || name.to_lowercase().contains(&typed) && typed.len() >= 3)
-        .min()
-        .map(|(_, name)| name)
+    let mut best: Option<(usize, &str)> = None;
+    for name in known {
+        let lower = name.to_lowercase();
+        let least = least_distance(&typed, &lower);
+        // What cannot be nearer than the best so far is not measured: there may be thousands of names.
+        if best.is_some_and(|best| (least, name) >= best) {
+            continue;
+        }
+        let holds_it = || typed.len() >= 3 && lower.contains(&typed);
+        if least > limit && !holds_it() {
+            continue;
+        }
+        let distance = strsim::osa_distance(&typed, &lower);
+        if (distance <= limit || holds_it()) && best.is_none_or(|best| (distance, name) < best) {
+            best = Some((distance, name));
+        }
+    }
+    best.map(|(_, name)| name)
+}
+
+/// No name that is listed anywhere is longer, in characters: what is longer is a text, and near no name.
+pub const LONGEST_NAME: usize = 64;
+
+/// A lower bound of the distance of two texts: each letter that only one of them has must come or go.
+fn least_distance(one: &str, other: &str) -> usize {
+    if !one.is_ascii() || !other.is_ascii() {
+        return one.chars().count().abs_diff(other.chars().count());
+    }
+    let mut counts = [0_i32; 128];
+    one.bytes().for_each(|byte| counts[usize::from(byte)] += 1);
+    other.bytes().for_each(|byte| counts[usize::from(byte)] -= 1);
+    let (mut more, mut fewer) = (0, 0);
+    for count in counts {
+        more += count.max(0).unsigned_abs() as usize;
+        fewer += count.min(0).unsigned_abs() as usize;
+    }
+    more.max(fewer)
 }
 
 #[cfg(test)]
@@ -283,5 +318,24 @@ mod tests {
         assert_eq!(nearest("formalin", known), Some("formalin-10"));
         assert_eq!(nearest("glycerine", known), None);
         assert_eq!(nearest("x", ["?", "y"]), None);
+    }
+
+    #[test]
+    fn the_nearest_name_is_the_one_that_measuring_all_gives() {
+        let names =
+            ["V-001", "v-010", "V-100", "jar", "Jar-2", "jra", "a jar of glass", "Öl", "ol", "ethanol-70", "ethanol-7"];
+        let all = |typed: &str| {
+            let (lower, length) = (typed.to_lowercase(), typed.chars().count());
+            let limit = (length / 3).max(usize::from(length > 1));
+            let near = names.iter().map(|name| (strsim::osa_distance(&lower, &name.to_lowercase()), *name));
+            let near = near.filter(|(distance, name)| {
+                *distance <= limit || name.to_lowercase().contains(&lower) && lower.len() >= 3
+            });
+            near.min().map(|(_, name)| name)
+        };
+        for typed in ["v-011", "V001", "jar", "glass", "ÖL", "oel", "ethanol 70", "ETHANOL-", "x", "", "V-10", "-"] {
+            assert_eq!(nearest(typed, names), all(typed), "{typed}");
+        }
+        assert_eq!(nearest(&"jar".repeat(22), ["jar"]), None);
     }
 }

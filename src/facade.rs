@@ -1,4 +1,4 @@
-//! A whole run in five steps: [`read`], [`decide`], [`plan`], [`audit`], [`write`].
+//! A whole run in five steps: [`read`], [`decide`], [`plan`], [`audit`], [`write`](fn@write).
 
 use std::path::Path;
 

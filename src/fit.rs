@@ -3,9 +3,9 @@
 //! Clearances are taken off the room before it comes here, never added to the body. Touching counts as fitting.
 
 pub mod coil;
+pub mod footprint;
 pub mod leaning;
 pub mod mouth;
-pub mod plan;
 pub mod turned_in;
 
 use crate::collection::{Envelope, Posture};

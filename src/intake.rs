@@ -9,7 +9,7 @@ pub mod columns;
 mod compatibility;
 mod findings;
 mod fluids;
-pub mod grid;
+pub(crate) mod grid;
 mod hazards;
 mod misnamed;
 mod names;
@@ -17,6 +17,8 @@ mod near;
 mod offers;
 mod opening;
 mod project;
+mod references;
+mod rule_tables;
 mod rules;
 pub mod schema;
 mod settings;
@@ -26,7 +28,7 @@ mod suppliers;
 mod table;
 mod transfers;
 pub mod typed;
-mod vessel_body;
+mod unknown_fluids;
 mod vessels;
 mod workbook;
 
@@ -35,9 +37,9 @@ use std::path::Path;
 use std::sync::Arc;
 
 use self::columns::{FILES, FluidStockColumn, InputColumns, SpecimenColumn, SupplierColumn, VesselColumn};
-use self::findings::Findings;
+use self::findings::{Findings, RowLeftOut};
 use self::names::VesselNames;
-use self::rules::RuleTable;
+use self::rule_tables::RuleTable;
 use self::settings::SettingsRead;
 use self::source::Source;
 use self::suppliers::SupplierNames;
@@ -48,7 +50,7 @@ use crate::project::Project;
 use crate::rules::{Rules, TABLES};
 use crate::stock::{Offer, Stock};
 
-pub use self::project::{InputFile, Sources, one_in, stands_for};
+pub use self::project::{InputFile, Sources, is_read, one_in, stands_for};
 pub use self::settings::FLAGS;
 
 /// Everything a run of reading gives.
@@ -123,6 +125,8 @@ pub fn default_rules() -> Rules {
 
 fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut findings: Findings) -> Reading {
     let settings = files.iter().find(|file| file.name == "settings.toml");
+    let settings =
+        settings.filter(|file| opening::fits(&file.path, &file.bytes, opening::MOST_OF_SETTINGS, &mut findings));
     let settings = settings.and_then(|file| Source::new(&file.path, &file.bytes, &mut findings));
     let mut sheets = BTreeMap::new();
     let mut source = |name: &str| {
@@ -173,10 +177,20 @@ fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut fi
     let collection = read_survey(specimens.as_ref(), &rules, &stock, &vessel_names, &settings, &mut findings);
 
     let Findings { mut diagnostics, skipped, stopped, .. } = findings;
+    let skipped = skipped.into_iter().map(|row| in_project_folder(row, &files)).collect();
     diagnostics.sort();
     diagnostics.dedup();
     let project = Project { collection, stock, rules, settings: settings.settings, suppliers_given };
     Reading { project: (!stopped).then_some(project), diagnostics, files, skipped, sheets }
+}
+
+/// A row left out by the name that its file has in a project folder: a plan knows no path of the machine, and its own copies of
+/// the files say the same.
+fn in_project_folder(RowLeftOut { mut place, message }: RowLeftOut, files: &[InputFile]) -> String {
+    if let Some(file) = files.iter().find(|file| file.path == place.file) {
+        place.file.clone_from(&file.name);
+    }
+    format!("{place}: {message}")
 }
 
 /// A survey given as the stock list, or the other way round, is said as such, and neither is read on.
@@ -227,13 +241,13 @@ fn read_stock(
     let table: Option<InputTable<VesselColumn>> = source.and_then(|source| InputTable::new(source, findings));
     let Some(table) = table else {
         let file = VesselColumn::FILE.to_owned();
-        return (Stock { suppliers: suppliers.sorted().0, ..Stock::default() }, VesselNames { typed: None, file });
+        return (Stock { suppliers: suppliers.sorted().0, ..Stock::default() }, VesselNames::new(None, file));
     };
     let list = vessels::read(&table, rules, &mut suppliers, findings);
     let (suppliers, moved) = suppliers.sorted();
     let renumbered = |offer: Offer| Offer { supplier: offer.supplier.map(|id| moved[id.0 as usize]), ..offer };
     let offers = list.offers.into_iter().map(renumbered).collect();
-    let names = VesselNames { typed: Some(list.names), file: table.file().to_owned() };
+    let names = VesselNames::new(Some(list.names), table.file().to_owned());
     (Stock { vessels: list.vessels, offers, suppliers, fluids: Vec::new() }, names)
 }
 
@@ -251,7 +265,7 @@ fn read_survey(
     for (column, default) in &settings.defaults {
         table.set_default(*column, default.clone());
     }
-    let references = specimens::References {
+    let references = references::References {
         rules,
         stock,
         vessel_names,

@@ -1,7 +1,7 @@
 //! Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
 //!
 //! Five functions make a whole run: [`read`] a project folder, [`decide`], make the [`plan`](fn@plan), [`audit`](fn@audit) it
-//! and [`write`] its folder.
+//! and [`write`](fn@write) its folder.
 //!
 //! ```
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -24,6 +24,10 @@
 //! Without the feature `program` (on by default) there is no command line, no signal is watched, no thread is started and no
 //! clock is read: time limits do not hold, and the caller's own `stop` ends a search.
 
+// A number that does not fit is refused or cut on purpose, by `units`, never by the way. (Unit tests cast small numbers of their own.)
+#![cfg_attr(not(test), warn(clippy::cast_possible_truncation, clippy::cast_possible_wrap, clippy::cast_sign_loss))]
+
+// Unstable: public for the program, its tests and its benches alone.
 pub mod assign;
 pub mod audit;
 #[cfg(feature = "program")]
@@ -41,7 +45,7 @@ pub mod intake;
 pub mod options;
 pub mod output;
 pub mod plan;
-pub mod plan_folder;
+pub(crate) mod plan_folder;
 pub mod project;
 pub mod report;
 pub mod rules;

@@ -5,6 +5,7 @@ use std::process::ExitCode;
 use clap::{CommandFactory, FromArgMatches};
 use rehouse::cli::{Arguments, Command, When};
 use rehouse::commands::{self, Ending, Failure};
+use rehouse::system::supervised::{self, Supervised};
 use rehouse::system::{interrupt, threads};
 
 fn main() -> ExitCode {
@@ -16,6 +17,15 @@ fn main() -> ExitCode {
     let arguments = Arguments::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
     if let Err(error) = interrupt::install() {
         commands::tell(Failure::new(format!("cannot watch for interruptions: {error}")).message());
+    }
+    match supervised::run() {
+        Some(Supervised::Code(code)) => return ExitCode::from(code),
+        Some(Supervised::OutOfMemory) => {
+            let cure = "raise the limit (ulimit -v), or plan fewer lots or vessels at a time";
+            commands::tell(Failure::cured("there is not enough memory within the limit that is set", cure).message());
+            return ExitCode::from(Ending::Failed.code());
+        }
+        None => {}
     }
     if let Some(said) = threads::not_a_number_of_threads() {
         let name = threads::THREADS;

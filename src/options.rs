@@ -1,10 +1,11 @@
-//! Specimen × vessel → an option or a refusal: the first rule that fails, and by how much.
+//! Judges each specimen against each vessel: an option, or a refusal with the first rule that fails and by how much.
 //!
 //! Rules in order: compatible, mouth, room, crowding, shelf, supply. Tanks made to measure are options too
-//! ([`tank`]). Nothing here chooses.
+//! ([`tank`]). The choice among options is made in [`crate::assign`].
 
 pub mod compatible;
 pub mod filling;
+pub mod in_fluid;
 pub mod judge;
 pub mod portions;
 pub mod shared;
@@ -12,6 +13,7 @@ mod sieve;
 mod standing;
 pub mod table;
 pub mod tank;
+pub mod tissue;
 pub mod treatment;
 pub mod vessels;
 
@@ -22,32 +24,32 @@ pub use judge::judge;
 pub use treatment::Treatment;
 pub use vessels::Vessels;
 
-/// What one vessel (or several equal ones) does for one specimen.
+/// How one specimen fits one vessel, or several equal vessels.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fit {
     /// Equal vessels the lot is divided over, at least 1.
     pub pieces: u32,
     /// What is vertical; `None` where the size was taken from the present vessel.
     pub stance: Option<Stance>,
-    /// It leans, and needs support.
+    /// It leans and needs support.
     pub leaning: bool,
     /// Free space at the wall, as it stands; `None` where not measured.
     pub wall_gap: Option<Length>,
     /// Fluid above the highest point; `None` where not measured.
     pub cover: Option<Length>,
-    /// Free space in the mouth in all; `None` where not measured.
+    /// Free space in the mouth, both sides together; `None` where not measured.
     pub mouth_gap: Option<Length>,
-    /// Tissue over filled volume in the fullest vessel; `None` where nothing is known of the tissue.
+    /// Volume of tissue divided by the filled volume, in the fullest vessel; `None` where the tissue is not known.
     pub tissue_share: Option<f64>,
-    /// Years until a part or pair is due; `None` = no limit.
+    /// Years until the material, the closure or a pair with the fluid reaches the end of its life; `None` = no limit.
     pub life_years: Option<f64>,
-    /// Fillings it takes.
+    /// How often the vessels are filled.
     pub charges: u32,
     /// Fluid in one filled vessel, tissue not subtracted.
     pub filled: Millilitres,
     /// Tissue subtracted from the fluid of the row.
     pub tissue: Millilitres,
-    /// Somebody should look at it before it is done.
+    /// What must be reviewed before it is carried out.
     pub marks: Marks,
 }
 
@@ -58,7 +60,7 @@ impl Fit {
     }
 }
 
-/// Why somebody should look at an option before it is carried out.
+/// What must be reviewed before an option is carried out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Hash, PartialOrd, Ord)]
 pub struct Marks {
     /// A pair of fluid and material or closure about which nothing is known was accepted.
@@ -69,15 +71,15 @@ pub struct Marks {
     pub size_from_vessel: bool,
     /// It leans and needs support.
     pub leaning: bool,
-    /// Its closure is due before the years it is to be kept are over.
+    /// Its closure must be renewed within the years it is to be kept.
     pub renewed: bool,
     /// It goes in end on and is turned below the neck.
     pub turned_in: bool,
-    /// Its coil is tighter than asks for no second look.
+    /// Its coil is tighter than usual (`coil_core`) and must be reviewed.
     pub tight_coil: bool,
     /// No steps are known from the fluid it is in to its own.
     pub steps_unknown: bool,
-    /// Whether so many fillings bring it to its strength is not known.
+    /// It is not known whether so many fillings bring it to its strength.
     pub fillings_unknown: bool,
     /// Its tissue is only a very small share of what the vessel holds.
     pub very_loose: bool,
@@ -90,7 +92,7 @@ pub struct Marks {
 }
 
 impl Marks {
-    /// Whether there is anything to look at.
+    /// Whether anything must be reviewed.
     pub fn any(self) -> bool {
         self != Marks::default()
     }
@@ -99,13 +101,13 @@ impl Marks {
 /// The rules of an option in the order they are asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Rule {
-    /// Not one of the vessels it is pinned to, or one it must not have.
+    /// The row's `must_use` names others, or its `must_not_use` names this one.
     Pin,
-    /// Fluid with material and closure, their lives, and display.
+    /// Compatibility of material and closure with the fluid, their lives, and display.
     Compatible,
-    /// It does not go in.
+    /// It does not pass the mouth.
     Mouth,
-    /// It does not stand inside, covered.
+    /// It does not stand inside with the required clearance and cover.
     Room,
     /// Too much tissue for the fluid.
     Crowding,
@@ -129,7 +131,7 @@ pub struct Refusal {
 /// What exactly fails.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Cause {
-    /// Pinned to other vessels.
+    /// `must_use` names other vessels.
     PinnedElsewhere,
     /// Named in `must_not_use`.
     Excluded,
@@ -248,7 +250,14 @@ impl Cause {
             | Cause::SmallerThanPresent => "mm",
             Cause::TooCrowded => "%",
             Cause::NoneToBeHad => "pieces",
-            _ => "",
+            Cause::PinnedElsewhere
+            | Cause::Excluded
+            | Cause::MaterialUnsuitable
+            | Cause::ClosureUnsuitable
+            | Cause::MaterialUnproven
+            | Cause::ClosureUnproven
+            | Cause::NotClear
+            | Cause::NotFlat => "",
         }
     }
 }

@@ -47,7 +47,7 @@ use crate::system::threads::both;
 use check::check;
 use place::{OutputPlace, exists, is_empty, remove, sync_folder};
 
-pub use digests::{Digesting, PLAN_FILE, read_folder, sha256, verify_digests};
+pub use digests::{Digesting, PLAN_FILE, digests_of, listed, not_as_listed, read_folder, sha256, verify_digests};
 pub use failure::OutputFailure;
 
 /// One file of a folder.

@@ -1,6 +1,6 @@
 //! The one value every output is made from: placements, purchases, tanks, totals, reasons.
 //!
-//! Every field is a claim that [`crate::audit`] re-derives from the inputs, and every field is in `plan.json`.
+//! Every field is a claim that [`crate::audit`](mod@crate::audit) re-derives from the inputs, and every field is in `plan.json`.
 
 pub mod build;
 pub mod cautions;
@@ -10,6 +10,7 @@ pub mod fluids;
 pub mod large_glass;
 pub mod reasons;
 pub mod renewals;
+mod rounding;
 pub mod sheets;
 pub mod spent;
 pub mod tanks;
@@ -38,39 +39,39 @@ use crate::units::{Length, Millilitres, Money};
 /// A whole plan.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Plan {
-    /// How good it is as a whole.
+    /// Whether the plan is proved best, within a gap, or only the best that was found.
     pub status: Status,
-    /// What was proved, level by level, in order of rank.
+    /// The value and the proved bound of each level, in order of rank.
     pub levels: Vec<Level>,
-    /// One per row of the survey, in survey order.
+    /// One for each row of the survey, in survey order.
     pub placements: Vec<Placement>,
-    /// One per offer of which packs are bought, by supplier, then vessel, then content.
+    /// One for each offer of which packs are bought, by supplier, then vessel, then contents of the offer.
     pub purchases: Vec<Purchase>,
-    /// One per supplier ordered from, by supplier.
+    /// The order to each supplier, by supplier.
     pub deliveries: Vec<Delivery>,
-    /// One per row with a custom tank, in survey order.
+    /// One for each row with a custom tank, in survey order.
     pub tanks: Vec<Tank>,
     /// Stock sheets that the tanks' panes are cut from, thinnest glass first.
     pub sheets: Vec<SheetLayout>,
-    /// One per fluid in use, in table order.
+    /// One for each fluid that specimens are kept in, in table order.
     pub make_up: Vec<MakeUp>,
-    /// What is to be bought of fluids and concentrates, by id.
+    /// Fluids and concentrates to buy, by id.
     pub fluid_orders: Vec<FluidOrder>,
     /// Fluid to be disposed of, in the order of the families.
     pub spent: Vec<Spent>,
-    /// Placed rows of which the survey does not say how much fluid they are in.
+    /// Number of placed rows for which the survey does not state the present volume of fluid.
     pub spent_not_stated: usize,
     /// Flammable fluid by location.
     pub flammable: Vec<Flammable>,
-    /// Kinds of vessel to look for, equal wants grouped.
+    /// Kinds of vessel that would serve rows without a suitable one; rows with the same need are grouped.
     pub wants: Vec<Want>,
     /// Sums of the above.
     pub totals: Totals,
-    /// Doubts, most important first.
+    /// Warnings about the plan, the most important first.
     pub warnings: Vec<Warning>,
-    /// Default prices the plan rests on: fluids in table order, then tanks.
+    /// Prices that are defaults, not the user's own: fluids in table order, then tanks.
     pub prices_not_yours: Vec<DefaultPrice>,
-    /// Cautions that apply, in the order they are said.
+    /// Safety cautions that apply, in the order they are printed.
     pub cautions: Vec<Caution>,
     /// Rows left out because they could not be read (`specimens.csv, row 14: …`), where that was asked for.
     pub skipped_rows: Vec<String>,
@@ -100,35 +101,35 @@ impl Plan {
 pub struct Placement {
     /// Index into the collection's specimens.
     pub specimen: usize,
-    /// In one word.
+    /// Where the row goes, or why it stays.
     pub outcome: Outcome,
-    /// Its vessel, for `on hand` and `order`.
+    /// The vessel, for the outcomes `on hand` and `order`.
     pub vessel: Option<VesselId>,
-    /// How it stands there, for `on hand` and `order`.
+    /// How the specimen fits this vessel, for the outcomes `on hand` and `order`.
     pub fit: Option<Fit>,
-    /// Of its pieces, those that are free.
+    /// Of its vessels, how many are free pieces on the shelf or arriving.
     pub pieces_on_hand: u32,
-    /// Fluid of one filling: vessel or tank.
+    /// Fluid for one filling of its vessels or its tank.
     pub fluid: Option<Millilitres>,
-    /// Fillings it takes; 0 where it is not placed.
+    /// How often the vessels are filled; 0 where the row is not placed.
     pub charges: u32,
-    /// Of the first filling, what it keeps of the fluid it is in.
+    /// Present fluid that is kept as part of the first filling.
     pub reused: Millilitres,
-    /// Baths before its vessel is filled, in order, and the fluid of each.
+    /// The baths before the vessel is filled, in order: the fluid and its volume.
     pub baths: Vec<(FluidId, Millilitres)>,
-    /// Days in all of them.
+    /// Days in all baths together.
     pub bath_days: f64,
-    /// Money for all its fillings and baths.
+    /// Cost of all fillings and baths.
     pub fluid_cost: Option<Money>,
-    /// Why.
+    /// Why the row has this outcome.
     pub reason: Reason,
-    /// What somebody should look at before it is carried out.
+    /// What must be reviewed before this is carried out.
     pub marks: Marks,
-    /// The vessel that misses by least, for rows no vessel takes.
+    /// The refused vessel that comes nearest to suitable, for rows that no vessel suits.
     pub near_miss: Option<Box<NearMiss>>,
 }
 
-/// What becomes of a row, in one word.
+/// What becomes of a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Outcome {
     /// Goes into pieces on the shelf, or paid for and arriving.
@@ -137,9 +138,9 @@ pub enum Outcome {
     Order,
     /// Goes into a tank made to measure.
     CustomTank,
-    /// Budget, stock, limits or caps ran out.
+    /// Left for later: the budget, the stock, or a limit of the settings does not suffice.
     Deferred,
-    /// The rules allow nothing, or something is unknown.
+    /// A person must decide: no vessel or tank is suitable, or something is unknown.
     NeedsDecision,
     /// Not to be moved.
     Held,
@@ -180,20 +181,20 @@ pub struct Purchase {
     pub pieces: i64,
     /// Packs × pack price.
     pub line_total: Money,
-    /// Of these pieces, those a placement uses.
+    /// Pieces of these packs that placements use.
     pub pieces_used: i64,
-    /// The rest.
+    /// Pieces of these packs that no placement uses.
     pub spare: i64,
 }
 
 /// One supplier's order.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Delivery {
-    /// Who.
+    /// The supplier.
     pub supplier: SupplierId,
     /// Packs × pack price over its purchases.
     pub goods: Money,
-    /// Charged for delivery.
+    /// The delivery charge.
     pub charge: Money,
 }
 
@@ -218,9 +219,9 @@ pub struct Tank {
     pub cost: Option<Money>,
     /// Where its price is from, or why there is none.
     pub price_basis: TankPriceBasis,
-    /// What else may hold the fluid, where silicone-bonded glass does not serve.
+    /// What else can hold the fluid, where silicone-bonded glass is not suitable.
     pub ways_out: Vec<WayOut>,
-    /// How it is built of silicone-bonded glass; `None` where it is not, or where only its quoted price is known.
+    /// The design in silicone-bonded glass; `None` where the tank is of something else, or only a quoted price is known.
     pub design: Option<Box<tanks::TankDesign>>,
 }
 
@@ -240,9 +241,9 @@ pub struct SheetLayout {
 /// One pane on a sheet.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SheetPane {
-    /// Index into the collection's specimens: whose tank.
+    /// The specimen of the tank: index into the collection's specimens.
     pub specimen: usize,
-    /// Which of that tank's cut list.
+    /// The line of that tank's cut list.
     pub pane: PaneKind,
     /// From the left edge of the sheet.
     pub x: Length,
@@ -259,25 +260,25 @@ pub struct SheetPane {
 pub struct MakeUp {
     /// Which.
     pub fluid: FluidId,
-    /// Rows that are kept in it.
+    /// Number of rows kept in it.
     pub rows: usize,
     /// All fillings of all rows in the totals.
     pub amount: Millilitres,
-    /// Of these, what rows keep of the fluid they are in.
+    /// Of these fillings, present fluid that is kept.
     pub reused: Millilitres,
     /// Baths of all rows in the totals.
     pub baths: Millilitres,
-    /// Of what has to be had, what is on the shelf.
+    /// Of the fluid needed, the part that is owned and on the shelf.
     pub from_stock: Millilitres,
-    /// What the rest costs, with what is lost and the tax.
+    /// Cost of the rest, with losses and tax.
     pub cost: Money,
-    /// The rest with what is lost: to be made up, or bought ready for use.
+    /// The rest with losses: to be made up, or bought ready for use.
     pub to_make: Millilitres,
-    /// What it is made from; `None` where it is had ready for use.
+    /// What it is made from; `None` where it is bought ready for use.
     pub made_from: Option<MadeFrom>,
     /// Fillings and baths for tanks of unknown price, which stand outside the totals.
     pub amount_outside: Millilitres,
-    /// What that costs.
+    /// The cost of that.
     pub cost_outside: Money,
 }
 
@@ -288,9 +289,9 @@ pub struct MadeFrom {
     pub concentrate: String,
     /// How much of it.
     pub amount: Millilitres,
-    /// Water; `None` where it is made up to the volume with it.
+    /// Volume of water; `None` where the mixture is topped up with water to its final volume.
     pub water: Option<Millilitres>,
-    /// What else, and how many milligrams.
+    /// Salts: the name and the milligrams of each.
     pub salts: Vec<(String, i64)>,
 }
 
@@ -299,13 +300,13 @@ pub struct MadeFrom {
 pub struct FluidOrder {
     /// Its id.
     pub fluid: String,
-    /// What is needed of it.
+    /// The volume needed.
     pub needed: Millilitres,
-    /// Of that, what is on the shelf.
+    /// Of that, the volume that is owned and on the shelf.
     pub from_stock: Millilitres,
-    /// Containers to buy: what one holds, its price, how many; empty where none are known or none is needed.
+    /// Containers to buy: volume, price and number of each size; empty where no size is known or nothing is needed.
     pub containers: Vec<(Millilitres, Money, i64)>,
-    /// What they cost; `None` where it is not known what it is sold in.
+    /// Cost of the containers; `None` where no size is known.
     pub cost: Option<Money>,
     /// What the plan counts for it by the litre.
     pub counted: Money,
@@ -318,7 +319,7 @@ pub struct Spent {
     pub family: Family,
     /// How much.
     pub amount: Millilitres,
-    /// What that costs.
+    /// The cost of that.
     pub cost: Money,
 }
 
@@ -327,13 +328,13 @@ pub struct Spent {
 pub struct Flammable {
     /// `location` of the survey or of owned fluid, empty where not given; or the preparation place.
     pub location: String,
-    /// Owned fluid, and lots as far as the survey says how much they are in.
+    /// Now: owned fluid, and the present fluid of lots whose volume is stated.
     pub before: Millilitres,
-    /// Rows whose present fluid burns or is not stated, and of which no volume is stated.
+    /// Rows whose present fluid is flammable or not stated, and whose volume is not stated.
     pub not_stated: usize,
-    /// Once all is done: spent fluid, which waits to be collected, and what is left over too.
+    /// After the work, with spent fluid that waits for collection and fluid left over.
     pub after: Millilitres,
-    /// While it is done, at most: what is there now, and all that may come.
+    /// Upper bound during the work: what is there now and all that may come there.
     pub peak: Millilitres,
 }
 
@@ -366,20 +367,35 @@ pub struct Totals {
     pub tanks: Money,
     /// The four together.
     pub money: Money,
-    /// How much less that is than the decision's, because tanks share sizes; nothing where none does.
+    /// Money saved after the decision because tanks share sizes; zero where none do.
     pub saved_by_sharing: Money,
     /// Work on the placed rows, in whole minutes.
     pub minutes: i64,
-    /// What it costs.
+    /// Cost of that work.
     pub labour: Money,
-    /// What of that counts against the budget: the moves, where labour does at all.
+    /// Labour that counts against the budget: that of the moves, if labour counts at all.
     pub labour_counted: Money,
     /// Disposal of spent fluid.
     pub disposal: Money,
-    /// What whole containers cost above what the fluid in them is counted at; below zero where they cost less.
+    /// Cost of whole containers less what the plan counts for that fluid by the litre; may be below zero.
     pub containers: Money,
     /// What is to be paid: money, disposal and containers.
     pub to_pay: Money,
     /// Fluid of all charges.
     pub litres: Millilitres,
+}
+
+impl Totals {
+    /// What is left of a budget after the cost, and after labour where it counts.
+    pub fn left_of(&self, budget: Money) -> Money {
+        budget - self.money - self.labour_counted
+    }
+
+    /// Whether a sum is so large that it may have been cut off: a plan with it would state a false figure.
+    pub fn beyond_counting(&self) -> bool {
+        let Totals { purchase, delivery, fluid, tanks, money, labour, labour_counted, disposal, to_pay, .. } = *self;
+        let sums = [purchase, delivery, fluid, tanks, money, labour, labour_counted, disposal, to_pay, self.containers];
+        let near = |sum: i64| sum.unsigned_abs() >= Money::MOST.parts().unsigned_abs() / 1000 * 999;
+        sums.into_iter().any(|sum| near(sum.parts())) || near(self.litres.0) || near(self.minutes)
+    }
 }

@@ -1,5 +1,7 @@
 //! The folder of a plan: which files it holds, and how they get onto the disk together.
 
+mod anew;
+
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
@@ -13,6 +15,8 @@ use crate::project::Project;
 use crate::saved::{BENCH_RECORD, Listed};
 use crate::system::threads::at_once;
 use crate::{report, saved};
+
+pub use anew::{Digests, differing};
 
 /// Which papers a plan's folder gets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,7 +43,7 @@ pub fn stage(
     also_read: &[PathBuf],
     papers: Papers,
     (dir, replace): (&Path, bool),
-) -> Result<Staged, output::OutputFailure> {
+) -> Result<StagedPlan, output::OutputFailure> {
     let with_record = papers != Papers::None;
     let read: Vec<PathBuf> =
         inputs.iter().map(|file| PathBuf::from(&file.path)).chain(also_read.iter().cloned()).collect();
@@ -75,12 +79,33 @@ pub fn stage(
         MadeFile { name: BENCH_RECORD, write: &record },
     ];
     let made = &made[..made.len() - usize::from(!with_record)];
-    output::stage_folder(dir, &files, made, &read, replace)
+    let staged = output::stage_folder(dir, &files, made, &read, replace)?;
+    Ok(StagedPlan { staged, digest: of_plan.into_inner().unwrap_or_default() })
+}
+
+/// A plan's folder on the disk, under another name than its own.
+pub struct StagedPlan {
+    staged: Staged,
+    /// SHA-256 of its `plan.json`, which lists all other files with theirs.
+    pub digest: String,
+}
+
+impl StagedPlan {
+    /// Puts the folder in its place.
+    ///
+    /// # Errors
+    /// Then what was there is as it was before.
+    pub fn publish(self) -> Result<(), output::OutputFailure> {
+        self.staged.publish()
+    }
 }
 
 /// A line for each row of the survey: with `plan.json`, which lists the others, and the bench record one of the files that
 /// grow with it.
 const PLACEMENTS: &str = "placements.csv";
+
+/// The plan as a workbook.
+const WORKBOOK: &str = "plan.xlsx";
 
 /// Every file of the plan's folder but those, by name.
 fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers) -> io::Result<Vec<File>> {
@@ -104,7 +129,7 @@ fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers)
     }
     if papers != Papers::None {
         files.push(file("fire-sheet.html", report::fire_sheet::fire_sheet(project, plan)));
-        files.push(file("plan.xlsx", report::xlsx::workbook(project, plan)?));
+        files.push(file(WORKBOOK, report::xlsx::workbook(project, plan)?));
         files.push(file("report.html", report::html::report(project, plan, &digests_of_inputs(&files))));
     }
     // A sheet for each of so many rows is paper that nobody prints unasked.

@@ -1,4 +1,4 @@
-//! Plans and diagnostics as bytes: for a terminal, as CSV and on paper. Each function takes what it shows and returns text.
+//! Plans and diagnostics as text and bytes: for a terminal, as CSV, as workbooks and on paper. Each function takes what it shows and returns text or bytes.
 
 mod columns;
 pub mod csv;
@@ -9,9 +9,10 @@ pub mod fluids;
 pub mod glazier;
 pub mod html;
 pub mod labels;
+mod left_out;
 pub mod message;
 pub mod mix;
-pub mod natural;
+mod natural;
 pub mod options;
 pub mod rules;
 pub mod schema;
@@ -19,7 +20,8 @@ pub mod summary;
 mod table;
 pub mod tank;
 pub mod transfer_sheets;
-pub mod understood;
+pub(crate) mod understood;
+pub mod visible;
 pub mod why;
 pub mod work;
 pub mod wrapping;

@@ -11,17 +11,41 @@ use crate::units::{Length, Money};
 pub use compatibility::{Compatibility, Judgement, Verdict};
 pub use hazards::{Hazard, HazardId, Hazards};
 
+/// Makes an index of a type that holds a number of 16 bits: rows name many of them.
+macro_rules! is_rule_index {
+    ($name:ident) => {
+        impl $name {
+            /// From an index into its table.
+            ///
+            /// # Panics
+            /// If it is above `u16::MAX`: no table of rules is that long.
+            pub fn at(index: usize) -> Self {
+                Self(u16::try_from(index).expect("a table of rules has no more than 65 536 rows"))
+            }
+
+            /// As an index into its table.
+            pub const fn index(self) -> usize {
+                self.0 as usize
+            }
+        }
+    };
+}
+pub(crate) use is_rule_index;
+
 /// Index into [`Rules::fluids`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct FluidId(pub u16);
+is_rule_index!(FluidId);
 
 /// Index into [`Rules::materials`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct MaterialId(pub u16);
+is_rule_index!(MaterialId);
 
 /// Index into [`Rules::closures`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ClosureId(pub u16);
+is_rule_index!(ClosureId);
 
 /// The names and texts of the compiled-in tables.
 pub const TABLES: [(&str, &str); 7] = [
@@ -76,7 +100,7 @@ impl Rules {
         let named =
             |fluid: &Fluid| plain(&fluid.id) == wanted || fluid.aliases.iter().any(|alias| plain(alias) == wanted);
         let kept = |is: &dyn Fn(&Fluid) -> bool| self.fluids.iter().position(|fluid| !fluid.present_only && is(fluid));
-        kept(&named).or_else(|| kept(&|fluid| plain(&fluid.name) == wanted)).map(|i| FluidId(i as u16))
+        kept(&named).or_else(|| kept(&|fluid| plain(&fluid.name) == wanted)).map(FluidId::at)
     }
 
     /// The material with this id or alias, else with this name in words; case, spaces and hyphens are of no account.
@@ -86,7 +110,7 @@ impl Rules {
             |part: &Material| plain(&part.id) == wanted || part.aliases.iter().any(|name| plain(name) == wanted);
         let in_words = |part: &Material| plain(&part.name) == wanted;
         let found = self.materials.iter().position(named).or_else(|| self.materials.iter().position(in_words));
-        found.map(|i| MaterialId(i as u16))
+        found.map(MaterialId::at)
     }
 
     /// The closure with this id or alias, else with this name in words; case, spaces and hyphens are of no account.
@@ -95,7 +119,7 @@ impl Rules {
         let named = |part: &Closure| plain(&part.id) == wanted || part.aliases.iter().any(|name| plain(name) == wanted);
         let in_words = |part: &Closure| plain(&part.name) == wanted;
         let found = self.closures.iter().position(named).or_else(|| self.closures.iter().position(in_words));
-        found.map(|i| ClosureId(i as u16))
+        found.map(ClosureId::at)
     }
 
     /// Whether a material is unsuitable with every fluid that is known.
@@ -110,7 +134,7 @@ impl Rules {
 
     fn known_fluids(&self) -> impl Iterator<Item = FluidId> {
         let known = self.fluids.iter().enumerate().filter(|(_, fluid)| fluid.family != Family::Unknown);
-        known.map(|(i, _)| FluidId(i as u16))
+        known.map(|(i, _)| FluidId::at(i))
     }
 
     /// The neck finish with this name (`89-400`).

@@ -1,9 +1,9 @@
-//! A plan as `plan.json`: written from a [`Plan`], read back into one, nothing lost that a file shows.
+//! A plan as `plan.json`: written from a [`Plan`] and read back into one.
 //!
 //! The form is `rehouse-plan/1`. Rows are named by their key columns (the blank ones left out), as in `placements.csv`, vessels, fluids and
-//! suppliers by their ids, an offer by its vessel and its line in the stock list. What is not there is `null`, never
-//! left out; only of a row in `placements` what is nothing (`null`, zero baths, days, pieces or millilitres kept, no
-//! review, a mark that is not set) is not written, for there may be a million of them. Each row stands on a line of its
+//! suppliers by their ids, an offer by its vessel and its line in the stock list. A missing value is `null`, never
+//! left out. Only rows in `placements` leave out empty values (`null`, zero baths, days, pieces or millilitres kept, no
+//! review, a mark that is not set), because there may be a million rows. Each row stands on a line of its
 //! own, and so does each item of the other lists. Units stand in the names: lengths `_mm`, single fillings `_ml` (whole), ratios `_pct`, anything named
 //! `litres` in litres. Lengths, shares and years have at most three decimals.
 //!
@@ -11,7 +11,7 @@
 //! with the one written once both are rounded to what a file shows; the audit compares them so.
 //!
 //! A tank, its panes, warnings and steps of work have each fact as an id or a number, and beside it its words. Facts are
-//! read; words that are not theirs are refused.
+//! read; words that differ from those of the facts are refused.
 //!
 //! Levels are those of the decision. Where tanks share sizes, a step after it, `totals` are lower in money by
 //! `saved_by_sharing` and may be higher in litres.
@@ -23,7 +23,9 @@
 mod certificate;
 mod fluids;
 mod lines;
+mod names;
 mod object;
+mod orders;
 mod quantities;
 mod reading;
 mod reason;
@@ -31,6 +33,7 @@ mod rows;
 mod tank_facts;
 mod tank_limits;
 mod tanks;
+mod totals;
 mod typed;
 mod wants;
 mod warnings;
@@ -48,15 +51,15 @@ use crate::collection::Key;
 use crate::decision::{Aim, Level};
 use crate::fit::Stance;
 use crate::options::Marks;
-use crate::plan::{Delivery, Outcome, Placement, Plan, Purchase, Reason, Totals, Want};
+use crate::plan::{Outcome, Placement, Plan, Reason, Want};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::units::{Length, Millilitres, Money, decimal};
 use crate::words;
 
-pub use reading::{files, from_json};
+pub use reading::{files, from_json, version};
 
-/// The name of the form.
+/// The name and version of the format.
 pub const SCHEMA: &str = "rehouse-plan/1";
 
 /// The one file beside a plan that people write in: it is listed without a digest.
@@ -75,7 +78,7 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[Listed]) -> Vec<u8> {
     json
 }
 
-/// Writes the same as it is made: a large plan is never held as text.
+/// Writes the same piece by piece: a large plan is never held as text.
 ///
 /// # Errors
 /// Where it cannot be written.
@@ -83,17 +86,9 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[Listed]) -> Vec<u8> {
 /// # Panics
 /// As [`to_json`].
 pub fn write_json(project: &Project, plan: &Plan, files: &[Listed], out: &mut dyn Write) -> io::Result<()> {
-    let stock = &project.stock;
     let file = |(name, digest): &Listed| match digest {
         Some(digest) => json!({"name": name, "sha256": digest}),
         None => json!({"name": name}),
-    };
-    let delivery = |line: &Delivery| {
-        json!({
-            "supplier": stock.supplier(line.supplier).name,
-            "goods": line.goods.text(),
-            "charge": line.charge.text(),
-        })
     };
     let order = KeyOrder::of(project);
     let before = json!({
@@ -103,11 +98,11 @@ pub fn write_json(project: &Project, plan: &Plan, files: &[Listed], out: &mut dy
         "status": plan.status.name(),
         "gap": gap(project, plan),
         "levels": plan.levels.iter().map(|line| level(project, &order, line)).collect::<Vec<_>>(),
-        "totals": totals(&plan.totals),
+        "totals": totals::written(&plan.totals),
     });
     let after = json!({
-        "purchases": plan.purchases.iter().map(|line| purchase(project, line)).collect::<Vec<_>>(),
-        "deliveries": plan.deliveries.iter().map(delivery).collect::<Vec<_>>(),
+        "purchases": plan.purchases.iter().map(|line| orders::purchase(project, line)).collect::<Vec<_>>(),
+        "deliveries": plan.deliveries.iter().map(|line| orders::delivery(project, line)).collect::<Vec<_>>(),
         "tanks": plan.tanks.iter().map(|line| tanks::written(project, line)).collect::<Vec<_>>(),
         "sheets": plan.sheets.iter().map(|sheet| tanks::sheet_written(project, sheet)).collect::<Vec<_>>(),
         "make_up": plan.make_up.iter().map(|line| fluids::make_up_written(project, line)).collect::<Vec<_>>(),
@@ -203,32 +198,6 @@ fn level(project: &Project, order: &KeyOrder, level: &Level) -> Value {
     })
 }
 
-fn totals(totals: &Totals) -> Value {
-    json!({
-        "placed": totals.placed,
-        "on_hand": totals.on_hand,
-        "order": totals.order,
-        "custom_tank": totals.custom_tank,
-        "unpriced_tanks": totals.unpriced_tanks,
-        "deferred": totals.deferred,
-        "needs_decision": totals.needs_decision,
-        "held": totals.held,
-        "purchase": totals.purchase.text(),
-        "delivery": totals.delivery.text(),
-        "fluid": totals.fluid.text(),
-        "tanks": totals.tanks.text(),
-        "money": totals.money.text(),
-        "saved_by_sharing": totals.saved_by_sharing.text(),
-        "minutes": totals.minutes,
-        "labour": totals.labour.text(),
-        "labour_counted": totals.labour_counted.text(),
-        "disposal": totals.disposal.text(),
-        "containers": totals.containers.text(),
-        "to_pay": totals.to_pay.text(),
-        "litres": litres(totals.litres),
-    })
-}
-
 fn placement(project: &Project, row: &Placement, line: &mut JsonLine) {
     let specimen = &project.collection.specimens[row.specimen];
     let fit = row.fit.as_ref();
@@ -272,7 +241,7 @@ fn bath_written(project: &Project, (fluid, amount): &(FluidId, Millilitres)) -> 
     json!({"fluid": project.rules.fluid(*fluid).id, "ml": amount.0})
 }
 
-/// Those that are set.
+/// The names of the marks that are set.
 fn marks(marks: Marks) -> Value {
     let marks = [
         ("unproven", marks.unproven),
@@ -290,23 +259,6 @@ fn marks(marks: Marks) -> Value {
         ("loose_lid", marks.loose_lid),
     ];
     marks.into_iter().filter(|(_, set)| *set).map(|(mark, set)| (mark.to_owned(), json!(set))).collect()
-}
-
-fn purchase(project: &Project, line: &Purchase) -> Value {
-    let offer = &project.stock.offers[line.offer];
-    json!({
-        "vessel": project.stock.vessel(offer.vessel).id,
-        "line": offer.line,
-        "supplier": offer.supplier.map(|supplier| &project.stock.supplier(supplier).name),
-        "order_code": offer.order_code,
-        "packs": line.packs,
-        "pack_size": offer.pack_size,
-        "pieces": line.pieces,
-        "pack_price": offer.pack_price.text(),
-        "line_total": line.line_total.text(),
-        "pieces_used": line.pieces_used,
-        "spare": line.spare,
-    })
 }
 
 /// The key columns that are not blank, `catalogNumber` always, then the fields of `rest`.
@@ -335,7 +287,7 @@ fn key_columns(key: &Key) -> [(&'static str, &str); 4] {
 
 const CATALOG_NUMBER: &str = "catalogNumber";
 
-/// At most three decimals, and none where it is whole.
+/// A number with at most three decimals, and none where it is whole.
 fn number(number: f64) -> Value {
     decimal(number, 3).parse::<Number>().map_or(Value::Null, Value::Number)
 }

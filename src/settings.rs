@@ -6,6 +6,7 @@
 
 pub mod fluid;
 pub mod glass;
+pub mod limits;
 pub mod values;
 
 use std::collections::BTreeMap;

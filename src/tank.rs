@@ -10,6 +10,7 @@
 mod bending;
 pub mod brace;
 pub mod clear;
+mod construction;
 pub mod cost;
 pub mod density;
 pub mod design;

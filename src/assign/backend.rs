@@ -118,10 +118,11 @@ where
     if let Some(start) = start {
         solver_model = solver_model.with_initial_solution(names.iter().copied().zip(start.iter().copied()));
     }
+    #[expect(clippy::cast_possible_truncation, reason = "nearest to it: a gap says how near is near enough")]
+    let gap = programme.gap as f32;
     let solver_model = solver_model
         .with_time_limit(programme.time.as_secs_f64())
-        // Nearest to it; a gap says how near is near enough.
-        .with_mip_gap(programme.gap as f32)
+        .with_mip_gap(gap)
         .map_err(|_| ResolutionError::Other("gap"))?;
     Ok((solver_model.solve()?, names))
 }

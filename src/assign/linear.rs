@@ -13,10 +13,18 @@
 //! in whole numbers (`super::bound`).
 
 mod asleep;
+mod basis;
 mod factor;
+mod minimise;
 mod pivot;
+mod settle;
 mod snapshot;
 
+use std::rc::Rc;
+
+use crate::units::short_index;
+use asleep::SleepingColumns;
+pub use basis::Basis;
 use factor::LuFactors;
 pub use snapshot::Snapshot;
 
@@ -59,16 +67,6 @@ enum VariableState {
     Basic,
     Lower,
     Upper,
-}
-
-/// A basis to start from.
-#[derive(Clone)]
-pub struct Basis {
-    head: Vec<u32>,
-    at: Vec<VariableState>,
-    weight: Vec<f64>,
-    factor: LuFactors,
-    factored: bool,
 }
 
 /// How a solution ended.
@@ -116,6 +114,10 @@ pub struct Simplex {
     /// By structural variable, whether it is left out of rows and prices until it is needed, and how many are.
     asleep: Vec<bool>,
     sleepers: usize,
+    /// Those that are not.
+    awake: Rc<Vec<u32>>,
+    /// Columns of those that were put to sleep, where they are known to be as in the programme.
+    sleeping: Option<SleepingColumns>,
 }
 
 const FEASIBLE: f64 = 1e-9;
@@ -136,11 +138,11 @@ impl Simplex {
         assert!(u32::try_from(n + m).is_ok(), "{NUMBERED}");
         let mut by_row = vec![Vec::new(); m];
         for (variable, column) in programme.columns.iter().enumerate() {
-            column.iter().for_each(|&(row, value)| by_row[row as usize].push((variable as u32, value)));
+            column.iter().for_each(|&(row, value)| by_row[row as usize].push((short_index(variable), value)));
         }
         let mut simplex = Simplex {
             by_row,
-            logical: (0..m).map(|row| vec![(row as u32, -1.0)]).collect(),
+            logical: (0..m).map(|row| vec![(short_index(row), -1.0)]).collect(),
             bounds: programme.bounds.iter().chain(&programme.rows).copied().collect(),
             cost: programme.cost.iter().copied().chain(std::iter::repeat_n(0.0, m)).collect(),
             head: Vec::new(),
@@ -160,23 +162,12 @@ impl Simplex {
             listed: vec![false; n + m],
             asleep: vec![false; n],
             sleepers: 0,
+            awake: Rc::new((0..short_index(n)).collect()),
+            sleeping: None,
             programme,
         };
         simplex.start_from(&[]);
         simplex
-    }
-
-    /// Goes to the basis of the given structural variables, each in a row of its own, and logicals elsewhere.
-    pub fn start_from(&mut self, basic: &[(usize, u32)]) {
-        self.wake(|_| true);
-        let (n, m) = (self.n(), self.m());
-        self.head = (0..m).map(|row| (n + row) as u32).collect();
-        basic.iter().for_each(|&(variable, row)| self.head[row as usize] = variable as u32);
-        self.at = vec![VariableState::Lower; n + m];
-        self.factored = false;
-        self.settled = false;
-        self.head.iter().for_each(|&variable| self.at[variable as usize] = VariableState::Basic);
-        self.weight = vec![1.0; m];
     }
 
     /// Number of structural variables.
@@ -229,13 +220,14 @@ impl Simplex {
 
     /// Adds a row with its entries; its logical becomes basic.
     pub fn add_row(&mut self, bounds: (f64, f64), entries: &[(usize, f64)]) -> u32 {
-        let (n, row) = (self.n(), self.m() as u32);
+        let (n, row) = (self.n(), short_index(self.m()));
         let logical = u32::try_from(n + self.m()).expect(NUMBERED);
         self.factored = false;
         self.settled = false;
         self.programme.rows.push(bounds);
+        self.sleeping = None;
         let awake = entries.iter().filter(|(variable, _)| !self.asleep[*variable]);
-        self.by_row.push(awake.map(|&(variable, value)| (variable as u32, value)).collect());
+        self.by_row.push(awake.map(|&(variable, value)| (short_index(variable), value)).collect());
         entries.iter().for_each(|&(variable, value)| self.programme.columns[variable].push((row, value)));
         self.logical.push(vec![(row, -1.0)]);
         self.bounds.push(bounds);
@@ -250,142 +242,9 @@ impl Simplex {
         row
     }
 
-    /// The basis, to go back to; rows added since get their logical.
-    pub fn basis(&self) -> Basis {
-        Basis {
-            head: self.head.clone(),
-            at: self.at.clone(),
-            weight: self.weight.clone(),
-            factor: self.factor.clone(),
-            factored: self.factored,
-        }
-    }
-
-    /// Goes back to a basis of this programme.
-    pub fn set_basis(&mut self, basis: &Basis) {
-        let (n, m, known) = (self.n(), self.m(), basis.head.len());
-        self.head.clear();
-        self.head.extend_from_slice(&basis.head);
-        self.head.extend((known..m).map(|row| (n + row) as u32));
-        self.at.clear();
-        self.at.extend_from_slice(&basis.at);
-        self.at.resize(n + m, VariableState::Basic);
-        self.weight.clear();
-        self.weight.extend_from_slice(&basis.weight);
-        self.weight.resize(m, 1.0);
-        self.factor = basis.factor.clone();
-        self.factored = basis.factored && known == m;
-        self.settled = false;
-        self.wake(|variable| basis.at[variable] != VariableState::Lower);
-    }
-
-    /// Minimises, from the basis there is; stops where the objective passes `cutoff` or after so many iterations.
-    pub fn minimise(&mut self, cutoff: f64, most: u64, stop: &dyn Fn() -> bool) -> Ended {
-        let until = self.iterations + most;
-        loop {
-            let ended = self.minimise_awake(cutoff, until.saturating_sub(self.iterations), stop);
-            if !self.wake_needed(ended) {
-                return ended;
-            }
-        }
-    }
-
-    /// The same over the variables that are awake.
-    fn minimise_awake(&mut self, cutoff: f64, most: u64, stop: &dyn Fn() -> bool) -> Ended {
-        self.infeasible_row = None;
-        self.degenerate = 0;
-        self.restore_costs();
-        if std::mem::take(&mut self.settled) {
-            // As it was left.
-        } else if self.factored && self.factor.n_updates() < UPDATES / 2 {
-            self.price();
-            self.settle();
-        } else {
-            self.refactor();
-        }
-        let mut restored = false;
-        let until = self.iterations + most;
-        let mut retried = 0;
-        loop {
-            if self.iterations >= until || (self.iterations.is_multiple_of(64) && stop()) {
-                return Ended::Stopped;
-            }
-            if self.degenerate > MOST_DEGENERATE && !self.perturbed && !restored {
-                self.perturb();
-                self.refactor();
-            }
-            if self.factor.n_updates() >= UPDATES {
-                self.refactor();
-            }
-            if self.iterations.is_multiple_of(16) && self.objective() > cutoff {
-                return Ended::Cutoff;
-            }
-            let Some((position, beyond)) = self.leaving() else {
-                if !self.confirm_optimal(&mut retried, &mut restored) {
-                    continue;
-                }
-                return if self.objective() > cutoff { Ended::Cutoff } else { Ended::Optimal };
-            };
-            let step = self.iterate(position, beyond);
-            if step == SimplexStep::Done {
-                continue;
-            }
-            if step == SimplexStep::NoEntering && (self.factor.n_updates() == 0 || retried >= MOST_RETRIES) {
-                self.infeasible_row = Some((position, beyond));
-                return Ended::Infeasible;
-            }
-            retried += 1;
-            if retried > MOST_RETRIES {
-                return Ended::Stopped;
-            }
-            self.refactor();
-        }
-    }
-
-    /// Looks at what seems optimal once more, with fresh factors and the programme's own costs; false where the method goes on.
-    fn confirm_optimal(&mut self, retried: &mut u32, restored: &mut bool) -> bool {
-        if self.factor.n_updates() > TRUSTED {
-            self.refactor();
-            if self.leaving().is_some() && *retried < MOST_RETRIES {
-                *retried += 1;
-                return false;
-            }
-        }
-        if self.perturbed {
-            // Reduced costs that change sides send their variables to the other bound.
-            *restored = true;
-            self.restore_costs();
-            self.refactor();
-            return false;
-        }
-        true
-    }
-
-    /// Makes costs differ a little, always alike.
-    fn perturb(&mut self) {
-        let n = self.n();
-        let largest = self.cost[..n].iter().fold(0.0, |most: f64, cost| most.max(cost.abs()));
-        for variable in 0..n {
-            // A fixed scramble of the position, between 0.5 and 1.5.
-            let scrambled = (variable as u64 + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 40;
-            let share = 0.5 + scrambled as f64 / (1u64 << 24) as f64;
-            let by = share * (1e-6 * self.cost[variable].abs() + 1e-9 * largest + 1e-6);
-            self.cost[variable] += if self.at[variable] == VariableState::Upper { -by } else { by };
-        }
-        self.perturbed = true;
-        self.degenerate = 0;
-    }
-
-    fn restore_costs(&mut self) {
-        if std::mem::take(&mut self.perturbed) {
-            let n = self.n();
-            self.cost[..n].copy_from_slice(&self.programme.cost);
-        }
-    }
-
     /// The objective at the present basic solution.
     pub fn objective(&self) -> f64 {
-        self.x[..self.n()].iter().zip(&self.programme.cost).map(|(x, cost)| x * cost).sum()
+        self.awake.iter().map(|&variable| self.x[variable as usize] * self.programme.cost[variable as usize]).sum()
     }
 
     /// The structural variables.
@@ -429,100 +288,4 @@ impl Simplex {
         }
         y
     }
-
-    fn refactor(&mut self) {
-        let m = self.m();
-        for _ in 0..8 {
-            let head = &self.head;
-            let (n, columns, logical) = (self.n(), &self.programme.columns, &self.logical);
-            let column = |at: usize| {
-                let variable = head[at] as usize;
-                if variable < n { &columns[variable][..] } else { &logical[variable - n][..] }
-            };
-            match LuFactors::new(m, column) {
-                Ok(factor) => {
-                    self.factor = factor;
-                    self.factored = true;
-                    break;
-                }
-                Err(singular) => {
-                    for (&position, &row) in singular.positions.iter().zip(&singular.rows) {
-                        let out = self.head[position] as usize;
-                        self.at[out] = VariableState::Lower;
-                        let logical = self.n() + row;
-                        self.head[position] = logical as u32;
-                        self.at[logical] = VariableState::Basic;
-                        self.weight[position] = 1.0;
-                    }
-                }
-            }
-        }
-        self.price();
-        self.settle();
-    }
-
-    /// Reduced costs anew.
-    fn price(&mut self) {
-        let n = self.n();
-        let mut y: Vec<f64> = self.head.iter().map(|&variable| self.cost[variable as usize]).collect();
-        self.factor.solve_transposed(&mut y);
-        for variable in (0..n).filter(|&variable| !self.asleep[variable]) {
-            let sum: f64 = self.programme.columns[variable].iter().map(|&(row, value)| y[row as usize] * value).sum();
-            self.reduced[variable] = self.cost[variable] - sum;
-        }
-        for (row, y) in y.iter().enumerate() {
-            self.reduced[n + row] = self.cost[n + row] + y;
-        }
-        self.head.iter().for_each(|&variable| self.reduced[variable as usize] = 0.0);
-    }
-
-    /// Nonbasic variables on the bound that fits their reduced cost, and the basic ones that follow.
-    fn settle(&mut self) {
-        let (n, m) = (self.n(), self.m());
-        let mut b = vec![0.0; m];
-        for variable in 0..n + m {
-            if self.at[variable] == VariableState::Basic || (variable < n && self.asleep[variable]) {
-                continue;
-            }
-            let (lower, upper) = self.bounds[variable];
-            let reduced = self.reduced[variable];
-            let up = if !lower.is_finite() {
-                true
-            } else if !upper.is_finite() {
-                false
-            } else if reduced.abs() <= DUAL {
-                self.at[variable] == VariableState::Upper
-            } else {
-                reduced < 0.0
-            };
-            self.at[variable] = if up { VariableState::Upper } else { VariableState::Lower };
-            let value = if up { upper } else { lower };
-            self.x[variable] = if value.is_finite() { value } else { 0.0 };
-            // The cost of a logical on the wrong side of nothing is shifted: its multiplier counts as nothing.
-            let wrong = (up && !lower.is_finite() && reduced > 0.0) || (!up && !upper.is_finite() && reduced < 0.0);
-            if wrong {
-                self.reduced[variable] = 0.0;
-            }
-            let value = self.x[variable];
-            if value != 0.0 {
-                if variable < n {
-                    self.programme.columns[variable].iter().for_each(|&(row, a)| b[row as usize] -= a * value);
-                } else {
-                    b[variable - n] += value;
-                }
-            }
-        }
-        self.factor.solve(&mut b);
-        for (position, value) in b.into_iter().enumerate() {
-            self.x[self.head[position] as usize] = value;
-        }
-    }
-}
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum SimplexStep {
-    Done,
-    /// No variable can enter: the row of the leaving one shows that there is no solution.
-    NoEntering,
-    Unstable,
 }

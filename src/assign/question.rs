@@ -9,7 +9,8 @@ use crate::decision::{
     Choice, ChoiceIndex, Class, ClassIndex, Limits, Member, OfferTerms, OwnedSupply, Question, SupplierIndex,
     SupplierTerms, Supply, SupplyIndex,
 };
-use crate::options::table::{Judged, Row, digest};
+use crate::options::portions::digest;
+use crate::options::table::{Judged, Row};
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
@@ -79,7 +80,7 @@ fn stocked(project: &Project, rows: &[Row]) -> Vec<VesselId> {
 pub fn labour_per_row(project: &Project) -> Money {
     let settings = &project.settings;
     let hours = settings.minutes_per_move.0 / 60.0;
-    Money::estimate(settings.rate_per_hour.approximate() * hours).unwrap_or(Money::ZERO)
+    Money::estimate_or_most(settings.rate_per_hour.approximate() * hours)
 }
 
 /// Limits and weights as the settings have them.

@@ -24,7 +24,6 @@ pub fn offer_at_fixed_packs(
     instance: &Instance,
     formulation: &mut Formulation,
     incumbent: &mut Incumbent,
-    up_from: f64,
     stop: &dyn Fn() -> bool,
 ) {
     let column = |offer: OfferIndex| {
@@ -34,10 +33,10 @@ pub fn offer_at_fixed_packs(
     let before: Vec<(usize, f64, (f64, f64))> = instance.offers.positions().map(column).collect();
     for (offer, &(column, value, (least, most))) in instance.offers.iter().zip(&before) {
         let fraction = value - (value + 1e-7).floor();
-        let mut whole = (value + 1e-7).floor() + f64::from(u8::from(fraction >= up_from));
+        let mut whole = (value + 1e-7).floor() + f64::from(u8::from(fraction >= 0.5));
         let least_packs = offer.terms.min_packs.0 as f64;
         if whole > 0.0 && whole < least_packs {
-            whole = if value >= up_from * least_packs { least_packs } else { 0.0 };
+            whole = if value >= 0.5 * least_packs { least_packs } else { 0.0 };
         }
         let whole = whole.clamp(least, most);
         formulation.simplex.set_bounds(column, (whole, whole));

@@ -10,13 +10,16 @@
 //! Koch and A. Martin, "Branching rules revisited", Operations Research Letters 33 (2005) 42–54, from memory). The search
 //! dives, then takes up the node with the least bound.
 //!
-//! Why the result is what it claims: nodes and their splits are kept as a [`Certificate`], each leaf with its numbers; the
+//! Why the result is what it claims: nodes and their splits are kept as a [`Certificate`](crate::decision::Certificate), each leaf with its numbers; the
 //! splits are exhaustive, and what is not closed stands in it as a leaf with the numbers last known for it and the bound they
 //! give. A node in which everything is decided and that does not close all the same stays open to the end, and the level is not
 //! proved.
 
 mod branching;
 mod closing;
+mod node;
+mod relaxation;
+mod taken_up;
 
 use std::collections::BinaryHeap;
 use std::rc::Rc;
@@ -25,12 +28,13 @@ use super::bound::{self, Multipliers};
 use super::formulation::{Formulation, PARTS, TIE, Variable};
 use super::incumbent::Incumbent;
 use super::instance::Instance;
-use super::linear::{Basis, Ended};
-use super::multipliers;
-use super::{cuts, goods, rounding};
+use super::linear::Ended;
+use super::{cuts, multipliers};
 use crate::decision::Aim;
 use crate::units::truncated;
 use branching::ColumnPseudoCosts;
+use node::Open;
+pub use node::{State, TreeNode};
 
 /// The tree of one level.
 #[derive(Clone)]
@@ -50,54 +54,10 @@ pub struct Tree<'a> {
     users: Rc<cuts::Users>,
     /// Nodes in which everything is decided and that are open all the same.
     given_up: usize,
-}
-
-/// A node: how it came out of its parent, and what became of it.
-#[derive(Clone)]
-pub struct TreeNode {
-    pub(super) parent: Option<usize>,
-    /// Column, least and most that the split leaves it.
-    pub(super) limits: Vec<(usize, i64, i64)>,
-    pub(super) state: State,
-}
-
-/// What became of a node.
-#[derive(Clone)]
-pub enum State {
-    /// To be looked at; the numbers are of the parent.
-    Open(Option<Rc<Multipliers>>),
-    /// No better plan is in it.
-    Closed(Rc<Multipliers>),
-    /// Split on a column (any of a supplier's) into children.
-    Split(usize, i64, Vec<usize>),
-}
-
-/// An open node with where to start.
-#[derive(Clone)]
-struct Open {
-    bound: f64,
-    node: usize,
-    basis: Rc<Basis>,
-    /// How the split moved the column, for pseudo-costs: column, upwards, by how much, from which bound.
-    moved: Option<(usize, bool, f64, f64)>,
-}
-
-impl PartialEq for Open {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other).is_eq()
-    }
-}
-impl Eq for Open {}
-impl PartialOrd for Open {
-    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-impl Ord for Open {
-    /// The least bound first, the first made of equals.
-    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        other.bound.total_cmp(&self.bound).then(other.node.cmp(&self.node))
-    }
+    /// Iterations of dives.
+    dived: u64,
+    /// Whether there was a dive since the search last took up a node that is no child of the one before.
+    dived_here: bool,
 }
 
 /// Where a search stands.
@@ -124,6 +84,8 @@ impl<'a> Tree<'a> {
             changed: Vec::new(),
             users: Rc::new(cuts::users(instance)),
             given_up: 0,
+            dived: 0,
+            dived_here: false,
         };
         tree.push_root(formulation);
         tree
@@ -132,51 +94,6 @@ impl<'a> Tree<'a> {
     fn push_root(&mut self, formulation: &Formulation) {
         let basis = Rc::new(formulation.simplex.basis());
         self.open.push(Open { bound: f64::NEG_INFINITY, node: 0, basis, moved: None });
-    }
-
-    /// The same tree for a later level: leaves whose numbers no longer close them are open again, and splits between such
-    /// leaves alone are undone.
-    pub fn taken_up(
-        mut self,
-        formulation: &mut Formulation,
-        aim: Aim,
-        reached: Vec<(Aim, i64)>,
-        value: i64,
-        stop: &dyn Fn() -> bool,
-    ) -> Self {
-        self.aim = aim;
-        self.reached = reached;
-        self.open.clear();
-        self.given_up = 0;
-        self.limits = whole(&formulation.root);
-        self.changed.clear();
-        self.pseudo_costs = ColumnPseudoCosts::new(formulation.variables.len());
-        for at in self.preorder() {
-            if let State::Closed(numbers) = &self.nodes[at].state {
-                let numbers = numbers.clone();
-                self.enter(formulation, at);
-                if !self.closes(self.bound(formulation, &numbers, value), value) {
-                    self.nodes[at].state = State::Open(Some(numbers));
-                }
-            }
-        }
-        let is_open = |node: &TreeNode| matches!(node.state, State::Open(_));
-        for at in self.preorder().into_iter().rev() {
-            if let State::Split(_, _, children) = &self.nodes[at].state
-                && children.iter().all(|&child| is_open(&self.nodes[child]))
-            {
-                self.nodes[at].state = State::Open(None);
-            }
-        }
-        if matches!(self.nodes[0].state, State::Closed(_)) {
-            return self;
-        }
-        self.enter(formulation, 0);
-        if formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop) == Ended::Optimal {
-            formulation.narrow(self.instance);
-        }
-        self.push_root(formulation);
-        self
     }
 
     /// Closes the whole where the level alone bounds it; true if it does.
@@ -222,6 +139,7 @@ impl<'a> Tree<'a> {
         let mut looked_at = 0;
         let mut next = None;
         while looked_at < most && self.nodes.len() < MOST_NODES {
+            self.dived_here &= next.is_some();
             let Some(open) = next.take().or_else(|| self.open.pop()) else { return };
             if stop() {
                 self.open.push(open);
@@ -301,142 +219,6 @@ impl<'a> Tree<'a> {
             }
         };
         self.split(formulation, incumbent, node, objective, ended == Ended::Optimal, numbers, stop)
-    }
-
-    /// Solves a node that an earlier level has split: closes all of it, or goes on to those of its children that are not closed.
-    /// They start from its basis, which is near theirs; that of the whole is not.
-    fn go_down(
-        &mut self,
-        formulation: &mut Formulation,
-        incumbent: &Incumbent,
-        open: Open,
-        children: &[usize],
-        stop: &dyn Fn() -> bool,
-    ) -> Option<Open> {
-        let node = open.node;
-        let ended = formulation.simplex.minimise(self.cutoff(formulation, incumbent).0, MOST_ITERATIONS, stop);
-        if ended == Ended::Stopped && stop() {
-            self.open.push(open);
-            return None;
-        }
-        let objective = formulation.simplex.objective();
-        let closed = match ended {
-            Ended::Infeasible => self.close_by_ray(formulation, node, incumbent),
-            Ended::Cutoff => self.close_by_duals(formulation, node, incumbent, &mut None),
-            Ended::Optimal if objective >= self.cutoff(formulation, incumbent).1 => {
-                self.close_by_duals(formulation, node, incumbent, &mut None)
-            }
-            _ => false,
-        };
-        if closed {
-            return None;
-        }
-        let bound = if ended == Ended::Optimal { objective } else { open.bound };
-        let basis = Rc::new(formulation.simplex.basis());
-        let left = children.iter().filter(|&&child| !matches!(self.nodes[child].state, State::Closed(_)));
-        let mut left: Vec<Open> = left.map(|&node| Open { bound, node, basis: basis.clone(), moved: None }).collect();
-        let next = left.pop();
-        self.open.extend(left);
-        next
-    }
-
-    /// Solves the relaxation of a node, rounds it, and adds cuts; how it ended, its objective, and numbers made on the way. `None`
-    /// where the node was closed, or is open as it was since `stop` says so.
-    #[allow(clippy::type_complexity)]
-    fn relax(
-        &mut self,
-        formulation: &mut Formulation,
-        incumbent: &mut Incumbent,
-        open: Open,
-        stop: &dyn Fn() -> bool,
-    ) -> Option<(Ended, f64, Option<Rc<Multipliers>>)> {
-        let Open { node, moved, bound, .. } = open;
-        let cutoff = self.cutoff(formulation, incumbent);
-        let mut ended = formulation.simplex.minimise(cutoff.0, MOST_ITERATIONS, stop);
-        if ended == Ended::Stopped && stop() {
-            self.open.push(open);
-            return None;
-        }
-        let mut numbers = None;
-        if ended == Ended::Infeasible && self.close_by_ray(formulation, node, incumbent) {
-            return None;
-        }
-        if ended == Ended::Cutoff {
-            if self.close_by_duals(formulation, node, incumbent, &mut numbers) {
-                return None;
-            }
-            ended = formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
-        }
-        if ended != Ended::Optimal {
-            return Some((ended, bound, numbers));
-        }
-        let objective = formulation.simplex.objective();
-        if let Some((column, upwards, by, from)) = moved {
-            self.pseudo_costs.learn(column, upwards, (objective - from).max(0.0) / by);
-        }
-        if node == 0 {
-            formulation.narrow(self.instance);
-        }
-        if self.fractional(formulation).next().is_none() {
-            rounding::offer(self.instance, formulation, incumbent);
-            // What looks like a plan may miss the budget by less than floating point tells.
-            if self.close_by_budget(formulation, node, incumbent) {
-                return None;
-            }
-        } else if rounding::worth_trying(node, self.nodes.len()) {
-            self.round(formulation, incumbent, stop);
-        }
-        let cutoff = self.cutoff(formulation, incumbent).0;
-        let (ended, objective) = self.cut(formulation, node, (ended, objective), cutoff, stop);
-        Some((ended, objective, numbers))
-    }
-
-    /// Adds cuts that the solution breaks and solves again, while that lifts the objective; how the last solution ended, and its
-    /// objective.
-    fn cut(
-        &self,
-        formulation: &mut Formulation,
-        node: usize,
-        before: (Ended, f64),
-        cutoff: f64,
-        stop: &dyn Fn() -> bool,
-    ) -> (Ended, f64) {
-        let rounds = if node == 0 { 30 } else { 6 };
-        let mut last = before;
-        for _ in 0..rounds {
-            if formulation.cuts.len() + formulation.goods_cuts.len() > MOST_CUTS || stop() {
-                break;
-            }
-            let cuts = cuts::broken(self.instance, formulation, &self.users);
-            let goods = goods::broken(self.instance, formulation);
-            if cuts.is_empty() && goods.is_empty() {
-                break;
-            }
-            cuts.into_iter().for_each(|cut| formulation.add_cut(self.instance, cut));
-            goods.into_iter().for_each(|cut| formulation.add_goods_cut(self.instance, cut));
-            let ended = formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
-            if ended != Ended::Optimal {
-                return (ended, last.1);
-            }
-            let now = formulation.simplex.objective();
-            let gain = now - last.1;
-            last = (ended, now);
-            if now > cutoff || gain < 1e-4 * (cutoff - now).abs() {
-                break;
-            }
-        }
-        last
-    }
-
-    /// Plans from the relaxation just solved, which is left as it was.
-    fn round(&self, formulation: &mut Formulation, incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
-        rounding::offer(self.instance, formulation, incumbent);
-        let basis = formulation.simplex.basis();
-        for up_from in if self.nodes.len() < 20 { &[0.5, 0.15, 0.9][..] } else { &[0.4][..] } {
-            rounding::offer_at_fixed_packs(self.instance, formulation, incumbent, *up_from, stop);
-            formulation.simplex.set_basis(&basis);
-            formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
-        }
     }
 
     /// Puts the limits of a node into the programme.

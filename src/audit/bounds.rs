@@ -20,11 +20,13 @@
 mod alike;
 mod covering;
 mod cuts;
+mod gathered;
 mod groups;
 mod lots;
 mod numbers;
 mod orders;
 mod owned;
+mod priced;
 mod sound;
 mod tree;
 
@@ -38,15 +40,16 @@ use owned::OwnedFluids;
 pub(super) use sound::unsound;
 
 use super::fluids::price_of;
-use super::money::labour_per_row;
+use super::work::labour_per_row;
 use crate::decision::{Aim, Certificate, Level};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::units::{Money, Position, greatest_common_divisor};
-use groups::{Gathered, Groups, Weighed};
+use gathered::Gathered;
+use groups::{Groups, Weighed};
 
-/// What a plan reaches, as derived.
+/// The values of a plan, derived from its rows.
 pub(super) struct Reached {
     pub deferred: [i128; 4],
     /// Weighed.
@@ -67,13 +70,13 @@ impl Reached {
 /// The certificates of all levels, before the lots of the survey are added up for them.
 pub(super) struct Bounds<'a> {
     n_vessels: usize,
-    /// Of one lot, where it counts against the budget.
+    /// Money for the labour of one lot; zero unless labour counts against the budget.
     labour: Money,
     owned: OwnedFluids,
-    /// Of a litre, by fluid.
+    /// Price of a litre, by fluid.
     prices: Vec<Money>,
     columns: PricedVessels,
-    /// Of all levels.
+    /// The multipliers of all leaves, level by level.
     numbers: Vec<AtNumbers<'a>>,
     levels: Vec<OfLevel<'a>>,
     groups: Groups,
@@ -128,7 +131,7 @@ impl<'a> Bounds<'a> {
         VesselId::at(self.n_vessels)
     }
 
-    /// No lot yet.
+    /// A sum without any lot.
     pub(super) fn no_lots(&self) -> Lots {
         Lots::none(self)
     }
@@ -157,12 +160,12 @@ impl<'a> Bounds<'a> {
         self.leaves_with(project, lots, reached, &enough).into_iter().map(bound).collect()
     }
 
-    /// What the leaves of each level give, in the order of the tree.
+    /// The bound at each leaf of each level, in the order of the tree.
     pub(super) fn leaves(&self, project: &Project, lots: &Lots, reached: &Reached) -> Vec<Vec<Least>> {
         self.leaves_with(project, lots, reached, &|_| Least::NoPlan)
     }
 
-    /// The same, where a leaf of each level need not give more than is enough.
+    /// The same, but a leaf whose bound is `enough` for its level is not bounded more closely.
     fn leaves_with(
         &self,
         project: &Project,
@@ -226,14 +229,14 @@ pub(super) fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a Certifi
     money.filter(|_| level.certificate.is_empty()).map_or(&level.certificate, |money| &money.certificate)
 }
 
-/// The least that something comes to: below it nothing is.
+/// A lower bound on a cost.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Least {
-    /// Not known: more than 128 bits, or less and less without end.
+    /// Not known: it exceeds 128 bits, or the cost has no least value.
     NoBound,
-    /// So much.
+    /// This much.
     Of(i128),
-    /// There is no way at all.
+    /// Nothing satisfies the limits.
     NoPlan,
 }
 
@@ -258,7 +261,7 @@ impl Least {
         }
     }
 
-    /// What is left where a part of it is taken out.
+    /// The bound without a part of the cost.
     fn less(self, part: Self) -> Self {
         match (self, part) {
             (Least::NoPlan, _) => Least::NoPlan,

@@ -1,4 +1,4 @@
-//! Stated against derived: the one place where a difference becomes a [`Finding`].
+//! Compares stated values with derived ones: the one place where a difference becomes a [`Finding`].
 
 use std::fmt::{Debug, Display};
 
@@ -6,16 +6,16 @@ use super::Finding;
 use super::exact::Exact;
 use crate::units::{Length, Money, decimal};
 
-/// The findings so far.
+/// The findings so far, and the placement that is being checked.
 #[derive(Default)]
 pub(super) struct Claims {
-    /// The placement whose claims are looked at, if they are one's.
+    /// The placement that is being checked, if one is.
     placement: Option<usize>,
     pub(super) findings: Vec<Finding>,
 }
 
 impl Claims {
-    /// Of the fields of one placement.
+    /// For the claims of one placement.
     pub(super) fn of_placement(placement: usize) -> Self {
         Self { placement: Some(placement), findings: Vec::new() }
     }
@@ -33,7 +33,7 @@ impl Claims {
         }
     }
 
-    /// The same for a value that may be absent, or that has no form of its own, as it is shown.
+    /// The same for values as text: those that may be absent, or have no comparison of their own.
     pub(super) fn shown<T: PartialEq>(
         &mut self,
         claim: impl Display,
@@ -95,14 +95,14 @@ impl Claims {
         }
     }
 
-    /// Notes a limit that is not kept.
+    /// Notes a value above its limit.
     pub(super) fn at_most<T: PartialOrd + Display>(&mut self, claim: impl Display, stated: T, most: T) {
         if stated > most {
             self.refute(claim, stated, format!("at most {most}"));
         }
     }
 
-    /// Notes a least amount that is not reached.
+    /// Notes a value below its least amount.
     pub(super) fn at_least<T: PartialOrd + Display>(&mut self, claim: impl Display, stated: T, least: T) {
         if stated < least {
             self.refute(claim, stated, format!("at least {least}"));

@@ -1,4 +1,4 @@
-//! Sums of money wide enough that no plan, however wrong, overflows them.
+//! Sums of money in 128 bits, which no plan overflows, however wrong it is.
 
 use std::fmt;
 use std::iter::Sum;
@@ -6,7 +6,7 @@ use std::ops::{Add, AddAssign};
 
 use crate::units::Money;
 
-/// Money in ten-millionths of the currency, exact unless it reaches the end of 128 bits.
+/// Money in ten-millionths of the currency; exact, and saturating at the limits of 128 bits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub(super) struct Exact(pub(super) i128);
 

@@ -13,18 +13,19 @@ use crate::rules::{Family, Fluid, FluidId};
 use crate::settings::BathsIn;
 use crate::units::Millilitres;
 
-/// Now, rows that do not say, after, at the peak.
+/// Litres now, rows whose volume is not stated, litres afterwards, litres at the peak.
 type FlammableSums = [i128; 4];
 
-/// An alcohol, an unidentified fluid, or anything that flashes at up to 93 °C (the last hazard category of a flammable
-/// liquid).
+/// Whether a fluid counts as flammable: an alcohol, an unidentified fluid, or one with a flash point up to 93 °C (where the
+/// last hazard category of flammable liquids ends).
 fn burns(fluid: &Fluid) -> bool {
     fluid.family == Family::Alcohol
         || fluid.family == Family::Unknown
         || fluid.flash_c.is_some_and(|flash| flash <= 93.0)
 }
 
-/// Holds the places of a plan against its rows, its make-up and its orders.
+/// Recomputes the flammable fluid in each place from the lots, the fluid to make up and the fluid to buy, and compares the plan
+/// with it.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     let mut places = Places { project, sums: BTreeMap::new() };
     let unpriced = unpriced(plan);
@@ -49,7 +50,8 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     places.sums.retain(|_, sums| *sums != [0; 4]);
     let stated: Vec<&str> = plan.flammable.iter().map(|place| place.location.as_str()).collect();
     let named: Vec<&str> = places.sums.keys().map(String::as_str).collect();
-    claims.same("flammable: locations", stated.join(", "), named.join(", "));
+    // A place may have no name, and a name may hold a comma: in quotes each is told from none, and from two.
+    claims.same("flammable: locations", format!("{stated:?}"), format!("{named:?}"));
     for (i, line) in plan.flammable.iter().enumerate() {
         let Some([before, unknown, after, peak]) = places.sums.get(&line.location) else { continue };
         let at = |field: &str| format!("flammable[{i}].{field}");
@@ -60,7 +62,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     }
 }
 
-/// What is left in whole containers.
+/// Fluid left over in whole containers.
 fn left_over(order: &FluidOrder) -> i128 {
     let bought = order.containers.iter();
     let bought: i128 = bought.map(|(holds, _, count)| i128::from(holds.0).saturating_mul(i128::from(*count))).sum();

@@ -4,22 +4,21 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::claims::Claims;
 use super::exact::Exact;
-use super::flammable;
 use crate::fluid::containers::{Container, cover};
 use crate::fluid::recipe::recipe;
 use crate::plan::{FluidOrder, MadeFrom, Outcome, Placement, Plan, fluids};
 use crate::project::Project;
 use crate::rules::{Family, FluidId};
-use crate::units::{Millilitres, Money, Volume};
+use crate::units::{Millilitres, Money, Volume, truncated};
 
-/// What a plan comes to in fluid.
+/// The fluid of a plan, added up.
 pub(super) struct Fluids {
     pub(super) sums: BTreeMap<FluidId, FluidSum>,
     pub(super) disposal: Exact,
     pub(super) containers: Exact,
 }
 
-/// One fluid over all rows that get it.
+/// The sums of one fluid over all rows that get it.
 #[derive(Default)]
 pub(super) struct FluidSum {
     rows: usize,
@@ -32,16 +31,15 @@ pub(super) struct FluidSum {
     to_make: i128,
 }
 
-/// Holds all that a plan says of fluids against its placements.
+/// Checks make-up, orders and spent fluid against the placements.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Fluids {
     let sums = make_up(project, plan, claims);
     let containers = orders(project, plan, &sums, claims);
     let disposal = spent(project, plan, claims);
-    flammable::audit(project, plan, claims);
     Fluids { sums, disposal, containers }
 }
 
-/// Fluid by kind, with nothing held against it.
+/// The sums by fluid, without checking anything.
 pub(super) fn sums(project: &Project, plan: &Plan) -> BTreeMap<FluidId, FluidSum> {
     make_up(project, plan, &mut Claims::default())
 }
@@ -53,7 +51,7 @@ pub(super) fn price_of(project: &Project, fluid: FluidId) -> Money {
     Money::estimate(price.approximate() * (1.0 + loss) * (1.0 + tax)).unwrap_or(price)
 }
 
-/// Rows that go into something.
+/// Rows that go into a vessel or a tank.
 fn placed(plan: &Plan) -> impl Iterator<Item = &Placement> {
     let placed = |row: &&Placement| matches!(row.outcome, Outcome::OnHand | Outcome::Order | Outcome::CustomTank);
     plan.placements.iter().filter(placed)
@@ -101,7 +99,7 @@ fn make_up(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<Flui
         let missing = needed - sum.from_stock;
         sum.cost = Exact::per_litre(price_of(project, fluid), missing);
         let with_loss = missing as f64 * (1.0 + project.settings.fluid_loss_pct.0 / 100.0);
-        sum.to_make = (with_loss - 1e-6).ceil() as i128;
+        sum.to_make = truncated((with_loss - 1e-6).ceil()).into();
     }
     let names = |ids: Vec<FluidId>| {
         ids.into_iter().map(|id| project.rules.fluid(id).id.as_str()).collect::<Vec<_>>().join(", ")
@@ -135,7 +133,7 @@ fn in_words(from: &MadeFrom) -> String {
     format!("{} l {}, {water}{salts}", from.amount.litres(), from.concentrate)
 }
 
-/// On the shelf, wherever it stands.
+/// The owned volume, in all places together.
 fn shelf(project: &Project, fluid: FluidId) -> i128 {
     let owned = project.stock.fluids.iter().filter(|owned| owned.fluid == fluid);
     owned.map(|owned| i128::from(owned.amount.0)).sum()
@@ -150,11 +148,15 @@ fn made_from(project: &Project, fluid: FluidId, sum: &FluidSum) -> Option<MadeFr
         concentrate: recipe.concentrate,
         amount: Millilitres::nearest(recipe.amount),
         water: recipe.water.map(Millilitres::nearest),
-        salts: recipe.salts.iter().map(|(name, mass)| (name.to_string(), (mass.g() * 1000.0).round() as i64)).collect(),
+        salts: recipe
+            .salts
+            .iter()
+            .map(|(name, mass)| (name.to_string(), truncated((mass.g() * 1000.0).round())))
+            .collect(),
     })
 }
 
-/// What is bought, held against what the make-up takes; what it costs above what is counted for it.
+/// Checks what is bought against what the make-up needs; gives the cost of whole containers less what is counted for their fluid.
 fn orders(project: &Project, plan: &Plan, sums: &BTreeMap<FluidId, FluidSum>, claims: &mut Claims) -> Exact {
     let mut needs: BTreeMap<String, (i128, Exact)> = BTreeMap::new();
     for (&fluid, sum) in sums.iter().filter(|(_, sum)| sum.to_make > 0) {
@@ -176,7 +178,7 @@ fn orders(project: &Project, plan: &Plan, sums: &BTreeMap<FluidId, FluidSum>, cl
         let at = |field: &str| format!("fluid_orders[{i}].{field}");
         let fluid = project.rules.fluids.iter().position(|fluid| fluid.id == order.fluid);
         let shelf = fluid.map_or(0, |index| {
-            let fluid = FluidId(index as u16);
+            let fluid = FluidId::at(index);
             shelf(project, fluid) - sums.get(&fluid).map_or(0, |sum| sum.from_stock)
         });
         let from_stock = shelf.min(needed);
@@ -191,7 +193,7 @@ fn orders(project: &Project, plan: &Plan, sums: &BTreeMap<FluidId, FluidSum>, cl
     above
 }
 
-/// Containers that are sold, hold enough, and cost what is said and no more than they must.
+/// Checks that the containers are sold, hold enough, have the stated cost, and are the cheapest choice.
 fn bought(
     project: &Project,
     order: &FluidOrder,
@@ -226,7 +228,7 @@ fn bought(
     Some(least)
 }
 
-/// More than any collection holds, and little enough to be reckoned with.
+/// Above any real volume in millilitres, and small enough to calculate with.
 const MOST_ML: i64 = 1_000_000_000_000;
 
 /// Spent fluid, by kind; what its disposal costs.

@@ -1,4 +1,4 @@
-//! Whatever a plan points at must be there before anything else is asked.
+//! Checks, before anything else, that every row, vessel and offer that a plan names exists.
 
 use std::fmt::Display;
 

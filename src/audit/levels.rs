@@ -1,4 +1,4 @@
-//! The levels: values the plan really reaches, bounds that follow from the inputs, and a status that fits them.
+//! Checks the levels: their values against the plan, their bounds against the inputs, and the status against both.
 
 use super::bounds::{self, Bounds, Least, Lots, Reached};
 use super::claims::Claims;
@@ -8,7 +8,7 @@ use crate::decision::{Aim, Level, Proof, Status};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::saved;
-use crate::units::Money;
+use crate::units::{Money, saturated};
 
 /// The certificates of the levels, if every one is sound.
 pub(super) fn certificates<'a>(project: &Project, plan: &'a Plan, claims: &mut Claims) -> Option<Bounds<'a>> {
@@ -21,10 +21,10 @@ pub(super) fn certificates<'a>(project: &Project, plan: &'a Plan, claims: &mut C
     (claims.findings.len() == before).then(|| Bounds::of(project, &plan.levels))
 }
 
-/// What a certificate must be.
+/// What a sound certificate is, for messages.
 const CERTIFICATE: &str = "numbers, groups and a tree of what the project has, all of it used, in order";
 
-/// Holds the levels and their values against what the plan reaches.
+/// Checks the levels and their values against the values of the plan.
 pub(super) fn values(project: &Project, plan: &Plan, sums: &Sums, claims: &mut Claims) {
     let names = |aims: Vec<Aim>| aims.into_iter().map(Aim::name).collect::<Vec<_>>().join(", ");
     claims.same("levels", names(plan.levels.iter().map(|level| level.aim).collect()), names(Aim::ALL.to_vec()));
@@ -34,7 +34,7 @@ pub(super) fn values(project: &Project, plan: &Plan, sums: &Sums, claims: &mut C
     }
 }
 
-/// Holds bounds against what the certificates give with the lots of the survey, and the status against the levels.
+/// Checks the bounds against those that the certificates give with the lots of the survey, and the status against the levels.
 pub(super) fn bounds(
     project: &Project,
     plan: &Plan,
@@ -54,7 +54,7 @@ pub(super) fn bounds(
     status(project, plan, claims);
 }
 
-/// What the leaves of each level give, if groups and cuts hold.
+/// The bound at each leaf of each level, if groups and cuts are correct.
 pub(super) fn leaf_bounds(
     project: &Project,
     plan: &Plan,
@@ -132,7 +132,7 @@ fn bound((i, level): (usize, &Level), derived: Option<i128>, reached: i128, clai
             claims.at_least(&claim, derived, reached);
         }
     }
-    let derived = derived.map_or(0, |bound| bound.clamp(0, i64::MAX.into()) as i64);
+    let derived = derived.map_or(0, |bound| saturated(bound.max(0)));
     // A file shows money to four places, a bound that reaches its value as it shows the value.
     let reaches = level.aim == Aim::Money && i128::from(derived) >= reached;
     claims.at_most(&claim, level.bound, if reaches { derived.max(saved::nearest_place(derived)) } else { derived });

@@ -2,12 +2,11 @@
 
 use super::claims::Claims;
 use super::exact::Exact;
-use super::{fluids, work};
+use super::{flammable, fluids, work};
 use crate::plan::{Outcome, Plan, Totals};
 use crate::project::Project;
-use crate::units::Money;
 
-/// What a plan comes to.
+/// The sums of a plan.
 #[derive(Clone, Copy)]
 pub(super) struct Sums {
     /// Packs, delivery, fluid and tanks.
@@ -16,13 +15,14 @@ pub(super) struct Sums {
     pub(super) millilitres: i128,
 }
 
-/// Holds totals, make-up and budget against the rows, purchases and deliveries.
+/// Checks totals, make-up and budget against the rows, purchases and deliveries.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums {
     // A tank of unknown price stands outside all money, its labour included, and its row waits.
     let unpriced = plan.tanks.iter().filter(|tank| tank.cost.is_none()).count();
     let counts = Counts::of_rows(plan, unpriced);
     counts.hold(&plan.totals, claims);
     let fluids = fluids::audit(project, plan, claims);
+    flammable::audit(project, plan, claims);
     let totals = &plan.totals;
     let purchase: Exact = plan
         .purchases
@@ -50,12 +50,6 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums
         claims.at_most("totals: what counts against the budget", counted, Exact::from(budget));
     }
     Sums { money, millilitres }
-}
-
-/// Labour of one row that is moved, rounded to four places.
-pub(super) fn labour_per_row(project: &Project) -> Money {
-    let hours = project.settings.minutes_per_move.0 / 60.0;
-    Money::estimate(project.settings.rate_per_hour.approximate() * hours).unwrap_or(Money::ZERO)
 }
 
 /// Rows by outcome, and those whose tank has no price.

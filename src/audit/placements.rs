@@ -19,7 +19,7 @@ use crate::stock::VesselId;
 use crate::units::{Millilitres, decimal};
 use crate::words;
 
-/// Holds the placements against the survey: one for each row, in its order.
+/// Checks that there is one placement for each row of the survey, in its order.
 pub(super) fn one_for_each_row(project: &Project, plan: &Plan, claims: &mut Claims) {
     claims.same("placements", plan.placements.len(), project.collection.specimens.len());
     for (i, row) in plan.placements.iter().enumerate() {
@@ -31,7 +31,7 @@ pub(super) fn one_for_each_row(project: &Project, plan: &Plan, claims: &mut Clai
     }
 }
 
-/// One placement while it is held against its row.
+/// One placement with the row that it is checked against.
 pub(super) struct RowAudit<'a> {
     pub(super) project: &'a Project,
     pub(super) left: &'a dyn Fn() -> &'a LeftOver<'a>,
@@ -46,7 +46,7 @@ impl RowAudit<'_> {
         self.claims.refute(field, stated, derived);
     }
 
-    /// Nothing is to be decided, and why.
+    /// Checks a row about which nothing is to be decided.
     pub(super) fn not_decided(&mut self, outcome: Outcome, reason: Reason) {
         self.claims.same("outcome", self.row.outcome.name(), outcome.name());
         self.no_vessel();
@@ -55,7 +55,7 @@ impl RowAudit<'_> {
         self.why(reason, Marks::default());
     }
 
-    /// A row with options, or without any.
+    /// Checks a row that was judged.
     pub(super) fn decided(&mut self, judged: &Judged) {
         match self.row.outcome {
             Outcome::OnHand | Outcome::Order => self.in_a_vessel(judged),
@@ -66,7 +66,7 @@ impl RowAudit<'_> {
         }
     }
 
-    /// Why, and what somebody should look at. Reasons agree when a file holds the same of them.
+    /// Checks the reason and the marks. Reasons agree when they are the same in a file.
     fn why(&mut self, reason: Reason, marks: Marks) {
         if self.row.reason != reason {
             let file = |reason: &Reason| saved::reason_in_file(self.project, reason);
@@ -105,7 +105,7 @@ impl RowAudit<'_> {
         }
     }
 
-    /// Pins, apart from the rules that also ask for them.
+    /// Checks `must_use` and `must_not_use` without the rules that also test them.
     fn pins(&mut self, vessel: VesselId) {
         let choice = VesselChoice::Listed(vessel);
         let pinned =
@@ -144,7 +144,7 @@ impl RowAudit<'_> {
         }
     }
 
-    /// A row is deferred only where something that has a price would serve it.
+    /// Checks that a deferred row has at least one option with a known price.
     fn deferred(&mut self, judged: &Judged) {
         self.no_vessel();
         self.no_fluid();
@@ -195,7 +195,7 @@ impl RowAudit<'_> {
         }
     }
 
-    /// Fillings, what it keeps of its own, and baths on the way.
+    /// Checks fillings, present fluid kept, and baths.
     fn treatment(&mut self, derived: &Filling, days: f64) {
         let fluids = &self.project.rules;
         let words = |baths: &[(FluidId, Millilitres)]| {
@@ -207,7 +207,7 @@ impl RowAudit<'_> {
         self.claims.number("bath_days", Some(self.row.bath_days), Some(days), 1.0);
     }
 
-    /// So many fillings of so much each, with all that goes with them, and what they cost.
+    /// Checks a number of fillings of one volume, with their baths, and their cost.
     fn fluid(&mut self, charges: u32, one: Millilitres) {
         if one < Millilitres::ZERO {
             self.wrong("fluid_ml", &one.0.to_string(), "more tissue than there is room for");

@@ -9,7 +9,7 @@ use crate::options::{Treatment, Vessels};
 use crate::project::Project;
 use crate::settings::Tanks;
 
-/// What a row may have, asked again.
+/// The options of a row, judged again.
 pub(super) fn judged(project: &Project, vessels: &Vessels, lists: &Lists, specimen: &Specimen) -> Judged {
     let treatment = Treatment::of(project, specimen);
     let candidate = Candidate::of(project, specimen, &treatment);
@@ -21,8 +21,8 @@ pub(super) fn judged(project: &Project, vessels: &Vessels, lists: &Lists, specim
     Judged::new(fits, candidate.tissue(), near_miss, tank)
 }
 
-/// The tank a row may have: a leftover's whatever its price; beside a vessel, only where tanks may compete or the row is
-/// pinned to one, and only at a known price.
+/// The tank that a row may have. Where no vessel is suitable: at any price. Otherwise only where tanks may compete or the row is
+/// restricted to one, and only at a known price.
 pub(super) fn tank(project: &Project, vessels: &Vessels, specimen: &Specimen) -> Option<TankOption> {
     let treatment = Treatment::of(project, specimen);
     let leftover = Candidate::of(project, specimen, &treatment).portions(vessels).is_empty();

@@ -18,7 +18,7 @@ use crate::project::Project;
 use crate::units::TOUCH_MM;
 use crate::words::tank as words;
 
-/// The tanks of a plan by themselves, and those that share a size, by row. Nothing where no tank is said to share one.
+/// The tanks of a plan each in its own size, and those that share a size, by row. `None` where no tank states that it shares one.
 #[derive(Default)]
 pub(super) struct Sharing {
     alone: BTreeMap<usize, TankOption>,
@@ -26,7 +26,7 @@ pub(super) struct Sharing {
 }
 
 impl Sharing {
-    /// Out of the tanks that the rows of a plan may have.
+    /// From the tanks that the rows of a plan may have.
     pub(super) fn of(project: &Project, vessels: &Vessels, plan: &Plan) -> Self {
         if plan.tanks.iter().all(|tank| tank.price_basis != TankPriceBasis::SharedEstimate) {
             return Self::default();
@@ -40,7 +40,7 @@ impl Sharing {
         Self { alone, shared }
     }
 
-    /// Holds what is said of sharing; what the plan came to before it.
+    /// Checks the tanks that share sizes; gives the sums of the plan before they shared.
     pub(super) fn audit(&self, project: &Project, plan: &Plan, after: &Sums, claims: &mut Claims) -> Sums {
         self.sizes(project, plan, claims);
         let before = self.before(project, plan, after);

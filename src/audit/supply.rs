@@ -1,4 +1,4 @@
-//! Pieces and packs: nothing used that is not there, nothing bought against the terms, free pieces to the urgent first.
+//! Checks pieces and packs: no more used than there are, nothing bought against the terms, free pieces given to the most urgent rows.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -7,8 +7,9 @@ use super::exact::Exact;
 use crate::plan::{Outcome, Plan, Purchase};
 use crate::project::Project;
 use crate::stock::{Offer, SupplierId, Vessel, VesselId};
+use crate::units::truncated;
 
-/// Holds pieces, purchases and deliveries against the stock list and the suppliers' terms.
+/// Checks pieces, purchases and deliveries against the stock list and the suppliers' terms.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     let from_purchase = free_pieces(project, plan, claims);
     for (i, line) in plan.purchases.iter().enumerate() {
@@ -27,7 +28,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     }
 }
 
-/// Gives the free pieces of each vessel out anew, by priority and then key; returns what is left to be bought.
+/// Distributes the free pieces of each vessel again, by priority and then key; returns the pieces left to buy.
 fn free_pieces(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<VesselId, i128> {
     let mut row_of: Vec<Option<u32>> = vec![None; project.collection.specimens.len()];
     for (i, row) in (0..).zip(&plan.placements) {
@@ -56,7 +57,7 @@ fn free_pieces(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<
     bought.filter_map(|(vessel, pieces)| Some((vessel, pieces?))).collect()
 }
 
-/// One line against its offer.
+/// Checks one purchase against its offer.
 fn purchase(i: usize, line: &Purchase, offer: &Offer, claims: &mut Claims) {
     let at = |field: &str| format!("purchases[{i}].{field}");
     claims.at_least(at("packs"), line.packs, i64::from(offer.min_packs.max(1)));
@@ -71,7 +72,7 @@ fn purchase(i: usize, line: &Purchase, offer: &Offer, claims: &mut Claims) {
     claims.same(at("spare"), i128::from(line.spare), pieces - i128::from(line.pieces_used));
 }
 
-/// Each offer once, by supplier, then vessel.
+/// Checks that each offer is bought once, and that purchases are in order of supplier, then vessel.
 fn in_order(project: &Project, plan: &Plan, claims: &mut Claims) {
     let place = |line: &Purchase| {
         let offer = &project.stock.offers[line.offer];
@@ -92,7 +93,7 @@ fn in_order(project: &Project, plan: &Plan, claims: &mut Claims) {
     }
 }
 
-/// Pieces bought of each vessel: those used, and the spare ones asked for.
+/// Checks that enough pieces of each vessel are bought: those used, and the spare pieces of the settings.
 fn packs_for_pieces(project: &Project, plan: &Plan, from_purchase: &BTreeMap<VesselId, i128>, claims: &mut Claims) {
     let mut have: BTreeMap<VesselId, (i128, i128)> = from_purchase.keys().map(|&vessel| (vessel, (0, 0))).collect();
     for line in &plan.purchases {
@@ -109,18 +110,18 @@ fn packs_for_pieces(project: &Project, plan: &Plan, from_purchase: &BTreeMap<Ves
     }
 }
 
-/// Spare pieces asked for beside so many used from purchase, rounded up; percentages count to the hundredth.
+/// Spare pieces for so many bought pieces that are used, rounded up; percentages count to the hundredth.
 fn spare(project: &Project, used: i128) -> i128 {
-    let per_10_000 = (project.settings.spare_pct.0 * 100.0).round() as i128;
+    let per_10_000 = i128::from(truncated((project.settings.spare_pct.0 * 100.0).round()));
     (used * per_10_000 + 9_999).div_euclid(10_000)
 }
 
-/// What the offers of which packs are bought stand for, each once, in order.
+/// One value of each offer that is bought, each once, in order.
 fn bought<T: Ord>(project: &Project, plan: &Plan, of: impl Fn(&Offer) -> Option<T>) -> BTreeSet<T> {
     plan.purchases.iter().filter_map(|line| of(&project.stock.offers[line.offer])).collect()
 }
 
-/// One delivery for each named supplier ordered from, at its terms.
+/// Checks one delivery for each named supplier ordered from, at its terms.
 fn deliveries(project: &Project, plan: &Plan, claims: &mut Claims) {
     let named = |name: SupplierId| project.stock.supplier(name).name.as_str();
     let suppliers = bought(project, plan, |offer| offer.supplier).into_iter().collect();

@@ -5,10 +5,10 @@ use std::sync::OnceLock;
 use super::Finding;
 use super::bounds::{Bounds, Lots};
 use super::claims::Claims;
-use super::money::labour_per_row;
 use super::placements::{RowAudit, one_for_each_row};
 use super::row;
 use super::sharing::Sharing;
+use super::work::labour_per_row;
 use crate::collection::Specimen;
 use crate::options::Vessels;
 use crate::options::portions::Lists;
@@ -18,7 +18,7 @@ use crate::plan::{Outcome, Plan, Reason};
 use crate::project::Project;
 use crate::system::threads::shares_in_threads;
 
-/// Holds every placement against its row, and adds the rows up for the certificates.
+/// Checks every placement against its row, and adds the rows up for the certificates.
 pub(super) fn audit(
     project: &Project,
     plan: &Plan,
@@ -52,12 +52,12 @@ struct Survey<'a> {
     bounds: Option<&'a Bounds<'a>>,
 }
 
-/// What is found, by placement, and what rows come to.
+/// The findings by placement, and the sums of the rows.
 type Found = (Vec<(usize, Finding)>, Option<Lots>);
 
 /// What a row's inputs say about it.
 enum Derived {
-    /// Nothing is to be decided, and why.
+    /// Nothing is to be decided about it, for this reason.
     Not(Outcome, Reason),
     Judged(Judged),
 }

@@ -14,7 +14,7 @@ use crate::settings::Settings;
 use crate::units::{Length, Money, TOUCH_MM};
 use crate::words::tank as words;
 
-/// Holds every tank against its row.
+/// Checks every tank against its row.
 pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan, sharing: &Sharing, claims: &mut Claims) {
     let list = |rows: Vec<usize>| rows.iter().map(usize::to_string).collect::<Vec<_>>().join(", ");
     let stated = plan.tanks.iter().map(|tank| tank.specimen).collect();
@@ -29,7 +29,7 @@ pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan, sharing: 
     }
 }
 
-/// As the options have it.
+/// Checks a tank against the option of its row.
 fn against_design(
     project: &Project,
     specimen: &Specimen,
@@ -63,7 +63,7 @@ fn against_design(
     }
 }
 
-/// By its own cut list: thickness, outside, mass of the glass and of the whole, and what may not be passed.
+/// Checks a design against its own cut list: thickness, outer size, masses and limits.
 fn against_panes(settings: &Settings, (i, tank): (usize, &Tank), design: &TankDesign, claims: &mut Claims) {
     let at = |field: &str| format!("tanks[{i}].design.{field}");
     let both = design.wall + design.wall;
@@ -94,7 +94,7 @@ fn against_panes(settings: &Settings, (i, tank): (usize, &Tank), design: &TankDe
     }
 }
 
-/// By the sum: envelope and clearances, each side rounded up; the longer side is the length.
+/// Checks the clear size against the sum of envelope and clearances, each side rounded up; the longer side is the length.
 fn against_envelope(
     settings: &Settings,
     specimen: &Specimen,

@@ -1,7 +1,7 @@
-//! What is said: wants for the rows that need a vessel, cautions, doubts and default prices where they apply.
+//! Checks vessels to look for, cautions, warnings and default prices: all that apply are stated, and no others.
 //!
-//! Facts are held against facts, never words. Which cautions are due, which doubts and of how many lots, is worked out here
-//! once more. What then agrees is held against the plan's own list, so that none is added, left out or in another place.
+//! Facts are compared, never words. Which cautions and warnings apply, and to how many lots, is worked out here
+//! again. Then the lists are compared with those the program makes, so that none is added, left out or in another place.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Debug;
@@ -26,7 +26,7 @@ use crate::tank::cost;
 use crate::units::{Millilitres, Money};
 use crate::words::{self, caution, warning};
 
-/// Holds wants, and what must be said at all, against the inputs.
+/// Checks vessels to look for, cautions and warnings against the inputs.
 pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims {
     let mut claims = Claims::default();
     wants(project, vessels, plan, &mut claims);
@@ -45,7 +45,8 @@ pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims
     claims
 }
 
-/// Holds cautions, warnings and default prices against the program's own, one by one.
+/// Compares the lists of cautions, warnings and default prices, entry by entry and in order, with the lists that planning this
+/// project again gives.
 pub(super) fn in_order(project: &Project, plan: &Plan) -> Claims {
     let mut claims = Claims::default();
     let words = |one: &Caution| caution::sentence(&project.rules, *one).into();
@@ -58,7 +59,7 @@ pub(super) fn in_order(project: &Project, plan: &Plan) -> Claims {
     claims
 }
 
-/// Cautions, and whether they are due.
+/// Every caution, each with whether it applies to this plan.
 fn cautions_due(project: &Project, plan: &Plan) -> Vec<(bool, Caution)> {
     let specimens = &project.collection.specimens;
     let used = |wanted: &dyn Fn(&Fluid) -> bool| {
@@ -95,7 +96,7 @@ fn cautions_due(project: &Project, plan: &Plan) -> Vec<(bool, Caution)> {
     of_fluids.into_iter().chain(others).chain(hazards).collect()
 }
 
-/// Doubts, and how many there are of each: none is due of nothing.
+/// Warnings with their counts: a warning applies where its count is above 0.
 fn doubts_due(project: &Project, plan: &Plan) -> Vec<(usize, Warning)> {
     let marked = |mark: fn(Marks) -> bool| {
         plan.placements.iter().filter_map(|row| row.fit).filter(|fit| mark(fit.marks)).count()
@@ -154,7 +155,7 @@ fn shared_sizes(plan: &Plan) -> (usize, Warning) {
     (sizes, Warning::SharedSizes { tanks: shared.len(), sizes, saved, more_fluid })
 }
 
-/// Default prices, and whether they are due.
+/// Default prices, and whether each applies.
 fn default_prices_due(project: &Project, plan: &Plan) -> Vec<(bool, DefaultPrice)> {
     let of_fluid = plan.make_up.iter().map(|line| {
         let fluid = project.rules.fluid(line.fluid);
@@ -165,7 +166,7 @@ fn default_prices_due(project: &Project, plan: &Plan) -> Vec<(bool, DefaultPrice
     of_fluid.chain([(due, DefaultPrice::Tank(of_tanks))]).collect()
 }
 
-/// What is due must be among what is stated, and what is not due must not.
+/// Checks that all that applies is stated, and nothing else.
 fn said<T: PartialEq + Debug>(
     claim: &str,
     stated: &[T],
@@ -201,7 +202,7 @@ fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims)
     }
 }
 
-/// Facts in their order.
+/// Compares two lists of facts in their order.
 fn one_by_one<T: PartialEq + Debug>(
     claim: &str,
     stated: &[T],

@@ -2,12 +2,11 @@
 
 use super::claims::Claims;
 use super::exact::Exact;
-use super::money::labour_per_row;
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::units::Money;
 
-/// Holds minutes and labour against the rows; what of labour counts against the budget.
+/// Checks minutes and labour against the rows; gives the labour that counts against the budget.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Exact {
     let settings = &project.settings;
     let (mut moves, mut vessels, mut fillings, mut baths, mut tanks) = (0i128, 0i128, 0i128, 0i128, 0i128);
@@ -37,7 +36,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Exac
     claims.number("totals.minutes".to_owned(), Some(plan.totals.minutes as f64), Some(minutes.round()), 1.0);
     let price = |minutes: f64| {
         let hour = settings.rate_per_hour.approximate();
-        Money::estimate(hour * (minutes / 60.0)).unwrap_or(Money::ZERO)
+        Money::estimate_or_most(hour * (minutes / 60.0))
     };
     let labour: Exact = each.iter().map(|(times, minutes)| Exact::times(price(*minutes), *times)).sum();
     claims.money("totals.labour", plan.totals.labour, labour);
@@ -45,4 +44,10 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Exac
         if settings.labour_in_budget { Exact::times(labour_per_row(project), moves) } else { Exact::from(Money::ZERO) };
     claims.money("totals.labour_counted", plan.totals.labour_counted, counted);
     counted
+}
+
+/// Labour of one row that is moved, rounded to four places.
+pub(super) fn labour_per_row(project: &Project) -> Money {
+    let hours = project.settings.minutes_per_move.0 / 60.0;
+    Money::estimate_or_most(project.settings.rate_per_hour.approximate() * hours)
 }

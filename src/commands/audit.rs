@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::{Ending, Failure, print_text};
 use crate::cli::AuditArguments;
 use crate::output::{self, File};
+use crate::plan_folder::{self, Digests};
 use crate::{audit, intake, report, saved};
 
 /// Audits a saved plan.
@@ -12,44 +13,34 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     let folder = &arguments.folder;
     output::recover(folder).map_err(Failure::from)?;
     let files = output::read_folder(folder).map_err(Failure::from)?;
-    let Some(plan_file) = files.iter().find(|file| file.name == output::PLAN_FILE) else {
-        let cure = "name the folder that a plan was written to";
-        return Err(Failure::cured(format!("there is no plan.json in {}", folder.display()), cure));
-    };
-    let changed = output::verify_digests(&plan_file.bytes, &files);
-    let told = |name: String| format!("{name}: changed, added or removed since the plan was written");
-    let mut findings: Vec<String> = changed.into_iter().map(told).collect();
+    let digests = output::digests_of(&files);
     // What is not needed any more is let go: of a large plan the files fill much of the memory.
-    let (mut inputs, mut plan_json) = (BTreeMap::new(), Vec::new());
+    let (mut inputs, mut plan_json) = (BTreeMap::new(), None);
     for file in files {
         if let Some(name) = file.name.strip_prefix("inputs/") {
             inputs.insert(name.to_owned(), file.bytes);
         } else if file.name == output::PLAN_FILE {
-            plan_json = file.bytes;
+            plan_json = Some(file.bytes);
         }
+    }
+    let Some(plan_json) = plan_json else {
+        let cure = "name the folder that a plan was written to";
+        return Err(Failure::cured(format!("there is no plan.json in {}", folder.display()), cure));
+    };
+    let changed = output::not_as_listed(&plan_json, &digests);
+    let told = |name: &String| format!("{name}: changed, added or removed since the plan was written");
+    let mut findings: Vec<String> = changed.iter().map(told).collect();
+    let found = digests.get(output::PLAN_FILE).map_or("", String::as_str);
+    if let Some(noted) = arguments.digest.as_deref().filter(|noted| *noted != found) {
+        findings.push(format!("plan.json: its SHA-256 is {found}, not {noted}"));
     }
     if let Some(project_folder) = &arguments.against {
         findings.extend(changed_inputs(project_folder, &inputs)?);
     }
-    // Rows that were left out when the plan was made are left out again.
-    let reading = intake::read_texts(&inputs, &[], true);
-    match reading.project {
-        None => {
-            super::tell(report::diagnostics::text(&reading.diagnostics));
-            findings.push("the saved inputs cannot be read".to_owned());
-        }
-        Some(project) => {
-            let plan = saved::from_json(&project, &plan_json);
-            drop(plan_json);
-            match plan {
-                Ok(plan) => findings
-                    .extend(audit::audit(&project, &plan).iter().map(|finding| finding.with_key(&project, &plan))),
-                Err(errors) => findings.extend(errors),
-            }
-        }
-    }
+    let (of_plan, papers) = of_plan(inputs, plan_json, &digests, &changed)?;
+    findings.extend(of_plan);
     if findings.is_empty() {
-        print_text(&format!("{}: every figure was recalculated and agrees.\n", folder.display()))?;
+        print_text(&sound(arguments, papers))?;
         return Ok(Ending::Done);
     }
     let list: String = findings.iter().map(|finding| format!("  {finding}\n")).collect();
@@ -59,6 +50,72 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
         folder.display()
     ))?;
     Ok(Ending::Findings)
+}
+
+/// Whether the files beside a plan were made again.
+enum PapersChecked {
+    Compared,
+    /// Another version wrote them.
+    Of(String),
+}
+
+/// What is wrong with a plan and its papers, but for those already known to have `changed`.
+fn of_plan(
+    inputs: BTreeMap<String, Vec<u8>>,
+    plan_json: Vec<u8>,
+    digests: &Digests,
+    changed: &[String],
+) -> Result<(Vec<String>, PapersChecked), Failure> {
+    // Rows that were left out when the plan was made are left out again.
+    let reading = intake::read_texts(&inputs, &[], true);
+    drop(inputs);
+    let Some(project) = reading.project else {
+        super::tell(report::diagnostics::text(&reading.diagnostics));
+        return Ok((vec!["the saved inputs cannot be read".to_owned()], PapersChecked::Compared));
+    };
+    let plan = saved::from_json(&project, &plan_json);
+    let version = saved::version(&plan_json).unwrap_or_default();
+    let listed = output::listed(&plan_json).unwrap_or_default();
+    drop(plan_json);
+    let plan = match plan {
+        Ok(plan) => plan,
+        Err(errors) => return Ok((errors, PapersChecked::Compared)),
+    };
+    let mut findings = audit::left_out(&plan, &reading.skipped);
+    findings.extend(audit::audit(&project, &plan));
+    if version != env!("CARGO_PKG_VERSION") {
+        return Ok((
+            findings.iter().map(|finding| finding.with_key(&project, &plan)).collect(),
+            PapersChecked::Of(version),
+        ));
+    }
+    if !findings.is_empty() {
+        // Papers of a wrong plan are wrong themselves.
+        return Ok((
+            findings.iter().map(|finding| finding.with_key(&project, &plan)).collect(),
+            PapersChecked::Compared,
+        ));
+    }
+    let differing = plan_folder::differing((&project, &plan), reading.files, (digests, listed)).map_err(|error| {
+        let cure = "resolve the system error, then run it again";
+        Failure::cured(format!("the workbook cannot be made again to compare it: {error}"), cure)
+    })?;
+    let differing = differing.into_iter().filter(|(name, _)| !changed.contains(name));
+    Ok((differing.map(|(name, what)| format!("{name}: {what}")).collect(), PapersChecked::Compared))
+}
+
+/// What was found sound, and what is taken as it is.
+fn sound(arguments: &AuditArguments, papers: PapersChecked) -> String {
+    let folder = arguments.folder.display();
+    let figures = format!("{folder}: every figure was recalculated and agrees");
+    let mut text = match papers {
+        PapersChecked::Compared => format!("{figures}; every file was made again and is the same.\n"),
+        PapersChecked::Of(version) => format!("{figures}.\nPapers not compared: written by {version}.\n"),
+    };
+    if arguments.against.is_none() && arguments.digest.is_none() {
+        text.push_str("Not compared: its copies of the inputs (--against DIR), and plan.json itself (--digest HEX).\n");
+    }
+    text
 }
 
 /// Files of a project folder that are no longer the ones a plan was made from. Settings are compared as they work out.

@@ -1,13 +1,13 @@
 //! `rehouse plan`: read, judge, decide, plan, audit, print, write.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::bench_record::{self, Keeping};
 use super::screen::{Working, words};
 use super::{Ending, Failure, print, print_text, reading, tell};
 use crate::assign;
 use crate::cli::{Format, InputArguments, PlanArguments, SolverName};
-use crate::intake::Reading;
+use crate::intake::{InputFile, Reading};
 use crate::options::table::judge_all;
 use crate::output;
 use crate::plan::{self, Plan};
@@ -15,36 +15,25 @@ use crate::plan_folder::{self, Papers};
 use crate::project::Project;
 use crate::system::interrupt;
 use crate::system::threads::both;
+use crate::units::Money;
 use crate::{audit, report, saved};
 
 /// Plans a project.
 pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
-    if let (Some(dir), Some(file)) = (&arguments.out, &arguments.options)
-        && file.starts_with(dir)
-    {
-        let cure = "name a file outside it: that folder holds only the plan's own files";
-        return Err(Failure::cured(format!("--options {} is inside the folder of --out", file.display()), cure));
-    }
-    arguments.options.as_deref().map_or(Ok(()), bench_record::refuse_to_replace)?;
-    if let Some(dir) = &arguments.out {
-        output::recover(dir).map_err(fail)?;
-    }
+    check_places(arguments)?;
     let Reading { project, files, skipped, .. } =
         reading::read(&arguments.input.inputs, &arguments.input.beside, arguments.format)?;
-    // Names as they were given, too: those of the files are for showing.
-    let mut inputs: Vec<PathBuf> = files.iter().map(|file| PathBuf::from(&file.path)).collect();
-    let InputArguments { inputs: named, beside } = &arguments.input;
-    let beside = [&beside.suppliers, &beside.fluid_stock, &beside.settings, &beside.rules];
-    inputs.extend(named.iter().chain(beside.into_iter().flatten()).cloned());
-    inputs.extend(bench_record::forms(named));
-    let keeping = arguments.out.as_deref().map(|dir| Keeping::of(dir, &arguments.input.inputs)).transpose()?;
-    if let (Some(dir), Some(keeping)) = (&arguments.out, &keeping) {
-        output::check_writable(dir, &inputs, arguments.replace).map_err(fail)?;
-        keeping.check()?;
-    }
+    let inputs = input_paths(&arguments.input, &files);
+    let keeping = arguments.out.as_deref().map(|dir| keep_what_is_written(dir, arguments, &inputs)).transpose()?;
     let Some(project) = project else { return Ok(Ending::Findings) };
     keeping.iter().try_for_each(|keeping| keeping.check_project(&project))?;
     let plan = decide(&project, arguments.solver, skipped);
+    if plan.totals.beyond_counting() {
+        let most = Money::MOST.on_screen();
+        let what = format!("nothing was planned: the sums of this plan are beyond what can be counted, {most}");
+        tell(Failure::cured(what, "check the prices, the amounts and the labour settings").message());
+        return Ok(Ending::Findings);
+    }
     if interrupt::requested() {
         tell("Interrupted: the best plan found so far is written in full.\n");
     }
@@ -65,21 +54,17 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
             let staged = staged?;
             // At the last moment: somebody may have gone on writing.
             keeping.iter().try_for_each(Keeping::keep)?;
+            let digest = staged.digest.clone();
             staged.publish().map_err(fail)?;
-            Some(dir.display().to_string())
+            Some((dir.display().to_string(), digest))
         }
     };
     drop(working);
+    interrupt::patient(None);
     if let Some(file) = &arguments.options {
         output::write_file(file, &report::options::options(&project, &plan.skipped_rows), &inputs).map_err(fail)?;
     }
-    match arguments.format {
-        Format::Table => {
-            let first = (arguments.papers != Papers::None).then_some("report.html");
-            print_text(&report::summary::plan(&project, &plan, written.as_deref(), first))?;
-        }
-        Format::Json => print(&String::from_utf8_lossy(&saved::to_json(&project, &plan, &[])))?,
-    }
+    show(arguments, &project, &plan, written)?;
     let open = plan.totals.deferred + plan.totals.needs_decision > 0;
     let findings = !plan.skipped_rows.is_empty() || (arguments.strict && open);
     // The process is at its end, and to hand back the memory of a large survey piece by piece takes long.
@@ -89,6 +74,65 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         () if findings => Ending::Findings,
         () => Ending::Done,
     })
+}
+
+/// Refuses places that the command cannot write to, before anything is read.
+fn check_places(arguments: &PlanArguments) -> Result<(), Failure> {
+    if let (Some(dir), Some(file)) = (&arguments.out, &arguments.options)
+        && file.starts_with(dir)
+    {
+        let cure = "name a file outside it: that folder holds only the plan's own files";
+        return Err(Failure::cured(format!("--options {} is inside the folder of --out", file.display()), cure));
+    }
+    arguments.options.as_deref().map_or(Ok(()), bench_record::refuse_to_replace)?;
+    if let Some(dir) = &arguments.out {
+        output::recover(dir).map_err(fail)?;
+    }
+    Ok(())
+}
+
+/// Every path that is read, which no output may replace.
+fn input_paths(InputArguments { inputs, beside }: &InputArguments, files: &[InputFile]) -> Vec<PathBuf> {
+    let mut paths: Vec<PathBuf> = files.iter().map(|file| PathBuf::from(&file.path)).collect();
+    // Names as they were given, too: those of the files are for showing.
+    let beside = [&beside.suppliers, &beside.fluid_stock, &beside.settings, &beside.rules];
+    paths.extend(inputs.iter().chain(beside.into_iter().flatten()).cloned());
+    paths.extend(bench_record::forms(inputs));
+    paths
+}
+
+/// What people wrote in the folder that is to be replaced, if the folder may be.
+fn keep_what_is_written<'a>(
+    dir: &'a Path,
+    arguments: &'a PlanArguments,
+    inputs: &[PathBuf],
+) -> Result<Keeping<'a>, Failure> {
+    let keeping = Keeping::of(dir, &arguments.input.inputs)?;
+    output::check_writable(dir, inputs, arguments.replace).map_err(fail)?;
+    keeping.check()?;
+    Ok(keeping)
+}
+
+/// Prints the result; `written`: the folder of the plan, and the digest of its plan.json.
+fn show(
+    arguments: &PlanArguments,
+    project: &Project,
+    plan: &Plan,
+    written: Option<(String, String)>,
+) -> Result<(), Failure> {
+    match arguments.format {
+        Format::Table => {
+            let first = (arguments.papers != Papers::None).then_some("report.html");
+            let folder = written.as_ref().map(|(folder, _)| folder.as_str());
+            print_text(&report::summary::plan(project, plan, folder, first))?;
+            if let Some((folder, digest)) = &written {
+                // On a line of its own, to be copied: no screen breaks it.
+                print(&format!("SHA-256 of plan.json, for `rehouse audit {folder} --digest`:\n{digest}\n"))?;
+            }
+        }
+        Format::Json => print(&String::from_utf8_lossy(&saved::to_json(project, plan, &[])))?,
+    }
+    Ok(())
 }
 
 fn fail(failure: output::OutputFailure) -> Failure {
@@ -103,6 +147,10 @@ fn decide(project: &Project, solver: SolverName, skipped: Vec<String>) -> Plan {
     };
     let working = Working::on("checking every specimen against every vessel");
     let rows = judge_all(project);
+    // Until here a signal ends the run at once: there is nothing to save.
+    interrupt::patient(Some(
+        "Interrupted: the search stops, and the best plan so far is written in full. Interrupt again to end at once.",
+    ));
     let mut report = |progress: assign::Progress| working.now(words(&progress));
     let assign::Answered { question, decision } =
         assign::decide_rows_by(solver, project, &rows, &mut report, &interrupt::requested);

@@ -14,6 +14,7 @@ use crate::assign::{Doing, Progress};
 use crate::cli::When;
 use crate::decision::Aim;
 use crate::report::message::{Message, Tone};
+use crate::report::visible::visible;
 use crate::report::wrapping;
 use crate::units::{Millilitres, Money};
 
@@ -51,12 +52,12 @@ pub fn tell(message: impl Into<Message>) {
 fn coloured(message: &Message) -> String {
     let painted = |(tone, text): &(Tone, String)| {
         let style = match tone {
-            Tone::Plain => return text.clone(),
+            Tone::Plain => return visible(text).into_owned(),
             Tone::Error => AnsiColor::Red.on_default().bold(),
             Tone::Warning => AnsiColor::Yellow.on_default().bold(),
             Tone::Cure => AnsiColor::Cyan.on_default(),
         };
-        format!("{style}{text}{style:#}")
+        format!("{style}{}{style:#}", visible(text))
     };
     message.pieces().iter().map(painted).collect()
 }
@@ -89,7 +90,9 @@ impl Working {
     /// Begins, with what is being done.
     pub fn on(doing: &str) -> Working {
         let doing = Arc::new(Mutex::new(doing.to_owned()));
-        let shown = Some(()).filter(|()| std::io::stderr().is_terminal()).and_then(|()| {
+        // It moves the cursor: where no colour is wanted, no escape sequence is.
+        let wanted = std::io::stderr().is_terminal() && ColorChoice::global() != ColorChoice::Never;
+        let shown = Some(()).filter(|()| wanted).and_then(|()| {
             let (end, ended) = mpsc::channel();
             let doing = Arc::clone(&doing);
             let thread = std::thread::Builder::new().spawn(move || {
@@ -146,6 +149,13 @@ mod tests {
         let count = Progress { aim: Aim::Deferred(3), doing, value: 2030, bound: 2029 };
         let said = "deciding: fewest of priority 3 deferred: 2030, no fewer than 2029; 40 nodes examined";
         assert_eq!(words(&count), said);
+    }
+
+    #[test]
+    fn what_a_message_quotes_colours_nothing_and_moves_nothing() {
+        let message = Message::default().and(Tone::Error, "To correct:").and(Tone::Plain, " \u{1b}[2Jx\u{202e}y\n");
+        let shown = coloured(&message);
+        assert!(shown.ends_with("\u{1b}[0m \\u001b[2Jx\\u202ey\n"), "{shown:?}");
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! A rigid body too tall to stand upright, leaning in its room about one horizontal axis.
 //!
 //! A box `L` tall, `T` thick in the plane it tilts in and `W` wide along the axis, which stays level, takes up
-//! `L sin θ + T cos θ` by `W` in plan and `L cos θ + T sin θ` in height. So it leans in a round room exactly if `W ≤ D`
+//! `L sin θ + T cos θ` by `W` seen from above and `L cos θ + T sin θ` in height. So it leans in a round room exactly if `W ≤ D`
 //! and the rectangle `L × T` fits the upright rectangle `√(D² − W²) × H`, and in a rectangular room if `W` goes along
 //! one side and `L × T` fits the other side by `H`: W. B. Carver's criterion (American Mathematical Monthly 64 (1957)
 //! 114–116; J. E. Wetzel, Mathematics Magazine 73 (2000) 204–211) in the vertical plane. The least tilt is where the
@@ -11,7 +11,7 @@
 //! On the safe side: a body free to turn about all three axes may fit a little more, and a rounded body is taken as
 //! the box round it.
 
-use super::plan::Plan;
+use super::footprint::Footprint;
 use crate::stock::Section;
 use crate::units::{Length, TOUCH_MM};
 
@@ -24,12 +24,12 @@ pub struct Lean {
     pub top: Length,
 }
 
-/// The least tilt at which a body `vertical` tall with this plan stands in a room of this section and height, over
-/// both sides of the plan and, in a rectangular room, both directions; `None` if it does not fit at any.
+/// The least tilt at which a body `vertical` tall with this footprint stands in a room of this section and height, over
+/// both sides of the footprint and, in a rectangular room, both directions; `None` if it does not fit at any.
 ///
 /// Leaning serves bodies that are too tall. One that stands upright with its faces parallel has a tilt of 0; one that
 /// is low enough but too broad does not lean. A tilt near 90 degrees means that it all but lies down.
-pub fn lean(vertical: Length, body: Plan, room: Section, height: Length) -> Option<Lean> {
+pub fn lean(vertical: Length, body: Footprint, room: Section, height: Length) -> Option<Lean> {
     let ways = [(body.along, body.across), (body.across, body.along)];
     ways.into_iter()
         .flat_map(|(thick, level)| runs_beside(level, room).map(|run| tip(vertical, thick, run?, height)))

@@ -1,15 +1,15 @@
 //! A body through a mouth: straight in, as it will stand.
 //!
-//! Only the section across the vertical counts, and it passes where [`super::plan::lack`], turned as it pleases, is
+//! Only the section across the vertical counts, and it passes where [`super::footprint::lack`], turned as it pleases, is
 //! nothing. Tilting a body round the edge of a neck is left to a person's hands: [`most_tilt`] says how far it goes.
 
-use super::plan::Footprint;
+use super::footprint::FootprintMeasures;
 use crate::stock::Section;
 use crate::units::Length;
 
 /// The measure of the section on which the mouth's clearance is reckoned, and which a round mouth must pass: the
 /// diagonal of a box or the larger axis of a rounded section in a round mouth, the larger side in a rectangular one.
-pub fn measure(body: impl Into<Footprint>, mouth: Section) -> Length {
+pub fn measure(body: impl Into<FootprintMeasures>, mouth: Section) -> Length {
     let body = body.into();
     match mouth {
         Section::Round(_) => body.round(),

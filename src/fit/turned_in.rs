@@ -4,14 +4,14 @@
 //! room below the neck to turn it?
 //!
 //! **Notation.** `e` the measure that is vertical on the way in, `v` the one that is vertical once it stands, `u` the third,
-//! which stays level; `h` the height below the neck, the room in plan as it is.
+//! which stays level; `h` the height below the neck, the section of the room as it is.
 //!
 //! **Method: sufficient, not necessary.** The whole body is lowered below the neck, then turned about a level axis by a right
 //! angle. On the way the side view of a box, `e × v`, is never higher or longer than its diagonal, `√(e² + v²)`; that of an
 //! ellipse never more than the larger axis (elementary). So it can be turned where that measure `m` is at most `h` and
-//! `m × u` fits the plan. No use is made of the neck while turning: hands may do more, and what goes in so must come out again.
+//! `m × u` fits the section. No use is made of the neck while turning: hands may do more, and what goes in so must come out again.
 
-use super::plan::{Plan, fits};
+use super::footprint::{Footprint, fits};
 use crate::collection::Outline;
 use crate::stock::Section;
 use crate::units::Length;
@@ -30,13 +30,13 @@ pub struct Turn {
 }
 
 /// Whether there is room to turn it in a section less its free space, in a height below the neck.
-pub fn turns(turn: Turn, room: Section, below_neck: Length, may_turn_in_plan: bool) -> bool {
+pub fn turns(turn: Turn, room: Section, below_neck: Length, may_turn: bool) -> bool {
     let Turn { outline, entering, standing, level } = turn;
     let most = match outline {
         Outline::Box => Length::at_least_zero(entering.mm().hypot(standing.mm()).min(f64::MAX)),
         Outline::Rounded => entering.max(standing),
     };
-    most.fits(below_neck) && fits(Plan { outline, along: most, across: level }, room, may_turn_in_plan)
+    most.fits(below_neck) && fits(Footprint { outline, along: most, across: level }, room, may_turn)
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! Whole containers that cover an amount of fluid at least cost.
 
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, greatest_common_divisor, items, number_of};
 
 /// A container that fluid is sold in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,23 +19,23 @@ pub struct Container {
 /// What remains is found by dynamic programming over the greatest common unit.
 pub fn cover(need: Millilitres, containers: &[Container]) -> Vec<i64> {
     let mut counts = vec![0; containers.len()];
-    let unit = containers.iter().fold(0, |unit, container| common(unit, container.holds.0));
+    let unit = containers.iter().fold(0, |unit, container| greatest_common_divisor(unit, container.holds.0));
     if need <= Millilitres::ZERO || unit == 0 {
         return counts;
     }
-    let sizes: Vec<usize> = containers.iter().map(|container| (container.holds.0 / unit) as usize).collect();
+    let sizes: Vec<usize> = containers.iter().map(|container| items(container.holds.0 / unit)).collect();
     let mut left = (need.0 + unit - 1) / unit;
     let by_litre =
         |at: &usize| (i128::from(containers[*at].price.parts()) * i128::from(1_000_000_000)) / sizes[*at] as i128;
-    let largest = sizes.iter().copied().max().unwrap_or(1) as i64;
+    let largest = number_of(sizes.iter().copied().max().unwrap_or(1));
     if let Some(best) = (0..sizes.len()).min_by_key(|at| (by_litre(at), std::cmp::Reverse(sizes[*at]))) {
-        let size = sizes[best] as i64;
+        let size = number_of(sizes[best]);
         counts[best] = ((left - (size - 1) * largest) / size).max(0);
         left -= counts[best] * size;
     }
     // Cost, units held and number of containers for each amount, and the container that was taken last.
     let mut least = vec![((Money::ZERO, 0, 0), usize::MAX)];
-    for amount in 1..=left as usize {
+    for amount in 1..=items(left) {
         let with = |(at, container): (usize, &Container)| {
             let (cost, held, number) = least[amount.saturating_sub(sizes[at])].0;
             ((cost + container.price, held + sizes[at], number + 1), at)
@@ -43,18 +43,13 @@ pub fn cover(need: Millilitres, containers: &[Container]) -> Vec<i64> {
         let best = containers.iter().enumerate().map(with).min();
         least.extend(best);
     }
-    let mut amount = left as usize;
+    let mut amount = items(left);
     while amount > 0 {
         let at = least[amount].1;
         counts[at] += 1;
         amount = amount.saturating_sub(sizes[at]);
     }
     counts
-}
-
-/// Greatest common divisor.
-fn common(a: i64, b: i64) -> i64 {
-    if b == 0 { a } else { common(b, a % b) }
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@
 use crate::diagnostics::Code;
 use crate::units::Money;
 
-/// Why a cell cannot be read, in words that follow the quoted cell, with the cure.
+/// Why a cell cannot be read: text that follows the quoted cell in the message, and the cure.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CellFault {
     /// Code of the diagnostic.
@@ -36,7 +36,7 @@ pub enum Measure {
 /// A unit and how it is turned into the usual one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CellUnit {
-    /// As in a header: `mm`.
+    /// The symbol as in a header: `mm`.
     pub name: &'static str,
     /// What it measures.
     pub measure: Measure,
@@ -89,7 +89,7 @@ impl Measure {
         CellUnit::named(column).unwrap_or_else(|| self.usual())
     }
 
-    /// What a person may write, as an example.
+    /// An example of what can be written.
     fn example(self) -> &'static str {
         match self {
             Measure::Length => "120 mm, 12 cm, 0.12 m or 4.7 in",
@@ -98,7 +98,7 @@ impl Measure {
         }
     }
 
-    /// Nothing larger than this in the usual unit is believed: 100 m, 1000 m³, 1000 t.
+    /// Larger values in the usual unit are refused: 100 m, 1000 m³, 1000 t.
     fn largest(self) -> f64 {
         match self {
             Measure::Length => 1e5,
@@ -225,7 +225,7 @@ pub fn measured(figure: &CellFigure, measure: Measure, header: Option<CellUnit>)
     Ok(value)
 }
 
-/// What is said of a unit that is not taken.
+/// The fault of a unit that is not accepted.
 pub fn unknown_unit(typed: &str, measure: Measure) -> CellFault {
     let help = format!("write {}", measure.example());
     let says = match typed.to_lowercase().as_str() {

@@ -14,7 +14,7 @@ pub use other_headings::offered;
 /// One column of an input file.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct InputColumn {
-    /// As it is headed in our own files: `length_mm`.
+    /// Its header in our own files: `length_mm`.
     pub name: &'static str,
     /// Other headings that mean the same, without a unit.
     pub aliases: &'static [&'static str],
@@ -22,7 +22,7 @@ pub struct InputColumn {
     pub need: Need,
     /// What its cells hold.
     pub kind: CellKind,
-    /// In a sentence.
+    /// Its meaning, in a sentence.
     pub meaning: &'static str,
 }
 
@@ -33,7 +33,7 @@ pub enum Need {
     EveryCell,
     /// The column must be there; cells of it may be blank where another says as much.
     Column,
-    /// Neither.
+    /// The column may be missing, and its cells may be blank.
     Nothing,
 }
 
@@ -91,7 +91,7 @@ pub trait InputColumns: Copy + Sync + 'static {
         FileColumns { file: Self::FILE, row: Self::ROW, columns: Self::ALL }
     }
 
-    /// What is known of it.
+    /// Its definition.
     fn column(self) -> &'static InputColumn {
         &Self::ALL[self.index()]
     }
@@ -149,9 +149,9 @@ impl InputColumn {
 pub enum Heading {
     /// This column, with this unit if it says one.
     Known(usize, Option<CellUnit>),
-    /// This column, with a unit that is not taken.
+    /// This column, with a unit that is not accepted.
     UnknownUnit(usize),
-    /// Nothing we read.
+    /// No column that is read.
     Unknown,
 }
 
@@ -183,7 +183,7 @@ pub fn heading(header: &str, columns: &[InputColumn]) -> Heading {
     wrong_unit.map_or(Heading::Unknown, Heading::UnknownUnit)
 }
 
-/// Endings that are surely meant as a unit, but are not taken: so that such a column is not carried along unread.
+/// Endings that are meant as units but are not accepted: such a column is reported, not passed on unread.
 const REFUSED_UNITS: [&str; 16] =
     ["oz", "fl_oz", "floz", "ft", "feet", "yd", "gal", "pt", "qt", "cl", "dl", "mg", "t", "um", "µm", "km"];
 

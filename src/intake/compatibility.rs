@@ -9,7 +9,7 @@ use super::cells::CellFault;
 use super::columns::CompatibilityColumn as Column;
 use super::findings::Findings;
 use super::names;
-use super::rules::{FluidOrFamily, RuleTable, YES_OR_NO, fluid_or_family};
+use super::rule_tables::{FluidOrFamily, RuleTable, YES_OR_NO, fluid_or_family};
 use super::table::{InputTable, TableRow};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::{ClosureId, Compatibility, Family, FluidId, Judgement, MaterialId, Rules, Verdict, plain};
@@ -22,8 +22,8 @@ enum TouchingPart {
 
 fn part(rules: &Rules, typed: &str) -> Result<TouchingPart, CellFault> {
     let by_id = |id: &String| plain(id) == plain(typed);
-    let material = rules.materials.iter().position(|part| by_id(&part.id)).map(|i| MaterialId(i as u16));
-    let closure = rules.closures.iter().position(|part| by_id(&part.id)).map(|i| ClosureId(i as u16));
+    let material = rules.materials.iter().position(|part| by_id(&part.id)).map(MaterialId::at);
+    let closure = rules.closures.iter().position(|part| by_id(&part.id)).map(ClosureId::at);
     let (material, closure) = match (material, closure) {
         // An alias that is also the other's id is no doubt.
         (None, None) => (rules.material_named(typed), rules.closure_named(typed)),
@@ -45,7 +45,7 @@ fn part(rules: &Rules, typed: &str) -> Result<TouchingPart, CellFault> {
     }
 }
 
-/// What the rows say, before it is spread over the fluids.
+/// The judgements of the rows, before those of families are applied to each fluid.
 #[derive(Default)]
 struct Judgements {
     of_families: HashMap<(Family, TouchingPart), Judgement>,
@@ -101,15 +101,15 @@ impl Judgements {
         }
     }
 
-    /// Of every fluid with every material and closure.
+    /// The judgement of every fluid with every material and closure.
     fn over_all_fluids(&self, rules: &Rules) -> Compatibility {
         let mut compatibility =
             Compatibility::unproven(rules.fluids.len(), rules.materials.len(), rules.closures.len());
-        let materials = (0..rules.materials.len()).map(|i| TouchingPart::Material(MaterialId(i as u16)));
+        let materials = (0..rules.materials.len()).map(|i| TouchingPart::Material(MaterialId::at(i)));
         let parts: Vec<TouchingPart> =
-            materials.chain((0..rules.closures.len()).map(|i| TouchingPart::Closure(ClosureId(i as u16)))).collect();
+            materials.chain((0..rules.closures.len()).map(|i| TouchingPart::Closure(ClosureId::at(i)))).collect();
         for (i, fluid) in rules.fluids.iter().enumerate() {
-            let id = FluidId(i as u16);
+            let id = FluidId::at(i);
             for &part in &parts {
                 let of = |family| self.of_families.get(&(family, part)).copied().unwrap_or_default();
                 let of_families = || of(fluid.family).worse(fluid.also_family.map_or(of(fluid.family), of));

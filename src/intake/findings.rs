@@ -2,13 +2,22 @@
 
 use crate::diagnostics::{Diagnostic, Place, Severity};
 
+/// A row that was left out.
+#[derive(Clone, Debug)]
+pub struct RowLeftOut {
+    /// Where it stands.
+    pub place: Place,
+    /// What is wrong with it.
+    pub message: String,
+}
+
 /// Collects everything that is wrong or doubtful in one run.
 #[derive(Debug, Default)]
 pub struct Findings {
     /// In the order they were found.
     pub diagnostics: Vec<Diagnostic>,
-    /// Rows that were left out, as `specimens.csv, row 14: message`.
-    pub skipped: Vec<String>,
+    /// Rows that were left out, and why.
+    pub skipped: Vec<RowLeftOut>,
     /// Leave out rows with errors instead of stopping.
     skip_bad_rows: bool,
     /// An error stops the plan.
@@ -48,7 +57,7 @@ impl Findings {
         let errors: Vec<String> = found.iter().filter(|d| d.severity == Severity::Error).map(said).collect();
         if !errors.is_empty() {
             if self.skip_bad_rows {
-                self.skipped.push(format!("{place}: {}", errors.join("; ")));
+                self.skipped.push(RowLeftOut { place, message: errors.join("; ") });
             } else {
                 self.stopped = true;
             }

@@ -1,4 +1,4 @@
-//! The cells of a form as text, whatever its columns are: for what must not be lost, known or not.
+//! All cells of a form as text, whatever its columns are: to compare forms, so that nothing written in them is lost.
 
 use std::io::Cursor;
 
@@ -45,7 +45,7 @@ fn of_cells(cells: SheetCells) -> Vec<Vec<String>> {
     rows
 }
 
-/// Separated by what its first line has most of.
+/// Reads a text file; the separator is the one that occurs most often in its first line.
 fn of_text(bytes: &[u8]) -> Vec<Vec<String>> {
     let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
     let first = bytes.split(|byte| *byte == b'\n').next().unwrap_or_default();

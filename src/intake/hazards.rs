@@ -3,7 +3,7 @@
 use super::cells::quoted;
 use super::columns::SpecimenColumn as Column;
 use super::names::FluidNames;
-use super::specimens::References;
+use super::references::References;
 use super::table::{TableRow, either};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::HazardId;

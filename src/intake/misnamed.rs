@@ -4,8 +4,8 @@
 use std::path::Path;
 
 use super::columns::{FluidStockColumn, InputColumns, SpecimenColumn, SupplierColumn, VesselColumn};
-use super::opening;
 use super::workbook::ENDINGS;
+use super::{opening, workbook};
 use crate::diagnostics::{Code, Diagnostic, Place};
 
 /// What a project folder may hold that is read.
@@ -26,7 +26,7 @@ pub(super) fn misnamed(dir: &Path) -> Vec<Diagnostic> {
 }
 
 fn stands_for(name: &str, known: &str) -> bool {
-    name == known || super::project::stands_for(name, known)
+    name == known || workbook::stands_for(name, known)
 }
 
 /// Whether a name is a known one in other letters; or with another ending or one letter too many, too few or wrong, where the

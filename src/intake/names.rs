@@ -1,22 +1,23 @@
 //! Names in cells that stand for something listed elsewhere: fluids, materials, closures, vessels.
 
 use std::collections::{BTreeSet, HashMap};
+use std::sync::{Mutex, PoisonError};
 
 use super::cells::CellFault;
-use super::fluids;
 use super::near::{self, NameParts, NearName};
+use super::unknown_fluids;
 use crate::diagnostics::{Code, nearest};
 use crate::rules::hazards::Where;
 use crate::rules::{ClosureId, FluidId, HazardId, MaterialId, Rules, plain};
 
-/// Looks fluids up by any of their names, each way to type one only once.
+/// Looks fluids up by any of their names; each spelling is resolved only once.
 pub struct FluidNames<'r> {
     rules: &'r Rules,
     by_plain_name: HashMap<String, FluidId>,
     typed: HashMap<String, FluidNamed>,
 }
 
-/// What the name of a fluid says.
+/// What the name of a fluid stands for.
 #[derive(Clone)]
 pub struct FluidNamed {
     /// The fluid that a lot is in, or why there is none of this name.
@@ -35,12 +36,12 @@ impl<'r> FluidNames<'r> {
         let mut by_plain_name = HashMap::new();
         for (i, fluid) in rules.fluids.iter().enumerate() {
             for name in std::iter::once(&fluid.id).chain(&fluid.aliases) {
-                by_plain_name.entry(plain(name)).or_insert(FluidId(i as u16));
+                by_plain_name.entry(plain(name)).or_insert(FluidId::at(i));
             }
         }
         // Names in words stand on the papers, so people type them; an id or alias of another fluid comes before them.
         for (i, fluid) in rules.fluids.iter().enumerate() {
-            by_plain_name.entry(plain(&fluid.name)).or_insert(FluidId(i as u16));
+            by_plain_name.entry(plain(&fluid.name)).or_insert(FluidId::at(i));
         }
         Self { rules, by_plain_name, typed: HashMap::new() }
     }
@@ -55,13 +56,14 @@ impl<'r> FluidNames<'r> {
     }
 
     fn named(&self, typed: &str) -> FluidNamed {
-        let present = self.by_plain_name.get(&plain(typed)).copied().ok_or_else(|| fluids::unknown(self.rules, typed));
+        let present =
+            self.by_plain_name.get(&plain(typed)).copied().ok_or_else(|| unknown_fluids::unknown(self.rules, typed));
         let kept = match &present {
-            Ok(id) if self.rules.fluid(*id).present_only => Err(fluids::of_no_strength(self.rules, typed, *id)),
+            Ok(id) if self.rules.fluid(*id).present_only => Err(unknown_fluids::of_no_strength(self.rules, typed, *id)),
             present => present.clone(),
         };
-        let present = present.map_err(|fault| fluids::of_another_strength_now(self.rules, typed, fault));
-        let is_listed = present.is_err() && fluids::is_listed(self.rules, typed);
+        let present = present.map_err(|fault| unknown_fluids::of_another_strength_now(self.rules, typed, fault));
+        let is_listed = present.is_err() && unknown_fluids::is_listed(self.rules, typed);
         let hazards = match &present {
             Ok(id) => {
                 let fluid = self.rules.fluid(*id);
@@ -76,7 +78,7 @@ impl<'r> FluidNames<'r> {
 /// The material with this name.
 pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, CellFault> {
     rules.material_named(typed).ok_or_else(|| {
-        let suits_nothing = |i: usize| rules.material_suits_nothing(MaterialId(i as u16));
+        let suits_nothing = |i: usize| rules.material_suits_nothing(MaterialId::at(i));
         let parts = rules.materials.iter().enumerate();
         let candidates: Vec<NearName> =
             parts.map(|(i, part)| NearName::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
@@ -98,7 +100,7 @@ pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, CellFault> {
         if OPEN.contains(&plain(typed).as_str()) {
             return CellFault::new(Code::NoClosure, "an open vessel holds no fluid for long", OPEN_CURE);
         }
-        let suits_nothing = |i: usize| rules.closure_suits_nothing(ClosureId(i as u16));
+        let suits_nothing = |i: usize| rules.closure_suits_nothing(ClosureId::at(i));
         let parts = rules.closures.iter().enumerate();
         let candidates: Vec<NearName> =
             parts.map(|(i, part)| NearName::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
@@ -121,18 +123,18 @@ fn is_colour_alone(typed: &str) -> bool {
     words.iter().any(|word| is(&COLOURS, word)) && words.iter().all(|word| is(&COLOURS, word) || is(&CAPS, word))
 }
 
-/// What is of a kind.
+/// The materials or closures of a kind.
 #[derive(Clone, Copy)]
 enum Members {
-    /// What has these ids in the built-in table, the usual ones first.
+    /// Those with these ids in the built-in table, the usual ones first.
     These(&'static [&'static str]),
     /// Materials that their table says are glass.
     Glass,
-    /// Nothing in the built-in table, and nothing there is near to it.
+    /// None: the built-in table has nothing of this kind or close to it.
     Nothing,
 }
 
-/// A word for a kind of thing, and what is of that kind.
+/// A word for a kind of material or closure, and those of that kind.
 type KindWord = (&'static str, Members);
 
 /// Words for a kind of material; the first that was typed decides (`lead glass` is none of the glasses listed). Names hold them
@@ -244,16 +246,30 @@ pub struct VesselNames {
     pub typed: Option<BTreeSet<String>>,
     /// The stock list, for messages.
     pub file: String,
+    /// What was looked up, each name once.
+    near: Mutex<HashMap<String, Option<String>>>,
 }
 
 impl VesselNames {
+    /// Of a stock list.
+    pub fn new(typed: Option<BTreeSet<String>>, file: String) -> Self {
+        VesselNames { typed, file, near: Mutex::default() }
+    }
+
     /// True if the name is in the list, or may be.
     pub fn may_be_listed(&self, name: &str) -> bool {
         self.typed.as_ref().is_none_or(|typed| typed.contains(name))
     }
 
     /// The nearest name in the list.
-    pub fn nearest(&self, name: &str) -> Option<&str> {
-        self.typed.as_ref().and_then(|typed| nearest(name, typed.iter().map(String::as_str)))
+    pub fn nearest(&self, name: &str) -> Option<String> {
+        let looked_up = || self.near.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = looked_up().get(name) {
+            return known.clone();
+        }
+        let typed = self.typed.as_ref()?;
+        let near = nearest(name, typed.iter().map(String::as_str)).map(str::to_owned);
+        looked_up().insert(name.to_owned(), near.clone());
+        near
     }
 }

@@ -1,4 +1,4 @@
-//! What may be meant by a name that nothing listed has.
+//! Suggestions for a name that is in no list.
 //!
 //! A name has numbers and words. The numbers are never changed: only what has the same ones is offered (7 % is not a slip for
 //! 5 %), or what has none where none were typed. First come the names that hold all words that were typed (`screw cap` in
@@ -6,12 +6,13 @@
 //! differ by a slip of the pen (never one that names another substance, as ethanol for methanol), nearest first (optimal string
 //! alignment, at most a third of the letters; L. Boytsov, ACM Journal of Experimental Algorithmics 16 (2011) 1.1). All that are equally near are offered, with what they mean: none is chosen.
 
+use crate::diagnostics::LONGEST_NAME;
 use crate::rules::plain;
 
-/// Something that can be named.
+/// An item of a list, with its names.
 #[derive(Clone, Debug)]
 pub struct NearName<'r> {
-    /// What is to be written.
+    /// The id to write.
     pub id: &'r str,
     /// In words.
     pub meaning: &'r str,
@@ -29,13 +30,13 @@ impl<'r> NearName<'r> {
     }
 }
 
-/// What may be meant, best first.
+/// The items that may be meant, best first.
 pub fn meant<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c NearName<'r>> {
     let found = by_words(typed, candidates);
     usual(if found.is_empty() { by_slips(typed, candidates) } else { found })
 }
 
-/// Without those that suit nothing, unless there are no others.
+/// The items without those that suit no fluid, unless there are no others.
 pub fn usual<'c, 'r>(mut found: Vec<&'c NearName<'r>>) -> Vec<&'c NearName<'r>> {
     if found.iter().any(|candidate| !candidate.last_resort) {
         found.retain(|candidate| !candidate.last_resort);
@@ -45,6 +46,9 @@ pub fn usual<'c, 'r>(mut found: Vec<&'c NearName<'r>>) -> Vec<&'c NearName<'r>> 
 
 /// What has all words that were typed in one of its names, or nearly all.
 pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c NearName<'r>> {
+    if typed.chars().nth(LONGEST_NAME).is_some() {
+        return Vec::new();
+    }
     let typed = NameParts::of(typed);
     if typed.words.is_empty() {
         return Vec::new();
@@ -68,8 +72,11 @@ pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c 
     found
 }
 
-/// What is spelt most alike.
+/// The items with the most similar spelling.
 fn by_slips<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c NearName<'r>> {
+    if typed.chars().nth(LONGEST_NAME).is_some() {
+        return Vec::new();
+    }
     let typed = NameParts::of(typed);
     if typed.words.is_empty() {
         return Vec::new();
@@ -109,10 +116,10 @@ pub fn cure(meant: &[&NearName], file: &str) -> String {
     }
 }
 
-/// More are not read with their meaning.
+/// The most suggestions that are shown with their meaning.
 const MOST: usize = 12;
 
-/// More are not read at all.
+/// The most suggestions that are shown.
 const MOST_IDS: usize = 20;
 
 /// A name taken apart.

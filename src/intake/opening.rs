@@ -1,14 +1,35 @@
-//! What lies under a name: its bytes, or why it cannot be read. A name that is there is never taken for one that is not,
-//! and nothing is waited for that a name in a folder leads to.
+//! Reads the bytes of a file, or says why it cannot be read. A file that exists but cannot be read is never treated as missing,
+//! and pipes found in a folder are not read, so that a run never waits for them.
 
 use std::fs::{self, FileType, Metadata};
 use std::io::{self, Read};
 use std::path::Path;
 
+use super::findings::Findings;
 use crate::diagnostics::{Code, Diagnostic, Place};
 
 /// No more than this is read from what is no file (a pipe, a terminal), in bytes: it may never end.
 const MOST_OF_A_STREAM: u64 = 500_000_000;
+
+/// No file is larger than this, in bytes: about ten million rows of a survey.
+const MOST_OF_A_FILE: u64 = 2_000_000_000;
+
+/// No settings file is larger than this, in bytes: a thousand times one with every setting.
+pub const MOST_OF_SETTINGS: u64 = 10_000_000;
+
+/// Whether a file is no larger than is read; else that is reported.
+pub fn fits(path: &str, bytes: &[u8], most: u64, findings: &mut Findings) -> bool {
+    let size = bytes.len() as u64;
+    if size > most {
+        findings.report(too_large(path.to_owned(), size, most));
+    }
+    size <= most
+}
+
+fn too_large(path: String, size: u64, most: u64) -> Diagnostic {
+    let message = format!("this file has {} MB; at most {} MB are read", size / 1_000_000, most / 1_000_000);
+    Diagnostic::error(Code::TooLarge, Place::file(path), message).help("divide it, or name another file")
+}
 
 /// Whether anything has this name, whatever it is and wherever it leads.
 ///
@@ -31,6 +52,13 @@ pub fn file(path: &Path) -> Result<Vec<u8>, Diagnostic> {
     if !found.is_file() {
         return Err(not_a_file(path, &found).help("put the file itself there, or name another one on the command line"));
     }
+    whole(path, &found)
+}
+
+fn whole(path: &Path, found: &Metadata) -> Result<Vec<u8>, Diagnostic> {
+    if found.len() > MOST_OF_A_FILE {
+        return Err(too_large(path.display().to_string(), found.len(), MOST_OF_A_FILE));
+    }
     fs::read(path).map_err(|error| fault(path, &error))
 }
 
@@ -41,7 +69,7 @@ pub fn file(path: &Path) -> Result<Vec<u8>, Diagnostic> {
 pub fn file_or_pipe(path: &Path) -> Result<Vec<u8>, Diagnostic> {
     let found = fs::metadata(path).map_err(|error| fault(path, &error))?;
     if found.is_file() {
-        return fs::read(path).map_err(|error| fault(path, &error));
+        return whole(path, &found);
     }
     if !is_stream(found.file_type()) {
         return Err(not_a_file(path, &found).help("name a file"));

@@ -4,7 +4,9 @@ use std::path::{Path, PathBuf};
 
 use super::columns::{FluidStockColumn, InputColumns, SpecimenColumn, SupplierColumn, VesselColumn};
 use super::findings::Findings;
-use super::workbook::{ENDINGS, is_workbook};
+use super::workbook::{ENDINGS, is_workbook, with_ending};
+
+pub use super::workbook::stands_for;
 use super::{misnamed, opening};
 use crate::diagnostics::{Code, Diagnostic, Place, nearest};
 use crate::rules::TABLES;
@@ -111,14 +113,14 @@ pub fn one_in(dir: &Path, name: &str) -> Result<Option<PathBuf>, Diagnostic> {
     }
 }
 
-/// The name with another ending: `specimens.xlsx` of `specimens.csv`.
-fn with_ending(name: &str, ending: &str) -> String {
-    format!("{}.{ending}", name.trim_end_matches(".csv"))
-}
-
-/// Whether a file's name is this one, or that of a workbook in its place.
-pub fn stands_for(given: &str, name: &str) -> bool {
-    given == name || ENDINGS.iter().any(|ending| given == with_ending(name, ending))
+/// Whether a file of this name in a project folder is read, be it a workbook in the place of a table.
+pub fn is_read(given: &str) -> bool {
+    let tables = [SpecimenColumn::FILE, VesselColumn::FILE, SupplierColumn::FILE, FluidStockColumn::FILE];
+    let of_rules = |given: &str| TABLES.iter().any(|(name, _)| stands_for(given, name));
+    match given.strip_prefix("rules/") {
+        Some(given) => of_rules(given),
+        None => given == "settings.toml" || tables.iter().any(|name| stands_for(given, name)),
+    }
 }
 
 /// The file that stands for a name; more than one is an error.

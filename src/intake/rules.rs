@@ -5,22 +5,14 @@ use std::collections::{HashMap, HashSet};
 use super::cells::{CellFault, quoted};
 use super::columns::{ClosureColumn, FluidColumn, HazardColumn, InputColumns, MaterialColumn, NeckFinishColumn};
 use super::findings::Findings;
-use super::names;
+use super::rule_tables::{Named, RuleTable, YES_OR_NO, text};
 use super::source::Source;
 use super::table::{InputTable, TableRow, Zero};
 use super::transfers::{transfers_of, way};
-use crate::diagnostics::{Code, nearest};
+use crate::diagnostics::Code;
 use crate::rules::hazards::Action;
-use crate::rules::{Closure, Family, Fluid, FluidId, Hazard, Hazards, Material, NeckFinish, Rules, TABLES, plain};
+use crate::rules::{Closure, Family, Fluid, Hazard, Hazards, Material, NeckFinish, Rules, TABLES, plain};
 use crate::units::{Length, Money};
-
-/// One table as text.
-pub struct RuleTable {
-    /// `None` where the file could not be read as text: that has been said.
-    pub source: Option<Source>,
-    /// It is the user's own, not the compiled-in one.
-    pub is_users: bool,
-}
 
 /// The compiled-in table at an index of [`TABLES`].
 pub fn compiled_in(index: usize, findings: &mut Findings) -> RuleTable {
@@ -139,37 +131,8 @@ fn rows<C: InputColumns, T: Named>(
 /// Ids are 16 bits wide, and every fluid meets every part.
 const MOST_ROWS: usize = 2000;
 
-/// What a row of a table is called: no two rows may share a name.
-pub(super) trait Named {
-    /// Its id, then its other names.
-    fn names(&self) -> Vec<String>;
-}
-
-macro_rules! named_with_aliases {
-    ($($kind:ident),+) => {$(
-        impl Named for $kind {
-            fn names(&self) -> Vec<String> {
-                std::iter::once(&self.id).chain(&self.aliases).cloned().collect()
-            }
-        }
-    )+};
-}
-named_with_aliases!(Fluid, Hazard, Material, Closure);
-
-impl Named for NeckFinish {
-    fn names(&self) -> Vec<String> {
-        vec![self.id.clone()]
-    }
-}
-
-pub(super) const YES_OR_NO: [(&str, bool); 2] = [("yes", true), ("no", false)];
-
 fn id<C: InputColumns>(row: &mut TableRow<C>, column: C) -> Option<String> {
     row.required(column).map(str::to_lowercase)
-}
-
-pub(super) fn text<C: InputColumns>(row: &TableRow<C>, column: C) -> String {
-    row.text(column).to_owned()
 }
 
 fn fluid(row: &mut TableRow<FluidColumn>, is_users: bool) -> Option<Fluid> {
@@ -258,31 +221,3 @@ fn hazard(row: &mut TableRow<HazardColumn>) -> Option<Hazard> {
 }
 
 const ACTIONS: [(&str, Action); 2] = [("held", Action::Held), ("caution", Action::Caution)];
-
-/// A fluid, or a family of fluids.
-#[derive(Clone, Copy)]
-pub(super) enum FluidOrFamily {
-    /// One fluid.
-    Fluid(FluidId),
-    /// All fluids of a family.
-    Family(Family),
-}
-
-/// The fluid or family of a name.
-pub(super) fn fluid_or_family(rules: &Rules, typed: &str) -> Result<FluidOrFamily, CellFault> {
-    let word = plain(typed);
-    let by_id = rules.fluids.iter().position(|fluid| plain(&fluid.id) == word).map(|i| FluidId(i as u16));
-    let family = || Family::NAMES.iter().find(|(name, _)| plain(name) == word).map(|(_, family)| *family);
-    if let Some(id) = by_id {
-        return Ok(FluidOrFamily::Fluid(id));
-    }
-    if let Some(family) = family() {
-        return Ok(FluidOrFamily::Family(family));
-    }
-    rules.fluid_named(typed).map(FluidOrFamily::Fluid).ok_or_else(|| {
-        let known =
-            rules.fluids.iter().map(|fluid| fluid.id.as_str()).chain(Family::NAMES.iter().map(|(name, _)| *name));
-        let near = nearest(typed, known);
-        names::unknown(Code::UnknownFluid, "fluid or family", near, "fluids.csv")
-    })
-}

@@ -14,6 +14,7 @@ use crate::diagnostics::{Code, Diagnostic, Place, nearest};
 use crate::rules::{Family, Rules};
 use crate::settings::Settings;
 use crate::settings::glass::{Allowable, BONDED_LIDS, LOOSE_LID};
+use crate::settings::limits::{Crossed, LARGEST, most};
 use crate::units::{Money, decimal};
 
 /// What settings file and flags say.
@@ -47,9 +48,6 @@ const ABOVE_ZERO: [&str; 13] = [
     "glass.density_g_ml",
 ];
 
-/// No number in the settings is believed above this.
-const LARGEST: f64 = 1e9;
-
 /// Reads the settings file, if there is one, then the flags.
 pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &mut Findings) -> SettingsRead {
     let mut read = SettingsRead::default();
@@ -67,6 +65,12 @@ pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &m
     for (key, value) in overrides {
         let place = Place { name: key.as_str().into(), ..Place::file(FLAGS) };
         read.set(key, value, &place, &place, findings);
+    }
+    for Crossed { lower, upper, is, at_most } in read.settings.crossed() {
+        let given = if read.places.contains_key(lower) { lower } else { upper };
+        let message = format!("{lower} is {is}, above {upper}, which is {at_most}");
+        let error = Diagnostic::error(Code::WrongSetting, read.place(given), message);
+        findings.report(error.help(format!("write {lower} at most as large as {upper}")));
     }
     read
 }
@@ -112,10 +116,10 @@ impl SettingsRead {
         let in_group = |group: &str| key.strip_prefix(group);
         let result = match (in_group("fluid_price."), in_group("disposal_price."), in_group("containers.")) {
             (Some(fluid), ..) => Some(self.set_price(fluid, value)),
-            (_, Some(_), _) if larger(value) => Some(Err(format!("an amount up to {LARGEST}"))),
+            (_, Some(_), _) if larger(value, LARGEST) => Some(Err(format!("an amount up to {LARGEST}"))),
             (_, Some(family), _) => Some(self.settings.set_disposal_price(family, value)),
             (_, _, Some(fluid)) => Some(self.settings.set_containers(fluid, value)),
-            _ if larger(value) => Some(Err(format!("a number up to {LARGEST}"))),
+            _ if larger(value, most(key)) => Some(Err(format!("a number up to {}", decimal(most(key), 3)))),
             _ if ABOVE_ZERO.contains(&key) && zero(value) => Some(Err("a number above zero".to_owned())),
             _ => self.settings.set(key, value),
         };
@@ -139,7 +143,7 @@ impl SettingsRead {
         // A scratch value of the same type reads the amount as any other.
         let mut scratch = Settings::default();
         match scratch.set("litre_weight", value) {
-            Some(Ok(())) if !larger(value) => {
+            Some(Ok(())) if !larger(value, LARGEST) => {
                 self.settings.fluid_price.insert(fluid.to_owned(), scratch.litre_weight);
                 Ok(())
             }
@@ -340,8 +344,10 @@ fn as_number(value: &Value) -> Option<f64> {
     value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64))
 }
 
-fn larger(value: &Value) -> bool {
-    as_number(value).is_some_and(|number| number > LARGEST)
+/// Money may be typed as text.
+fn larger(value: &Value, most: f64) -> bool {
+    let typed = || value.as_str().and_then(|text| text.trim().parse().ok());
+    as_number(value).or_else(typed).is_some_and(|number: f64| number > most)
 }
 
 fn zero(value: &Value) -> bool {

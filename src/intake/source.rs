@@ -163,11 +163,11 @@ pub struct RawCell {
     pub start: usize,
     /// The byte after its last.
     pub end: usize,
-    /// What became of its quote.
+    /// Whether its quote is closed correctly.
     pub quote: Quote,
 }
 
-/// What became of a cell's opening quote.
+/// Whether a cell's opening quote is closed correctly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Quote {
     /// There is none, or it is closed where the cell ends.

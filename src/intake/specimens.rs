@@ -8,30 +8,13 @@ use super::columns::{InputColumns, SpecimenColumn as Column};
 use super::findings::Findings;
 use super::fluids::{current_fluid, fluid};
 use super::hazards::hazards;
-use super::names::{FluidNames, VesselNames, unknown};
+use super::names::{FluidNames, unknown};
+use super::references::References;
 use super::table::{At, InputTable, TableRow, Zero};
 use crate::collection::{
     Collection, Display, Envelope, Key, Outline, Particulars, Posture, Size, Specimen, Tissue, VesselChoice,
 };
 use crate::diagnostics::{Code, Diagnostic};
-use crate::rules::Rules;
-use crate::stock::Stock;
-
-/// What the cells of a survey refer to.
-pub struct References<'r> {
-    /// The rules in force.
-    pub rules: &'r Rules,
-    /// The stock list.
-    pub stock: &'r Stock,
-    /// Its names, with those of rows that could not be read.
-    pub vessel_names: &'r VesselNames,
-    /// Years a specimen stays where the row does not say.
-    pub keep_years: f64,
-    /// Rows with errors are left out: what refers to such a row cannot be read either.
-    pub skips_bad_rows: bool,
-    /// What rows share of which no particulars are stated.
-    pub nothing_more: Arc<Particulars>,
-}
 
 /// Reads the survey.
 pub fn read(table: &InputTable<Column>, references: &References, findings: &mut Findings) -> Collection {
@@ -142,27 +125,7 @@ fn specimen(row: &mut TableRow<Column>, references: &References, fluids: &mut Fl
     let outline = row.word(Column::Outline, &[("box", Outline::Box), ("rounded", Outline::Rounded)]);
     let kept_in = fluid(row, fluids, references);
     let present = current_fluid(row, fluids, references);
-    let (hazards, known_hazards) = hazards(row, references, fluids);
-    let particulars = Particulars {
-        body_factor: body_factor(row),
-        current_strength_pct: row.number(Column::CurrentStrength),
-        current_fluid_ml: row.volume(Column::CurrentFluidVolume, Zero::Allowed),
-        tank_quote: row.money(Column::TankQuote),
-        must_use: choices(row, Column::MustUse, references),
-        must_not_use: choices(row, Column::MustNotUse, references),
-        clearance: row.length(Column::Clearance, Zero::Allowed),
-        max_outer_height: row.length(Column::MaxOuterHeight, Zero::Refused),
-        hazards,
-        known_hazards,
-        hold: hold(row),
-        disposition: text(row, Column::Disposition),
-        current_vessel: text(row, Column::CurrentVessel),
-        current_material: text(row, Column::CurrentMaterial),
-        current_closure: text(row, Column::CurrentClosure),
-        event: text(row, Column::EventId),
-        type_status: text(row, Column::TypeStatus),
-        carried: row.carried(),
-    };
+    let particulars = particulars(row, references, fluids);
     let specimen = Specimen {
         key,
         line: row.line,
@@ -178,14 +141,43 @@ fn specimen(row: &mut TableRow<Column>, references: &References, fluids: &mut Fl
         section_give: row.number(Column::SectionGive).unwrap_or(0.0) / 100.0,
         keep_years: row.number(Column::KeepYears).unwrap_or(references.keep_years),
         display: row.word(Column::Display, &DISPLAYS).unwrap_or(Display::No),
-        priority: priority(row).unwrap_or(3) as u8,
+        priority: priority(row).unwrap_or(3),
         max_vessels: row.whole(Column::MaxVessels).unwrap_or(1),
         location: text(row, Column::Location),
         particulars: if particulars.are_blank() { Arc::clone(&references.nothing_more) } else { Arc::new(particulars) },
     };
-    if let Some(both) =
-        specimen.particulars.must_use.iter().find(|choice| specimen.particulars.must_not_use.contains(choice))
-    {
+    refuse_contradictory_choices(row, &specimen.particulars, references);
+    specimen
+}
+
+/// What few rows state.
+fn particulars(row: &mut TableRow<Column>, references: &References, fluids: &mut FluidNames) -> Particulars {
+    let (hazards, known_hazards) = hazards(row, references, fluids);
+    Particulars {
+        body_factor: body_factor(row),
+        current_strength_pct: row.number(Column::CurrentStrength),
+        current_fluid_ml: row.volume(Column::CurrentFluidVolume, Zero::Allowed),
+        tank_quote: row.money(Column::TankQuote),
+        must_use: choices(row, Column::MustUse, references),
+        must_not_use: choices(row, Column::MustNotUse, references),
+        clearance: row.length(Column::Clearance, Zero::Allowed),
+        max_outer_height: row.length(Column::MaxOuterHeight, Zero::Refused),
+        hazards,
+        known_hazards,
+        hold: hold(row),
+        disposition: row.text(Column::Disposition).to_owned(),
+        current_vessel: row.text(Column::CurrentVessel).to_owned(),
+        current_material: row.text(Column::CurrentMaterial).to_owned(),
+        current_closure: row.text(Column::CurrentClosure).to_owned(),
+        event: row.text(Column::EventId).to_owned(),
+        type_status: row.text(Column::TypeStatus).to_owned(),
+        carried: row.carried(),
+    }
+}
+
+/// A vessel cannot be both asked for and ruled out.
+fn refuse_contradictory_choices(row: &mut TableRow<Column>, particulars: &Particulars, references: &References) {
+    if let Some(both) = particulars.must_use.iter().find(|choice| particulars.must_not_use.contains(choice)) {
         let name = match both {
             VesselChoice::Tank => TANK,
             VesselChoice::Listed(id) => &references.stock.vessel(*id).id,
@@ -193,7 +185,6 @@ fn specimen(row: &mut TableRow<Column>, references: &References, fluids: &mut Fl
         let says = format!("{} is also under must_not_use", quoted(name));
         row.fault(Column::MustUse, CellFault::new(Code::ContradictoryPins, says, "name it in one of the two"));
     }
-    specimen
 }
 
 const POSTURES: [(&str, Posture); 5] = [
@@ -209,7 +200,7 @@ const POSTURE_CURE: &str = "write as-set for a body kept as it was fixed (height
     (length vertical), either: height or length vertical; any: any side; coil: it still bends and will be coiled";
 
 /// Words are no priority: what is urgent to one is usual to another.
-fn priority(row: &mut TableRow<Column>) -> Option<u32> {
+fn priority(row: &mut TableRow<Column>) -> Option<u8> {
     let typed = row.stated(Column::Priority)?;
     let is_whole = typed.parse::<u32>().is_ok();
     if !typed.contains(|c: char| c.is_ascii_digit()) || is_whole && !matches!(typed.parse(), Ok(1..=4)) {
@@ -217,7 +208,7 @@ fn priority(row: &mut TableRow<Column>) -> Option<u32> {
         row.fault(Column::Priority, CellFault::new(Code::NotAPriority, "it is not a number from 1 to 4", help));
         return None;
     }
-    row.whole(Column::Priority)
+    u8::try_from(row.whole(Column::Priority)?).ok()
 }
 
 const DISPLAYS: [(&str, Display); 3] = [("no", Display::No), ("clear", Display::Clear), ("flat", Display::Flat)];
@@ -342,7 +333,7 @@ fn choices(row: &mut TableRow<Column>, column: Column, references: &References) 
             choices.push(VesselChoice::Listed(id));
         } else if !references.vessel_names.may_be_listed(name) {
             let near = references.vessel_names.nearest(name);
-            let mut fault = unknown(Code::UnknownVessel, "vessel", near, &references.vessel_names.file);
+            let mut fault = unknown(Code::UnknownVessel, "vessel", near.as_deref(), &references.vessel_names.file);
             fault.says = format!("no vessel {} is listed", quoted(name));
             row.fault(column, fault);
         } else if references.skips_bad_rows && column == Column::MustUse {

@@ -10,7 +10,7 @@ use super::table::{InputTable, TableRow, Zero};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::Rules;
 use crate::stock::{OwnedFluid, Supplier, SupplierId};
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, Position};
 
 /// Looks suppliers up by name; without a suppliers' file every name is taken, on no terms.
 ///
@@ -63,7 +63,7 @@ impl SupplierNames {
     }
 
     fn add(&mut self, supplier: Supplier) -> SupplierId {
-        let id = SupplierId(self.suppliers.len() as u32);
+        let id = SupplierId::at(self.suppliers.len());
         self.by_name.insert(supplier.name.clone(), id);
         self.suppliers.push(supplier);
         id
@@ -91,7 +91,7 @@ impl SupplierNames {
         let mut moved = vec![SupplierId(0); self.suppliers.len()];
         let mut suppliers = self.suppliers;
         for (rank, id) in self.by_name.values().enumerate() {
-            moved[id.0 as usize] = SupplierId(rank as u32);
+            moved[id.0 as usize] = SupplierId::at(rank);
         }
         suppliers.sort_by(|a, b| a.name.cmp(&b.name));
         (suppliers, moved)

@@ -17,7 +17,8 @@ use super::cells::{CellUnit, quoted};
 use super::columns::{CellKind, Heading, InputColumn, InputColumns, heading, offered};
 use super::findings::Findings;
 use super::source::{Quote, RawCell, Source};
-use crate::diagnostics::{Code, Diagnostic, Place};
+use crate::diagnostics::{Code, Diagnostic, LONGEST_NAME, Place};
+use crate::units::offset;
 
 pub use row::{TableRow, Zero, either};
 
@@ -47,6 +48,20 @@ pub struct InputTable<'s, C: InputColumns> {
 
 /// The code of a quote that swallows what follows.
 const UNCLOSED: Code = Code::UnclosedQuote;
+
+/// What the search for the known columns leaves over.
+struct FoundColumns {
+    /// Fields whose header names no known column.
+    unknown: Vec<usize>,
+    /// By index of the column: its header ends in a unit that is not used here.
+    wrong_unit: Vec<bool>,
+}
+
+/// Bytes of a cell at most: thirty times what a spreadsheet takes (Microsoft, Excel specifications and limits: 32 767 characters).
+const MOST_OF_A_CELL: usize = 1_000_000;
+
+/// Columns at most: more than a sheet has (the same source: 16 384).
+const MOST_COLUMNS: usize = 20_000;
 
 /// Where a column stands.
 #[derive(Clone, Copy)]
@@ -84,6 +99,26 @@ impl At {
     }
 }
 
+/// First uses of each decimal mark.
+#[derive(Clone, Copy, Default)]
+struct DecimalMarks {
+    comma: bool,
+    point: bool,
+    comma_or_thousands: Option<At>,
+    point_or_thousands: Option<At>,
+}
+
+impl DecimalMarks {
+    fn and(self, later: Self) -> Self {
+        DecimalMarks {
+            comma: self.comma || later.comma,
+            point: self.point || later.point,
+            comma_or_thousands: self.comma_or_thousands.or(later.comma_or_thousands),
+            point_or_thousands: self.point_or_thousands.or(later.point_or_thousands),
+        }
+    }
+}
+
 /// How many required columns of a set a file's header names: tells a survey from a stock list.
 pub fn required_columns_found<C: InputColumns>(source: &Source) -> usize {
     let (_, headers, _) = header_record(source, C::ALL);
@@ -103,7 +138,7 @@ fn header_record(source: &Source, columns: &[InputColumn]) -> (u8, Vec<String>, 
         // Reading from memory does not fail; a record of any shape is taken.
         let _ = reader.read_byte_record(&mut record);
         let headers: Vec<String> = record.iter().map(|h| unguarded(as_text(h).trim()).to_owned()).collect();
-        (separator, headers, source.start + reader.position().byte() as usize)
+        (separator, headers, source.start + offset(reader.position().byte()))
     };
     if let Some(separator) = source.stated_separator {
         return read(separator);
@@ -166,11 +201,46 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
                 return None;
             }
         }
+        if let Some(too_large) = table.header_too_large() {
+            findings.report(too_large);
+            return None;
+        }
         table.match_headers(findings);
         Some(table)
     }
 
+    /// More columns, or a longer name of one, than anybody means.
+    fn header_too_large(&self) -> Option<Diagnostic> {
+        let n = self.headers.len();
+        if n > MOST_COLUMNS {
+            let message = format!("the header has {n} columns; at most {MOST_COLUMNS} are read");
+            let error = Diagnostic::error(Code::TooLarge, self.line_place(self.header_line), message);
+            return Some(error.help("delete the columns that the plan does not need"));
+        }
+        let field = self.headers.iter().position(|header| header.len() > MOST_OF_A_CELL)?;
+        Some(row::too_long(self.headers[field].len(), self.header_place(field)))
+    }
+
+    /// Finds the known column of each header, and reports what is wrong with the header.
     fn match_headers(&mut self, findings: &mut Findings) {
+        let FoundColumns { unknown, wrong_unit } = self.find_columns(findings);
+        for (index, column) in C::ALL.iter().enumerate() {
+            if column.required() && self.fields[index].is_none() && !wrong_unit[index] {
+                findings.report(self.missing_column(column, &unknown));
+            }
+        }
+        for &index in &unknown {
+            if let Some(warning) = self.misspelt_column(index) {
+                findings.report(warning);
+            }
+        }
+        let (unnamed, named): (Vec<usize>, Vec<usize>) = unknown.into_iter().partition(|i| self.headers[*i].is_empty());
+        self.carried.extend(named);
+        self.carried.sort_unstable();
+        self.unnamed = unnamed;
+    }
+
+    fn find_columns(&mut self, findings: &mut Findings) -> FoundColumns {
         let mut unknown = Vec::new();
         let mut seen: HashSet<String> = HashSet::new();
         let mut wrong_unit = vec![false; C::ALL.len()];
@@ -211,28 +281,20 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
                 Heading::Unknown => unknown.push(index),
             }
         }
-        for (index, column) in C::ALL.iter().enumerate() {
-            if column.required() && self.fields[index].is_none() && !wrong_unit[index] {
-                findings.report(self.missing_column(column, &unknown));
-            }
-        }
-        let absent = || C::ALL.iter().enumerate().filter(|(i, c)| self.fields[*i].is_none() && !c.required());
-        for &index in &unknown {
-            let header = &self.headers[index];
-            let meant = absent().find_map(|(at, column)| {
-                offered(header, C::FILE, column)
-                    .or_else(|| near(header, column.name).then(|| C::ALL[at].name.to_owned()))
-            });
-            let Some(meant) = meant else { continue };
-            let message =
-                format!("the column {} is not recognised: it is carried through, but not used", quoted(header));
-            let warning = Diagnostic::warning(Code::UnknownColumn, self.header_place(index), message);
-            findings.report(warning.help(format!("if you mean {meant:?}, rename it")));
-        }
-        let (unnamed, named): (Vec<usize>, Vec<usize>) = unknown.into_iter().partition(|i| self.headers[*i].is_empty());
-        self.carried.extend(named);
-        self.carried.sort_unstable();
-        self.unnamed = unnamed;
+        FoundColumns { unknown, wrong_unit }
+    }
+
+    /// A header that is not known, if it is close to the name of a column that the file does not have.
+    fn misspelt_column(&self, index: usize) -> Option<Diagnostic> {
+        let header = &self.headers[index];
+        let mut absent =
+            C::ALL.iter().zip(&self.fields).filter(|(column, field)| field.is_none() && !column.required());
+        let meant = absent.find_map(|(column, _)| {
+            offered(header, C::FILE, column).or_else(|| near(header, column.name).then(|| column.name.to_owned()))
+        })?;
+        let message = format!("the column {} is not recognised: it is carried through, but not used", quoted(header));
+        let warning = Diagnostic::warning(Code::UnknownColumn, self.header_place(index), message);
+        Some(warning.help(format!("if you mean {meant:?}, rename it")))
     }
 
     fn missing_column(&self, column: &InputColumn, unknown: &[usize]) -> Diagnostic {
@@ -260,7 +322,11 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
     pub fn place(&self, at: At) -> Place {
         let start = self.raw_cell(at).map_or(at.byte, |cell| cell.start);
         let name: Box<str> = match self.headers.get(at.field).filter(|header| !header.is_empty()) {
-            Some(header) => header.as_str().into(),
+            Some(header) => match header.char_indices().nth(LONGEST_NAME) {
+                // Of a text that is no name, the start tells which column it is.
+                Some((end, _)) => format!("{}…", &header[..end]).into(),
+                None => header.as_str().into(),
+            },
             None => format!("column {}", at.field + 1).into(),
         };
         Place { row: self.row_of(at.line), name, ..self.source.place_after(at.byte, at.line, start) }
@@ -349,6 +415,9 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
 
 /// True if one name is likely a slip for the other.
 fn near(typed: &str, name: &str) -> bool {
+    if typed.chars().nth(LONGEST_NAME).is_some() {
+        return false;
+    }
     let typed = typed.to_lowercase();
     typed.len() >= 4 && strsim::osa_distance(&typed, &name.to_lowercase()) <= (name.len() / 5).max(1)
 }

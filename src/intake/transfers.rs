@@ -7,7 +7,7 @@
 use super::cells::{CellFault, quoted};
 use super::columns::TransferColumn as Column;
 use super::names;
-use super::rules::{FluidOrFamily, Named, fluid_or_family, text};
+use super::rule_tables::{FluidOrFamily, Named, fluid_or_family, text};
 use super::table::TableRow;
 use crate::diagnostics::{Code, nearest};
 use crate::rules::{Family, Fluid, FluidId, Rules, Transfer};
@@ -116,7 +116,7 @@ pub(super) fn transfers_of(rules: &Rules, ways: Vec<Way>) -> Vec<Transfer> {
         let of_family =
             rules.fluids.iter().enumerate().filter(|(_, fluid)| fluid.is_of(*family) && !fluid.present_only);
         for (i, fluid) in of_family {
-            let to = FluidId(i as u16);
+            let to = FluidId::at(i);
             if fluid.id != way.from && !transfers.iter().any(|known| known.from == way.from && known.to == to) {
                 transfers.push(within_family(rules, way, *family, fluid, to));
             }

@@ -3,7 +3,7 @@
 use super::cells::{self, CellFault, Measure};
 use super::names::FluidNames;
 pub use super::table::either;
-use super::{fluids, near};
+use super::{near, unknown_fluids};
 use crate::diagnostics::Code;
 use crate::rules::hazards::Action;
 use crate::rules::{FluidId, Rules};
@@ -58,6 +58,6 @@ pub fn fluid_or_hazard(rules: &Rules, typed: &str) -> Result<FluidId, CellFault>
 
 /// The ids of the fluids that may be meant by a name that none has: never one of another strength.
 pub fn fluids_meant<'r>(rules: &'r Rules, typed: &str) -> Vec<&'r str> {
-    let candidates = fluids::candidates(rules);
+    let candidates = unknown_fluids::candidates(rules);
     near::meant(typed, &candidates).into_iter().map(|candidate| candidate.id).collect()
 }

@@ -4,12 +4,14 @@
 //! percentage with its sign, a date as year-month-day, a formula as the value that was saved with it. What has no
 //! value of its own (an error, a formula never calculated, a cell hidden under a merged one) is told, not guessed.
 
+mod bounds;
 mod open;
 mod spreadsheet;
 
 use super::columns::FileColumns;
 use super::findings::Findings;
 use crate::diagnostics::{Code, Diagnostic, Place, nearest};
+use crate::units::short_index;
 
 pub use open::{SheetCells, Workbook};
 use spreadsheet::{CellValue, SpreadsheetCell};
@@ -51,6 +53,16 @@ pub fn is_workbook(name: &str) -> bool {
     ENDINGS.iter().any(|known| known.eq_ignore_ascii_case(ending))
 }
 
+/// The name with another ending: `specimens.xlsx` of `specimens.csv`.
+pub fn with_ending(name: &str, ending: &str) -> String {
+    format!("{}.{ending}", name.trim_end_matches(".csv"))
+}
+
+/// Whether a file's name is this one, or that of a workbook in its place.
+pub fn stands_for(given: &str, name: &str) -> bool {
+    given == name || ENDINGS.iter().any(|ending| given == with_ending(name, ending))
+}
+
 impl WorkbookSheet {
     /// Reads the sheet that is meant for a file: the one that is named like it, else the only one.
     pub fn read(path: &str, bytes: &[u8], wanted: &FileColumns, findings: &mut Findings) -> Option<WorkbookSheet> {
@@ -74,7 +86,7 @@ impl WorkbookSheet {
         let width = cells.iter().map(|cell| cell.column + 1).max().unwrap_or(0);
         let mut cells = cells.into_iter().peekable();
         while cells.peek().is_some() {
-            let row = sheet.starts.len() as u32 - 1;
+            let row = short_index(sheet.starts.len()) - 1;
             let (mut column, mut filled) = (0, false);
             while let Some(cell) = cells.next_if(|cell| cell.row == row) {
                 let gap = cell.column - column;

@@ -1,25 +1,25 @@
 //! Rule 1: a fluid with a material and a closure, their lives, and display.
 
 use super::{Cause, Refusal, Rule};
-use crate::collection::{Display, Specimen};
+use crate::collection::{Display, Specimen, VesselChoice};
 use crate::project::Project;
 use crate::rules::{ClosureId, FluidId, MaterialId, Verdict};
 
 /// What touches the fluid.
 #[derive(Clone, Copy, Debug)]
 pub struct Parts {
-    /// The body.
+    /// Material of the vessel's body.
     pub material: MaterialId,
-    /// What shuts it.
+    /// The closure.
     pub closure: ClosureId,
-    /// It need not seal: that it does not suit the fluid is of no account.
+    /// The closure need not seal, so it may be one that does not suit the fluid.
     pub loose: bool,
 }
 
 /// How long material and closure serve in the fluid.
 #[derive(Clone, Copy, Debug)]
 pub struct Lasting {
-    /// Least of all lives; `None` = no limit.
+    /// The shortest of all lives in years; `None` = no limit.
     pub life_years: Option<f64>,
     /// A pair about which nothing is known was accepted.
     pub unproven: bool,
@@ -29,7 +29,7 @@ pub struct Lasting {
     pub review: bool,
 }
 
-/// How material and closure get on with a fluid, whatever is put into it.
+/// The suitability of a material and a closure for a fluid, independent of the specimen.
 #[derive(Clone, Copy, Debug)]
 pub struct Suitability {
     with_material: Verdict,
@@ -43,7 +43,7 @@ pub struct Suitability {
 }
 
 impl Suitability {
-    /// Of these parts in this fluid.
+    /// The suitability of these parts for this fluid.
     pub fn of(project: &Project, fluid: FluidId, parts: Parts) -> Self {
         let rules = &project.rules;
         let of_material = rules.compatibility.of_material(fluid, parts.material);
@@ -66,12 +66,12 @@ impl Suitability {
         Suitability { with_material, with_closure, loose: parts.loose, life_years, renewed_after, clear, review }
     }
 
-    /// Whether it serves no row at all.
+    /// Whether it is unsuitable for every row.
     pub fn never(&self) -> bool {
         self.with_material == Verdict::Unsuitable || (self.with_closure == Verdict::Unsuitable && !self.loose)
     }
 
-    /// Years that it serves at most, if that is limited.
+    /// Longest service in years, if limited.
     pub fn life_years(&self) -> Option<f64> {
         self.life_years
     }
@@ -91,7 +91,7 @@ impl Suitability {
         self.with_material == Verdict::Unproven || self.with_closure == Verdict::Unproven
     }
 
-    /// How long it serves a row, if it does; `accepted` where pairs about which nothing is known are.
+    /// How long it is suitable for a row, or why it is not; `accepted` where unproven pairs are accepted.
     pub fn serves(&self, specimen: &Specimen, flat_faces: bool, accepted: bool) -> Result<Lasting, Refusal> {
         let refuse = |cause| Err(Refusal::plain(Rule::Compatible, cause));
         if self.with_material == Verdict::Unsuitable {
@@ -123,7 +123,7 @@ impl Suitability {
     }
 }
 
-/// The same for parts of which a row alone asks.
+/// The same for parts that are not those of a listed vessel.
 pub fn compatible(
     project: &Project,
     specimen: &Specimen,
@@ -133,4 +133,19 @@ pub fn compatible(
 ) -> Result<Lasting, Refusal> {
     let accepted = pinned || project.settings.accept_unproven;
     Suitability::of(project, specimen.fluid, parts).serves(specimen, flat_faces, accepted)
+}
+
+/// Whether `must_use` and `must_not_use` of the row allow a choice; true where `must_use` names it.
+pub fn pin(specimen: &Specimen, choice: VesselChoice) -> Result<bool, Refusal> {
+    if specimen.particulars.must_not_use.contains(&choice) {
+        return Err(Refusal::plain(Rule::Pin, Cause::Excluded));
+    }
+    if specimen.particulars.must_use.is_empty() {
+        return Ok(false);
+    }
+    if specimen.particulars.must_use.contains(&choice) {
+        Ok(true)
+    } else {
+        Err(Refusal::plain(Rule::Pin, Cause::PinnedElsewhere))
+    }
 }

@@ -1,21 +1,24 @@
 //! One specimen against one vessel.
 
-use super::portions::Portions;
+use std::cmp::Reverse;
+
+use super::in_fluid::InFluid;
+use super::portions::{Portion, Portions};
 use super::sieve::{Set, Sifted, places};
 use super::standing::{Body, like_for_like};
-use super::table::nearness;
+use super::tissue::{TissueVolume, tissue};
 use super::treatment::Treatment;
-use super::vessels::{InFluid, Vessels};
+use super::vessels::Vessels;
 use super::{Cause, Fit, Marks, Refusal, Rule};
-use crate::collection::{Outline, Particulars, Posture, Size, Specimen, Tissue, VesselChoice};
+use crate::collection::{Particulars, Size, Specimen, VesselChoice};
 use crate::project::Project;
 use crate::settings::Settings;
 use crate::stock::{Section, Vessel, VesselId};
-use crate::units::{Millilitres, TOUCH_MM, Volume};
+use crate::units::{Millilitres, TOUCH_MM, Volume, truncated};
 
-pub use super::compatible::{Lasting, Parts, compatible};
+pub use super::compatible::{Lasting, Parts, compatible, pin};
+pub use super::in_fluid::fill;
 pub use super::standing::{coil, narrow};
-pub use super::vessels::fill;
 
 /// Judges a specimen against a vessel: how it stands there, or the first rule that fails and by how much.
 ///
@@ -44,7 +47,7 @@ pub fn serves_if_turned(project: &Project, specimen: &Specimen, id: VesselId) ->
     !project.settings.turning && stands.is_ok_and(|standing| standing.turned_in)
 }
 
-/// A row that looks for a vessel, with what no vessel changes worked out.
+/// A row to be judged, with all that does not depend on the vessel worked out.
 #[derive(Clone, Debug)]
 pub struct Candidate<'a> {
     settings: &'a Settings,
@@ -55,17 +58,6 @@ pub struct Candidate<'a> {
     /// Tissue subtracted from the fluid of the row.
     subtracted: Millilitres,
     crowding: Crowding,
-}
-
-/// What a row takes of a vessel.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Portion {
-    /// Equal vessels the lot is divided over, at least 1.
-    pub pieces: u32,
-    /// Fillings it takes.
-    pub charges: u32,
-    /// Fluid in one filled vessel, tissue not subtracted.
-    pub filled: Millilitres,
 }
 
 /// What rules 2 and 3 ask about.
@@ -102,7 +94,7 @@ impl<'a> Candidate<'a> {
         self.subtracted
     }
 
-    /// What it takes of all vessels that take it: what [`Candidate::judge`] says of them, in a fraction of the time.
+    /// Its portions of all suitable vessels: the same as [`Candidate::judge`] gives, in a fraction of the time.
     pub fn portions(&self, vessels: &Vessels) -> Portions {
         let Sifted { surely, perhaps } = self.sift(vessels);
         let in_fluid = vessels.with(self.specimen.fluid);
@@ -118,7 +110,7 @@ impl<'a> Candidate<'a> {
         portions.sorted()
     }
 
-    /// Which vessels surely take it and which perhaps do.
+    /// Which vessels are certainly suitable by their limits, and which may be.
     fn sift(&self, vessels: &Vessels) -> Sifted {
         let Specimen { fluid, particulars, .. } = self.specimen;
         let Particulars { must_use, must_not_use, max_outer_height, .. } = &**particulars;
@@ -135,7 +127,7 @@ impl<'a> Candidate<'a> {
         sifted
     }
 
-    /// What it takes of one vessel, if it does.
+    /// Its portion of one vessel, if that is suitable.
     fn portion(&self, place: &InFluid) -> Option<Portion> {
         let vessel = place.vessel;
         let too_high = || {
@@ -153,20 +145,20 @@ impl<'a> Candidate<'a> {
         self.taking(place)
     }
 
-    /// What it takes of a vessel in which it stands.
+    /// Its portion of a vessel in which it stands, unless that is too crowded.
     fn taking(&self, place: &InFluid) -> Option<Portion> {
         let (pieces, share) = self.crowding.pieces(place.fill.volume).ok()?;
         Some(Portion { pieces, charges: self.treatment.fillings(share).charges, filled: place.filled })
     }
 
-    /// Pins, and rule 1.
+    /// `must_use` and `must_not_use`, and rule 1.
     fn compatible(&self, place: &InFluid) -> Result<Lasting, Refusal> {
         let pinned = pin(self.specimen, VesselChoice::Listed(place.id))?;
         let flat_faces = matches!(place.vessel.section, Section::Rectangular(..));
         place.suitability.serves(self.specimen, flat_faces, pinned || self.settings.accept_unproven)
     }
 
-    /// Of the vessels that refuse it the one that misses by least, the first where several miss alike.
+    /// The nearest miss: of the unsuitable vessels the one that fails by least, the first where several are equal.
     pub fn near_miss(&self, vessels: &Vessels) -> Option<(VesselId, Refusal)> {
         let in_fluid = vessels.with(self.specimen.fluid).iter();
         let refusals = in_fluid.filter_map(|vessel| Some((vessel.id, self.judge(vessel).err()?)));
@@ -221,59 +213,6 @@ impl<'a> Candidate<'a> {
     }
 }
 
-/// Whether a choice is allowed by the row's pins; true where the row is pinned to it.
-pub fn pin(specimen: &Specimen, choice: VesselChoice) -> Result<bool, Refusal> {
-    if specimen.particulars.must_not_use.contains(&choice) {
-        return Err(Refusal::plain(Rule::Pin, Cause::Excluded));
-    }
-    if specimen.particulars.must_use.is_empty() {
-        return Ok(false);
-    }
-    if specimen.particulars.must_use.contains(&choice) {
-        Ok(true)
-    } else {
-        Err(Refusal::plain(Rule::Pin, Cause::PinnedElsewhere))
-    }
-}
-
-/// How much tissue a row holds.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct TissueVolume {
-    /// For crowding; `None` where nothing is known.
-    pub high: Option<Volume>,
-    /// For the volume of fluid; `None` where nothing is known.
-    pub low: Option<Volume>,
-    /// Neither measured nor weighed.
-    pub estimated: bool,
-}
-
-/// The tissue of a row: measured, else by mass, else estimated from the envelope twice, high for crowding and low for
-/// the volume of fluid.
-pub fn tissue(settings: &Settings, specimen: &Specimen) -> TissueVolume {
-    let known = |volume| TissueVolume { high: Some(volume), low: Some(volume), estimated: false };
-    match (specimen.tissue, specimen.size) {
-        (Tissue::Volume(volume), _) => known(volume),
-        (Tissue::Mass(mass), _) => known(Volume::at_least_zero(mass.g() / settings.tissue_density.0)),
-        (Tissue::Unknown, Size::Measured(envelope)) => {
-            let body = match specimen.posture {
-                // A coiled body is a round rod of its length, whatever its outline is said to be.
-                Posture::Coil => [std::f64::consts::FRAC_PI_4, COIL_LOW],
-                _ => match specimen.outline {
-                    Outline::Box => [settings.tissue_high_box.0, settings.tissue_low.0],
-                    Outline::Rounded => [settings.tissue_high_rounded.0, settings.tissue_low.0],
-                },
-            };
-            let [high, low] = specimen.particulars.body_factor.map_or(body, |factor| [factor, factor]);
-            let all = envelope.volume() * f64::from(specimen.individuals);
-            TissueVolume { high: Some(all * high), low: Some(all * low), estimated: true }
-        }
-        (Tissue::Unknown, _) => TissueVolume { high: None, low: None, estimated: false },
-    }
-}
-
-/// Tissue of a body to be coiled over length × width × height, for the volume of fluid (common practice, no source).
-const COIL_LOW: f64 = 0.5;
-
 /// Rule 4 for one row.
 #[derive(Clone, Copy, Debug)]
 struct Crowding {
@@ -281,7 +220,7 @@ struct Crowding {
     /// The share that is allowed.
     limit: f64,
     individuals: f64,
-    /// Vessels it may be divided over.
+    /// The most vessels it may be divided over.
     most: u32,
     /// Filled volume in millilitres below which it is certainly refused, but for rounding, and below which one vessel is.
     least: [f64; 2],
@@ -318,3 +257,12 @@ impl Crowding {
 
 /// Shares closer than this are equal.
 const SHARE_EPSILON: f64 = 1e-12;
+
+/// The order of refusals from the nearest miss: the later the rule that fails the nearer, then the smaller the shortfall.
+pub fn nearness(refusal: &Refusal) -> (Reverse<Rule>, u8, i64) {
+    // Within the first rule a life too short is a matter of degree, the rest is not; a pin is no miss at all.
+    let kind = u8::from(refusal.shortfall.is_none());
+    // Shortfalls are rounded to tenths, so tenths compare exactly.
+    let tenths = refusal.shortfall.map_or(i64::MAX, |amount| truncated((amount * 10.0).round()));
+    (Reverse(refusal.rule), kind, tenths)
+}

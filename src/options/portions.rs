@@ -1,23 +1,33 @@
-//! What a row takes of all vessels that take it, and lists of it that many rows share.
+//! The portions of a row: pieces, fillings and fluid in each suitable vessel; and lists of them that many rows share.
 
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use super::judge::Portion;
 use super::sieve::{Set, places};
-use super::table::digest;
 use super::vessels::Vessels;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
+use crate::units::{Millilitres, Position};
 
-/// Vessels that a row may have, by id, with what it takes of each.
+/// The portion of a row in one vessel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Portion {
+    /// Equal vessels the lot is divided over, at least 1.
+    pub pieces: u32,
+    /// How often the vessels are filled.
+    pub charges: u32,
+    /// Fluid in one filled vessel, tissue not subtracted.
+    pub filled: Millilitres,
+}
+
+/// The suitable vessels of a row, by id, with its portion of each.
 pub type Fits = Arc<[(VesselId, Portion)]>;
 
-/// What a row takes of the vessels that take it, short.
+/// The portions of a row in short form.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Portions {
     fluid: FluidId,
-    /// Of these one piece, filled once: mostly all.
+    /// The vessels of which it takes one piece, filled once: mostly all.
     plain: Set,
     /// The others, by id.
     others: Vec<(VesselId, Portion)>,
@@ -29,27 +39,27 @@ impl Portions {
         Portions { fluid, plain, others: Vec::new() }
     }
 
-    /// Adds what is taken, if anything, of the vessel in one place of the stock list.
+    /// Adds a portion, if any, of the vessel at a position of the stock list.
     pub(super) fn add(&mut self, at: usize, portion: Option<Portion>) {
         match portion {
             Some(Portion { pieces: 1, charges: 1, .. }) => self.plain[at / 64] |= 1 << (at % 64),
-            Some(portion) => self.others.push((VesselId(at as u32), portion)),
+            Some(portion) => self.others.push((VesselId::at(at), portion)),
             None => {}
         }
     }
 
-    /// The same for all rows that take the same, whatever was added first.
+    /// The same value for equal portions, in whatever order they were added.
     pub(super) fn sorted(mut self) -> Self {
         self.others.sort_unstable_by_key(|(id, _)| *id);
         self
     }
 
-    /// True if no vessel takes it.
+    /// True if no vessel is suitable.
     pub fn is_empty(&self) -> bool {
         self.others.is_empty() && self.plain.iter().all(|word| *word == 0)
     }
 
-    /// Vessel by vessel.
+    /// The portions by vessel.
     pub fn list(&self, vessels: &Vessels) -> Vec<(VesselId, Portion)> {
         let in_fluid = vessels.with(self.fluid);
         let plain = places(&self.plain).map(|at| {
@@ -73,17 +83,18 @@ impl Portions {
 /// Lists of fits, equal ones of one fluid held once: a large survey has many rows and few lists.
 #[derive(Default)]
 pub struct Lists {
-    /// In shares by the last digits of their digests: threads seldom want the same one at once.
+    /// Divided by the last digits of their digests, so that threads seldom wait for the same lock.
     shares: [Mutex<ByDigest>; 32],
 }
 
 type ByDigest = HashMap<u64, Vec<(Portions, Fits)>>;
 
 impl Lists {
-    /// The list of what a row takes: the same one for all rows that take the same.
+    /// The list of a row's portions: one list for all rows with equal portions.
     pub fn of(&self, portions: Portions, vessels: &Vessels) -> Fits {
         let digest = portions.digest();
-        let share = &self.shares[(digest % self.shares.len() as u64) as usize];
+        let share =
+            &self.shares[usize::try_from(digest % self.shares.len() as u64).expect("below the number of shares")];
         // Nothing under the lock can panic and leave half a list.
         let mut by_digest = share.lock().unwrap_or_else(PoisonError::into_inner);
         let alike = by_digest.entry(digest).or_default();
@@ -94,4 +105,10 @@ impl Lists {
         alike.push((portions, Arc::clone(&list)));
         list
     }
+}
+
+/// FNV-1a by 64-bit words instead of bytes (G. Fowler, L. C. Noll, K.-P. Vo, the FNV hash): a quick hint that lists are
+/// equal; those of one digest are compared all the same.
+pub fn digest(words: impl Iterator<Item = u64>) -> u64 {
+    words.fold(0xcbf2_9ce4_8422_2325, |digest, word| (digest ^ word).wrapping_mul(0x0000_0100_0000_01b3))
 }

@@ -14,9 +14,9 @@ use crate::project::Project;
 use crate::tank::cost;
 use crate::tank::density;
 use crate::tank::design::{self, Demand, Design};
-use crate::units::{Density, Length, Money};
+use crate::units::{Density, Length, Money, number_of};
 
-/// The tanks that share a size, by row, out of those that are to be made. Nothing unless it is switched on.
+/// The tanks that share a size, by row. Empty unless sharing is switched on in the settings.
 ///
 /// Only tanks at an estimated price take part: a quoted one is made as it was quoted. `tanks` name each row once.
 pub fn share(project: &Project, tanks: &[(usize, &TankOption)]) -> BTreeMap<usize, TankOption> {
@@ -44,7 +44,7 @@ pub fn share(project: &Project, tanks: &[(usize, &TankOption)]) -> BTreeMap<usiz
     shared.flat_map(|group| group.members.iter().map(|member| member.row).zip(group.made).collect::<Vec<_>>()).collect()
 }
 
-/// A tank that may share its size.
+/// A tank that may share a size.
 #[derive(Clone)]
 struct SharingTank<'a> {
     row: usize,
@@ -54,7 +54,7 @@ struct SharingTank<'a> {
     opening: (Length, Length),
     density: Density,
     coldest: Density,
-    /// Its fluid in the size of its own, at its price and its weight.
+    /// Cost and weight of its fluid in its own size.
     fluid: Money,
 }
 
@@ -76,7 +76,7 @@ impl<'a> SharingTank<'a> {
     }
 }
 
-/// What the fluid of a tank costs, and what its litres weigh beside.
+/// The cost of a tank's fluid with the weight that the settings give to litres.
 fn weighed(project: &Project, specimen: &Specimen, treatment: &Treatment, tank: &TankOption) -> Money {
     let filling = Filling::of(project, specimen, treatment, tank.charges, tank.fluid);
     filling.money(project, specimen.fluid) + project.settings.litre_weight.per_litre(filling.filled())
@@ -130,7 +130,7 @@ impl<'a> TankGroup<'a> {
                     design
                 }
             };
-            let (first, further) = cost::shared_set_up(&project.settings, &design.cost, members.len() as i64);
+            let (first, further) = cost::shared_set_up(&project.settings, &design.cost, number_of(members.len()));
             design.cost.set_up = if i == 0 { first } else { further };
             let (tank, fluid) = member.made(project, size, design)?;
             // A larger tank may need fewer fillings, which the shelf may have given anyway: that saves nothing here.
@@ -142,7 +142,7 @@ impl<'a> TankGroup<'a> {
 }
 
 impl SharingTank<'_> {
-    /// Its tank in a size that is not its own, and what its fluid then weighs.
+    /// Its tank in another size, and the weighed cost of its fluid then.
     fn made(&self, project: &Project, size: [Length; 3], design: Design) -> Option<(TankOption, Money)> {
         let specimen = self.specimen;
         if specimen.particulars.max_outer_height.is_some_and(|limit| !design.outer[2].fits(limit)) {

@@ -1,14 +1,14 @@
-//! Which vessels surely take a body and which perhaps do, a bit for each vessel: most pairs are settled without being
-//! looked at one by one, and what rounding or a turn in plan leaves in doubt is left to the rules.
+//! Which vessels are certainly suitable for a body and which may be, one bit for each vessel: most pairs are settled without being
+//! judged one by one. Where rounding or a turn about the vertical leaves a doubt, the rules decide.
 //!
 //! Each test of rules 2 to 4 that matters here asks whether one measure of the row is within a limit of the vessel. The
 //! vessels are sorted by each limit once; a measure then finds its place among the limits, and the sets of vessels
 //! there are at hand.
 
+use super::in_fluid::InFluid;
 use super::standing::Body;
-use super::vessels::InFluid;
 use crate::collection::{Display, Outline, Specimen};
-use crate::fit::plan::Footprint;
+use crate::fit::footprint::FootprintMeasures;
 use crate::project::Project;
 use crate::stock::Section;
 use crate::units::Length;
@@ -19,18 +19,18 @@ pub(super) type Set = Vec<u64>;
 /// Two sets, the first within the second.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Sifted {
-    /// These take it.
+    /// Certainly suitable.
     pub(super) surely: Set,
-    /// No others do.
+    /// May be suitable: no other vessel is.
     pub(super) perhaps: Set,
 }
 
-/// The vessels of a stock list in one fluid, by their limits.
+/// The vessels of a stock list in one fluid, sorted by their limits.
 #[derive(Clone, Debug)]
 pub(super) struct Sieve {
-    /// To be had, and not unsuitable.
+    /// Available, and not unsuitable for the fluid.
     serves: Set,
-    /// Of these nothing about the fluid is unproven, or that is accepted.
+    /// Of these, the vessels whose pairs with the fluid are proven, or all where unproven pairs are accepted.
     accepted: Set,
     clear: Set,
     flat_faced: Set,
@@ -44,7 +44,7 @@ pub(super) struct Sieve {
     mouth: Passage,
 }
 
-/// The limits of sections in plan: of bodies inside, with their walls free, or of what passes a mouth.
+/// The limits of sections: of bodies inside, with their walls free, or of what passes a mouth.
 #[derive(Clone, Debug)]
 struct Passage {
     round: Ladder,
@@ -53,7 +53,7 @@ struct Passage {
     diagonal: Ladder,
 }
 
-/// Far above what rounding does to a measure in mm or ml, and to one that is out of all reason.
+/// Tolerances far above rounding errors: absolute in mm or ml, and relative for very large measures.
 const DOUBT: (f64, f64) = (1e-6, 1e-9);
 
 impl Sieve {
@@ -103,8 +103,8 @@ impl Sieve {
         }
     }
 
-    /// The vessels for a row: `body` unless limits say nothing about it; the filled volume below which even a vessel each
-    /// for so many is too crowded, and below which one vessel is.
+    /// The vessels for a row. `body`: none where limits say nothing about it. `least`: the filled volume below which it is too
+    /// crowded even when divided over as many vessels as it may be, and that below which it is too crowded in one.
     pub(super) fn sift(&self, specimen: &Specimen, body: Option<&Body>, least: [f64; 2]) -> Sifted {
         let mut stands = body.map_or_else(
             || Sifted { surely: vec![0; self.serves.len()], perhaps: self.serves.clone() },
@@ -136,7 +136,7 @@ impl Sieve {
         let mut sets = Sifted { surely: vec![0; words], perhaps: vec![0; words] };
         for stood in body.stances() {
             let height = self.height.at(stood.vertical.mm());
-            let section = self.section.at(&stood.footprint, [0.0; 2], body.may_turn());
+            let section = self.section.at(&stood.measures, [0.0; 2], body.may_turn());
             let free = stood.free.map(Length::mm);
             let mouth = self.mouth.at(&stood.passing, free, body.may_turn());
             for word in 0..words {
@@ -150,7 +150,7 @@ impl Sieve {
 
 impl Passage {
     /// What takes a footprint with so much free space in all, in a round and in a rectangular section.
-    fn at(&self, footprint: &Footprint, [in_round, in_rectangle]: [f64; 2], may_turn: bool) -> Passing<'_> {
+    fn at(&self, footprint: &FootprintMeasures, [in_round, in_rectangle]: [f64; 2], may_turn: bool) -> Passing<'_> {
         let diagonal = footprint.diagonal().mm() + in_rectangle;
         Passing {
             round: self.round.at(footprint.round().mm() + in_round),
@@ -158,7 +158,7 @@ impl Passage {
             shorter: self.shorter.at(footprint.shorter().mm() + in_rectangle),
             // Free space shortens the diagonal of a room by at least as much.
             diagonal: self.diagonal.at(diagonal),
-            // An ellipse goes where its shorter axis and its diagonal do (fit/plan.rs); where the room is lessened first, its
+            // An ellipse goes where its shorter axis and its diagonal do (fit/footprint.rs); where the room is lessened first, its
             // diagonal is not known here.
             turns: may_turn && footprint.outline() == Outline::Rounded && in_rectangle == 0.0,
         }
@@ -185,7 +185,7 @@ impl Passing<'_> {
     }
 }
 
-/// How much of a measure a vessel allows: surely so much, perhaps so much.
+/// How much of a measure a vessel allows: certainly so much, at most so much.
 #[derive(Clone, Copy, Debug)]
 struct MeasureLimit {
     surely: f64,
@@ -209,9 +209,9 @@ struct Ladder {
     /// Rising. A measure belongs to the step that ends with the first edge it is not above.
     edges: Vec<f64>,
     words: usize,
-    /// By step, the vessels that surely allow all measures of it.
+    /// By step, the vessels that certainly allow every measure of the step.
     surely: Vec<u64>,
-    /// By step, those that perhaps allow some.
+    /// By step, the vessels that may allow some measure of the step.
     perhaps: Vec<u64>,
 }
 

@@ -1,10 +1,10 @@
 //! Rules 2 and 3: whether a body goes in and stands inside, covered, and how.
 
-use super::vessels::InFluid;
+use super::in_fluid::InFluid;
 use super::{Cause, Refusal, Rule};
 use crate::collection::{Display, Envelope, Outline, Posture, Size, Specimen};
 use crate::fit::coil::Coil;
-use crate::fit::plan::{Footprint, Plan};
+use crate::fit::footprint::{Footprint, FootprintMeasures};
 use crate::fit::turned_in::{Turn, turns};
 use crate::fit::{self, Stance};
 use crate::rules::clearance;
@@ -19,7 +19,7 @@ pub(super) struct Standing {
     pub(super) leaning: bool,
     /// It goes in end on and is turned below the neck.
     pub(super) turned_in: bool,
-    /// Its coil is tighter than asks for no second look.
+    /// Its coil is tighter than usual (`coil_core`) and must be reviewed.
     pub(super) tight_coil: bool,
     pub(super) wall_gap: Option<Length>,
     pub(super) cover: Option<Length>,
@@ -34,7 +34,7 @@ pub(super) struct Body<'a> {
     clearance: Option<Length>,
     may_turn: bool,
     stances: Vec<Stood>,
-    /// The ways in, where it may be turned below a neck; else empty.
+    /// The stances in which it may enter where it may be turned below a neck; else empty.
     entries: Vec<Stood>,
 }
 
@@ -44,11 +44,11 @@ pub(super) struct Stood {
     stance: Stance,
     pub(super) vertical: Length,
     length: Length,
-    plan: Plan,
-    pub(super) footprint: Footprint,
-    /// As it passes a mouth, a soft one narrower.
-    pub(super) passing: Footprint,
-    /// Free space that asks for in all of a round and of a rectangular mouth.
+    footprint: Footprint,
+    pub(super) measures: FootprintMeasures,
+    /// Its footprint while it passes a mouth: narrower for a soft body.
+    pub(super) passing: FootprintMeasures,
+    /// Free space that this footprint requires in a round and in a rectangular mouth, both sides together.
     pub(super) free: [Length; 2],
 }
 
@@ -58,11 +58,11 @@ impl<'a> Body<'a> {
             let (vertical, (along, across)) = stance.measures(envelope);
             let outline = if stance == Stance::Coil { Outline::Rounded } else { specimen.outline };
             let give = 1.0 - specimen.section_give;
-            let plan = Plan { outline, along, across };
-            let passing = Footprint::from(Plan { outline, along: along * give, across: across * give });
+            let footprint = Footprint { outline, along, across };
+            let passing = FootprintMeasures::from(Footprint { outline, along: along * give, across: across * give });
             let free = [passing.round(), passing.longer()].map(|measure| clearance::mouth(settings, measure));
-            let footprint = Footprint::from(plan);
-            Stood { stance, vertical, length: envelope.length, plan, footprint, passing, free }
+            let measures = FootprintMeasures::from(footprint);
+            Stood { stance, vertical, length: envelope.length, footprint, measures, passing, free }
         };
         let entries: &[Stance] = match specimen.posture {
             Posture::Coil => &[],
@@ -78,7 +78,7 @@ impl<'a> Body<'a> {
         }
     }
 
-    /// Whether limits say anything about it: not where it may lean, coil or be turned below a neck, nor at a clearance of its
+    /// Whether limits of vessels can decide about it: not where it may lean, coil or be turned below a neck, or has a clearance of its
     /// own.
     pub(super) fn limited(&self) -> bool {
         let coils = self.stances.iter().any(|stood| stood.stance == Stance::Coil);
@@ -91,12 +91,17 @@ impl<'a> Body<'a> {
         &self.stances
     }
 
-    /// Whether it may be turned in plan.
+    /// Free space at the wall: its own, else the vessel's.
+    fn wall(&self, place: &InFluid) -> Length {
+        self.clearance.unwrap_or(place.wall)
+    }
+
+    /// Whether it may be turned about the vertical.
     pub(super) fn may_turn(&self) -> bool {
         self.may_turn
     }
 
-    /// Whether it stands there, as [`Body::stands`] has it, without how or why not.
+    /// Whether it stands there: [`Body::stands`] without how, or why not.
     pub(super) fn goes_in(&self, place: &InFluid) -> bool {
         let Body { settings, may_turn, .. } = *self;
         if settings.leaning || !self.entries.is_empty() || self.stances.iter().any(|stood| stood.stance == Stance::Coil)
@@ -104,13 +109,13 @@ impl<'a> Body<'a> {
             return self.stands(place).is_ok();
         }
         let InFluid { vessel, fill, cover, .. } = *place;
-        let wall = self.clearance.unwrap_or(place.wall);
+        let wall = self.wall(place);
         self.stances.iter().any(|stood| {
             let top = settings.floor + stood.vertical;
             (top + cover).fits(fill.height)
                 && top.fits(vessel.body_height)
                 && passes(stood.passing, vessel.mouth, stood.free_in(vessel.mouth), may_turn)
-                && passes(stood.footprint, vessel.section, wall * 2.0, may_turn)
+                && passes(stood.measures, vessel.section, wall * 2.0, may_turn)
         })
     }
 
@@ -132,7 +137,7 @@ impl<'a> Body<'a> {
             match self.room(stood, place, straight) {
                 Ok(standing) => {
                     // Free space in the mouth in all, as the body passes it.
-                    let mouth_gap = fit::plan::wall_gap(passing.passing, mouth, true) * 2.0;
+                    let mouth_gap = fit::footprint::wall_gap(passing.passing, mouth, true) * 2.0;
                     let standing = Standing { mouth_gap: Some(mouth_gap), turned_in: !straight, ..standing };
                     if straight && !standing.leaning {
                         return Ok(standing);
@@ -153,12 +158,12 @@ impl<'a> Body<'a> {
         }
     }
 
-    /// How a body goes in that is to stand so and does not pass the mouth so, if it can be turned below the neck.
+    /// How a body enters that passes the mouth only in another stance and is turned below the neck, if it can be.
     fn end_on(&self, stood: &Stood, place: &InFluid) -> Option<&Stood> {
         let InFluid { vessel, .. } = *place;
-        let room = vessel.section.less(self.clearance.unwrap_or(place.wall) * 2.0);
+        let room = vessel.section.less(self.wall(place) * 2.0);
         self.entries.iter().filter(|entry| entry.stance != stood.stance).find(|entry| {
-            let Plan { outline, along, across } = entry.plan;
+            let Footprint { outline, along, across } = entry.footprint;
             // Of the two measures across the way in one becomes the vertical, the other stays level.
             let (standing, level) = if along == stood.vertical { (along, across) } else { (across, along) };
             passes(entry.passing, vessel.mouth, entry.free_in(vessel.mouth), self.may_turn)
@@ -171,12 +176,12 @@ impl<'a> Body<'a> {
         })
     }
 
-    /// Rule 3 for one stance; otherwise the largest lack in any one dimension, and which.
+    /// Rule 3 for one stance: how it stands, or its largest shortfall in any dimension, and which dimension.
     fn room(&self, stood: &Stood, place: &InFluid, may_lean: bool) -> Result<Standing, (Length, Cause)> {
         let Body { settings, may_turn, .. } = *self;
         let InFluid { vessel, fill, cover, .. } = *place;
-        let wall = self.clearance.unwrap_or(place.wall);
-        let narrow = narrow(stood.footprint, vessel.section, wall * 2.0, may_turn);
+        let wall = self.wall(place);
+        let narrow = narrow(stood.measures, vessel.section, wall * 2.0, may_turn);
         let upright = |vertical: Length, wall_gap: Length| Standing {
             stance: Some(stood.stance),
             leaning: false,
@@ -201,12 +206,12 @@ impl<'a> Body<'a> {
         }
         let low = lack_of_height(stood.vertical);
         if narrow == Length::ZERO && low == Length::ZERO {
-            let wall_gap = fit::plan::wall_gap(stood.footprint, vessel.section, may_turn);
+            let wall_gap = fit::footprint::wall_gap(stood.measures, vessel.section, may_turn);
             return Ok(upright(stood.vertical, wall_gap));
         }
         if settings.leaning && may_lean && may_turn {
             let height = fill.height.less(cover).min(vessel.body_height).less(settings.floor);
-            if let Some(lean) = fit::leaning::lean(stood.vertical, stood.plan, free(), height) {
+            if let Some(lean) = fit::leaning::lean(stood.vertical, stood.footprint, free(), height) {
                 let standing = upright(lean.top, wall);
                 return Ok(Standing { leaning: true, ..standing });
             }
@@ -230,7 +235,7 @@ pub fn coil(settings: &Settings, specimen: &Specimen, vessel: &Vessel) -> Option
     if specimen.posture != Posture::Coil {
         return None;
     }
-    let wall = specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(settings, vessel.section.smaller()));
+    let wall = clearance::own_or_wall(settings, specimen.particulars.clearance, vessel.section.smaller());
     let width = vessel.section.less(wall * 2.0).smaller();
     let thickness = envelope.width.max(envelope.height);
     fit::coil::coil(envelope.length, thickness, width, least_core(settings)).ok()
@@ -242,14 +247,14 @@ fn least_core(settings: &Settings) -> f64 {
 }
 
 /// Whether a section takes a body with so much free space in all: just where [`narrow`] says that it lacks nothing.
-fn passes(body: Footprint, section: Section, free: Length, may_turn: bool) -> bool {
-    free.fits(section.smaller()) && fit::plan::fits(body, section.less(free), may_turn)
+fn passes(body: FootprintMeasures, section: Section, free: Length, may_turn: bool) -> bool {
+    free.fits(section.smaller()) && fit::footprint::fits(body, section.less(free), may_turn)
 }
 
 /// How much a section lacks in one measure to take a body with so much free space in all; nothing where it does.
-pub fn narrow(body: Footprint, section: Section, free: Length, may_turn: bool) -> Length {
+pub fn narrow(body: FootprintMeasures, section: Section, free: Length, may_turn: bool) -> Length {
     if free.fits(section.smaller()) {
-        return fit::plan::lack(body, section.less(free), may_turn);
+        return fit::footprint::lack(body, section.less(free), may_turn);
     }
     // The free space alone is more than there is.
     match section {
@@ -282,7 +287,7 @@ pub(super) fn like_for_like(present: &Vessel, vessel: &Vessel) -> Result<Standin
     Ok(Standing::default())
 }
 
-/// How much a section lacks to hold another: measure by measure in the same form, by the plan test in another form.
+/// How much a section lacks to hold another: measure by measure in the same form, by the test of footprints in another form.
 fn section_lack(present: Section, section: Section) -> Length {
     match (present, section) {
         (Section::Round(now), Section::Round(then)) => lack(now, then),
@@ -290,10 +295,10 @@ fn section_lack(present: Section, section: Section) -> Length {
             lack(present.larger(), section.larger()).max(lack(present.smaller(), section.smaller()))
         }
         (Section::Round(now), room) => {
-            fit::plan::lack(Plan { outline: Outline::Rounded, along: now, across: now }, room, true)
+            fit::footprint::lack(Footprint { outline: Outline::Rounded, along: now, across: now }, room, true)
         }
         (Section::Rectangular(along, across), room) => {
-            fit::plan::lack(Plan { outline: Outline::Box, along, across }, room, true)
+            fit::footprint::lack(Footprint { outline: Outline::Box, along, across }, room, true)
         }
     }
 }

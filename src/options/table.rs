@@ -1,11 +1,10 @@
-//! Every specimen against every vessel: what each row may have, and what misses by least where it may have nothing.
+//! Judges every specimen against every vessel: the options of each row, and its nearest miss where it has none.
 
-use std::cmp::Reverse;
-
-use super::judge::{Candidate, Portion};
-use super::portions::{Fits, Lists};
+use super::judge::Candidate;
+use super::portions::{Fits, Lists, Portion};
 use super::tank::{self, NoTank, TankOption};
-use super::{Refusal, Rule, Treatment, Vessels};
+use super::vessels::Vessels;
+use super::{Refusal, Treatment};
 use crate::collection::{Hold, Size, Specimen, VesselChoice};
 use crate::project::Project;
 use crate::rules::Family;
@@ -14,14 +13,14 @@ use crate::stock::VesselId;
 use crate::system::threads::in_threads;
 use crate::units::Millilitres;
 
-/// What one row of the survey may have.
+/// What the rules give for one row of the survey.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Row {
     /// Not to be moved, and why.
     Held(Hold),
-    /// Something is unknown, and what.
+    /// Something is unknown that the rules need.
     Undecided(Unknown),
-    /// The rules have spoken.
+    /// Judged by the rules.
     Judged(Judged),
 }
 
@@ -51,7 +50,7 @@ impl Unknown {
 }
 
 impl Row {
-    /// What the rules say of it, if they are asked.
+    /// Its options, if it was judged.
     pub fn judged(&self) -> Option<&Judged> {
         if let Row::Judged(judged) = self { Some(judged) } else { None }
     }
@@ -60,14 +59,15 @@ impl Row {
 /// The options of a row that may be decided.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Judged {
-    /// Vessels it may have, by id. Of each only what the decision asks: the whole fit of so many pairs would fill the
-    /// memory, and is judged again for the vessel that is chosen. Rows with equal lists share one.
+    /// Suitable vessels, by id, each with the portion that the decision needs. The whole fit is judged again for the chosen vessel
+    /// only: fits of all pairs would take too much memory. Rows with equal lists share one list.
     pub fits: Fits,
-    /// Tissue subtracted from the fluid of the row, whatever its vessel.
+    /// Volume of tissue that is subtracted from the fluid of a filling, the same in every vessel.
     pub tissue: Millilitres,
-    /// The refused vessel that misses by least, where no vessel fits.
+    /// The nearest miss, where no vessel is suitable.
     pub near_miss: Option<Box<NearMiss>>,
-    /// Its tank, where a tank is an option; why not, where no vessel fits either.
+    /// The custom tank, if one is an option. Otherwise `Err`: with the reason if no vessel is suitable either, and with `None` if some
+    /// vessel is suitable.
     pub tank: Result<Box<TankOption>, Option<Box<NoTank>>>,
 }
 
@@ -75,7 +75,7 @@ pub struct Judged {
 pub type NearMiss = (VesselId, Refusal);
 
 impl Judged {
-    /// From what a row takes of each vessel it may have, and what else was found of it.
+    /// From the portions of a row, its tissue, its nearest miss and its tank.
     pub fn new(
         fits: Fits,
         tissue: Millilitres,
@@ -86,7 +86,7 @@ impl Judged {
         Judged { fits, tissue, near_miss: near_miss.map(Box::new), tank }
     }
 
-    /// What a row takes of a vessel it may have.
+    /// Its portion of a suitable vessel.
     pub fn portion(&self, vessel: VesselId) -> Option<Portion> {
         let at = self.fits.binary_search_by_key(&vessel, |(id, _)| *id).ok()?;
         Some(self.fits[at].1)
@@ -121,18 +121,12 @@ pub fn judge_all(project: &Project) -> Vec<Row> {
     in_threads(&project.collection.specimens, |specimen| judge_row_against(project, &vessels, &lists, specimen))
 }
 
-/// FNV-1a by 64-bit words instead of bytes (G. Fowler, L. C. Noll, K.-P. Vo, the FNV hash): a quick hint that lists are
-/// equal; those of one digest are compared all the same.
-pub fn digest(words: impl Iterator<Item = u64>) -> u64 {
-    words.fold(0xcbf2_9ce4_8422_2325, |digest, word| (digest ^ word).wrapping_mul(0x0000_0100_0000_01b3))
-}
-
 /// Judges one row against every vessel and, where it may have one, a tank.
 pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
     judge_row_against(project, &Vessels::in_fluids(project, [specimen.fluid]), &Lists::default(), specimen)
 }
 
-/// The same against vessels at hand, which must be there in the row's fluid, and sharing lists.
+/// The same against given vessels, which must include those in the row's fluid; equal lists are shared.
 fn judge_row_against(project: &Project, vessels: &Vessels, lists: &Lists, specimen: &Specimen) -> Row {
     if let Some(reason) = specimen.held(&project.rules) {
         return Row::Held(reason);
@@ -155,13 +149,4 @@ fn judge_row_against(project: &Project, vessels: &Vessels, lists: &Lists, specim
     };
     let near_miss = if fits.is_empty() { candidate.near_miss(vessels) } else { None };
     Row::Judged(Judged::new(fits, candidate.tissue(), near_miss, tank))
-}
-
-/// Orders refusals by how near they miss: the further along the rules the nearer, then the smaller the shortfall.
-pub fn nearness(refusal: &Refusal) -> (Reverse<Rule>, u8, u64) {
-    // Within the first rule a life too short is a matter of degree, the rest is not; a pin is no miss at all.
-    let kind = u8::from(refusal.shortfall.is_none());
-    // Shortfalls are rounded to tenths, so tenths compare exactly.
-    let tenths = refusal.shortfall.map_or(u64::MAX, |amount| (amount * 10.0).round() as u64);
-    (Reverse(refusal.rule), kind, tenths)
 }

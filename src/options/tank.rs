@@ -1,6 +1,7 @@
 //! The custom tank as an option: its clear size, its fluid and what it costs.
 
-use super::judge::{self, Parts};
+use super::compatible::{Parts, compatible, pin};
+use super::tissue::tissue;
 use super::treatment::Treatment;
 use super::{Cause, Filling, Marks, Refusal, Rule};
 use crate::collection::{Envelope, Posture, Size, Specimen, VesselChoice};
@@ -34,15 +35,15 @@ pub struct TankOption {
     pub cost: Option<Money>,
     /// Where its price is from, or why there is none.
     pub price_basis: TankPriceBasis,
-    /// What else may hold the fluid, where silicone-bonded glass does not serve.
+    /// What else can hold the fluid, where silicone-bonded glass is not suitable.
     pub ways_out: Vec<WayOut>,
     /// A pair about which nothing is known was accepted, or would have to be.
     pub unproven: bool,
     /// Its lid lies loose, and seals nothing.
     pub loose_lid: bool,
-    /// What somebody should look at about its filling.
+    /// What must be reviewed about its filling.
     pub marks: Marks,
-    /// How it is built of silicone-bonded glass; `None` where it is not, or where only its quoted price is known.
+    /// The design in silicone-bonded glass; `None` where the tank is of something else, or only a quoted price is known.
     pub design: Option<Box<Design>>,
 }
 
@@ -88,7 +89,7 @@ impl TankPriceBasis {
 /// Clear size = envelope + wall clearance on each side; floor + vertical + cover + freeboard; each rounded up.
 pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank> {
     let settings = &project.settings;
-    let pinned = judge::pin(specimen, VesselChoice::Tank).map_err(NoTank::Refused)?;
+    let pinned = pin(specimen, VesselChoice::Tank).map_err(NoTank::Refused)?;
     let envelope = envelope(specimen).ok_or(NoTank::NotMeasured)?;
     if second_largest(&envelope) < settings.tank_smallest_side {
         return Err(NoTank::TooSmall);
@@ -169,11 +170,11 @@ pub(super) struct Poured {
     pub(super) fluid: Millilitres,
     /// Fillings it takes.
     pub(super) charges: u32,
-    /// So many are known to be enough.
+    /// It is known that so many fillings are enough.
     pub(super) enough: bool,
 }
 
-/// What is poured into a tank of a clear size; `Err` where its tissue leaves no room for fluid.
+/// The fluid of a tank of a clear size; `Err` where the tissue leaves no room for fluid.
 pub(super) fn poured(
     project: &Project,
     specimen: &Specimen,
@@ -181,7 +182,7 @@ pub(super) fn poured(
     [length, width, height]: [Length; 3],
 ) -> Result<Poured, Refusal> {
     let settings = &project.settings;
-    let tissue = judge::tissue(settings, specimen);
+    let tissue = tissue(settings, specimen);
     let filled = height.less(settings.tank_freeboard);
     let filled = Volume::at_least_zero(length.mm() * width.mm() * filled.mm() / 1000.0);
     let fluid = Millilitres::nearest(filled) - tissue.low.map_or(Millilitres::ZERO, Millilitres::nearest);
@@ -228,12 +229,14 @@ pub(super) fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
     [along, across, vertical]
 }
 
-/// Why a tank for the specimen is of something else than silicone-bonded glass; nothing where that
-/// serves, with its lid. `Err` where its lid or display forbids a tank.
+/// Why a tank for this specimen cannot be of silicone-bonded glass; `None` if glass and lid are both suitable.
+///
+/// # Errors
+/// The refusal, if the lid or the way the specimen is displayed rules out a tank of any kind.
 fn not_bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Result<Option<TankPriceBasis>, Refusal> {
     let Some(parts) = parts(project, specimen.fluid) else { return Ok(Some(TankPriceBasis::NotBondedGlass)) };
     let unproven = with_glass(project, specimen, parts) == Verdict::Unproven;
-    match judge::compatible(project, specimen, parts, true, pinned) {
+    match compatible(project, specimen, parts, true, pinned) {
         Ok(_) => Ok(None),
         Err(refusal) if refusal.cause == Cause::MaterialUnsuitable => Ok(Some(TankPriceBasis::DoesNotSuit)),
         Err(refusal) if refusal.cause == Cause::MaterialUnproven => Ok(Some(TankPriceBasis::NotBondedGlass)),

@@ -13,31 +13,31 @@ use crate::rules::{Family, Fluid, FluidId, Transfer};
 use crate::settings::{BathsIn, ReuseFluid, Settings};
 use crate::units::{MassFraction, Millilitres, Temperature, Volume};
 
-/// How a row comes to its fluid.
+/// How a row is transferred to its fluid.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Route<'a> {
-    /// The survey does not say what it is in: taken to be its own fluid.
+    /// The present fluid is not stated: assumed to be the fluid it will be kept in.
     NotStated,
     /// It is in its own fluid.
     Own,
-    /// It is in another, and these are the steps.
+    /// It is in another fluid, and these are the steps.
     Steps(&'a Transfer),
-    /// It is in another, and no steps are known.
+    /// It is in another fluid, and no steps are known.
     NotKnown,
-    /// It is in a fluid of the same family, of a strength that nobody knows.
+    /// It is in a fluid of the same family, of unknown strength.
     Unmeasured,
 }
 
 /// What is done to one row, whatever vessel it goes into.
 #[derive(Clone, Debug)]
 pub struct Treatment<'a> {
-    /// How it comes to its fluid.
+    /// How it is transferred to its fluid.
     pub route: Route<'a>,
     /// The fluid it is in is known by its family alone, and its strength was not measured.
     strength_not_known: bool,
     reckoning: Option<Reckoning>,
     exchange: f64,
-    /// How many times the days of a bath it takes.
+    /// Factor on the days of each bath, from the thickness of the body.
     slower: f64,
 }
 
@@ -46,32 +46,33 @@ pub struct Treatment<'a> {
 struct Reckoning {
     /// The fluid it is kept in.
     fluid: KindStrength,
-    /// The weakest it may end, in the fluid's own measure.
+    /// The least strength that it may have at the end, in the same measure as the fluid.
     weakest: f64,
-    /// What the tissue holds: before the baths where they are run in the vessel, else after them.
+    /// The fluid in the tissue when the vessel is first filled: before the baths if they are run in the vessel, otherwise after
+    /// them.
     held: KindStrength,
     /// Baths to be run in the vessel.
     baths: Vec<KindStrength>,
 }
 
-/// How strong something is of the kind that is wanted.
+/// The strength of a fluid, expressed as the strength of the fluid the lot is to be kept in is expressed: by mass or by volume.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum KindStrength {
     ByMass(Solution),
-    /// Per cent, of liquids whose volumes add.
+    /// Per cent by volume, for liquids whose volumes add up when mixed.
     ByVolume(f64),
 }
 
-/// How often a vessel is filled.
+/// How many times a vessel is filled with fresh fluid.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Fillings {
     /// At least 1.
     pub charges: u32,
-    /// Whether it is known that these are enough.
+    /// Whether these are known to reach the strength that is wanted.
     pub enough: bool,
 }
 
-/// More fillings than this help nobody: such a row wants baths first.
+/// Most fillings that are planned. A lot that would need more should go through baths first.
 pub const MOST_FILLINGS: u32 = 9;
 
 impl<'a> Treatment<'a> {
@@ -138,7 +139,7 @@ impl<'a> Treatment<'a> {
         Fillings { charges: MOST_FILLINGS, enough: false }
     }
 
-    /// What is doubtful about it, where the fillings are or are not known to be enough.
+    /// What must be reviewed about it; `enough` where the fillings are known to be enough.
     pub fn marks(&self, enough: bool) -> Marks {
         let said = matches!(self.route, Route::NotKnown) || self.strength_not_known;
         Marks {
@@ -149,8 +150,8 @@ impl<'a> Treatment<'a> {
         }
     }
 
-    /// Of one filling, what the fluid the row is in now makes up, where such fluid is kept: never other fluid, nor fluid
-    /// about which nothing is said, nor so weak that the whole would end too weak.
+    /// The present fluid that is kept as part of one filling, where the settings allow it: never another fluid, nor fluid
+    /// that is not stated, nor fluid so weak that the filling would become too weak.
     pub fn reused(&self, settings: &Settings, specimen: &Specimen, charges: u32, filling: Millilitres) -> Millilitres {
         let kept = specimen.current_fluid().unwrap_or(Millilitres::ZERO).min(filling);
         if settings.reuse_fluid == ReuseFluid::No
@@ -177,7 +178,7 @@ fn slower(settings: &Settings, specimen: &Specimen) -> f64 {
     (thinnest.mm() / settings.bath_thickness.mm()).powi(2).min(MOST_SLOWER)
 }
 
-/// Bodies that would take longer want to be opened or injected first (common practice, no source).
+/// Bodies that would take longer must be opened or injected first (common practice, no source).
 const MOST_SLOWER: f64 = 4.0;
 
 /// Whether the fluid a row is in is known by its family alone, and its strength was not measured. An oil has none.

@@ -9,6 +9,7 @@ use serde::Deserialize;
 use sha2::{Digest, Sha256};
 
 use super::{File, OutputFailure};
+use crate::system::threads::at_once;
 
 /// The file that lists all others of a saved plan. It cannot list itself.
 pub const PLAN_FILE: &str = "plan.json";
@@ -56,18 +57,28 @@ impl Write for Digesting<'_> {
 /// `files` are those of the folder, with or without `plan.json`. What is listed without a digest is there to be written in, and
 /// may be taken away.
 pub fn verify_digests(plan_json: &[u8], files: &[File]) -> Vec<String> {
+    not_as_listed(plan_json, &digests_of(files))
+}
+
+/// SHA-256 of each file, by name.
+pub fn digests_of(files: &[File]) -> BTreeMap<String, String> {
+    at_once(files, |file| (file.name.clone(), sha256(&file.bytes))).into_iter().collect()
+}
+
+/// The same as [`verify_digests`] of the digests that files have.
+pub fn not_as_listed(plan_json: &[u8], found: &BTreeMap<String, String>) -> Vec<String> {
     let (mut missing, mut wrong) = match listed(plan_json) {
         Some(listed) => (listed, Vec::new()),
         None => (BTreeMap::new(), vec![PLAN_FILE.to_owned()]),
     };
-    for file in files.iter().filter(|file| file.name != PLAN_FILE) {
-        let as_written = match missing.remove(&file.name) {
-            Some(Some(digest)) => digest == sha256(&file.bytes),
+    for (name, found) in found.iter().filter(|(name, _)| *name != PLAN_FILE) {
+        let as_written = match missing.remove(name) {
+            Some(Some(digest)) => digest == *found,
             Some(None) => true,
             None => false,
         };
         if !as_written {
-            wrong.push(file.name.clone());
+            wrong.push(name.clone());
         }
     }
     wrong.extend(missing.into_iter().filter(|(_, digest)| digest.is_some()).map(|(name, _)| name));
@@ -101,7 +112,7 @@ pub fn read_folder(dir: &Path) -> Result<Vec<File>, OutputFailure> {
 }
 
 /// The digests a `plan.json` lists, by name; `None` where it has no such list, and for a file to be written in.
-pub(super) fn listed(plan_json: &[u8]) -> Option<BTreeMap<String, Option<String>>> {
+pub fn listed(plan_json: &[u8]) -> Option<BTreeMap<String, Option<String>>> {
     #[derive(Deserialize)]
     struct PlanDigests {
         files: Vec<FileDigest>,

@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use super::reasons::{self, Reason, Wait, WaitCause};
 use super::tanks::TankDesign;
 use super::waiting::LeftOver;
-use super::work::Work;
+use super::work::{Work, labour_counted};
 use super::{
     Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, default_prices, flammable, fluids,
-    sheets, spent, wants, warnings,
+    rounding, sheets, spent, wants, warnings,
 };
 use crate::decision::{Decision, Question};
 use crate::options::judge::judge_treated;
@@ -23,8 +23,8 @@ use crate::units::{IndexTable, Millilitres, Money, Packs, index, number_of};
 
 /// Makes the plan of a project.
 ///
-/// `rows` are the options of every row in survey order, `question` and `decision` what was asked about them and
-/// answered, `labour_per_row` what moving one row costs, `skipped_rows` what could not be read.
+/// `rows` are the options of every row in survey order; `question` and `decision` are the decision problem made from them and
+/// its solution; `labour_per_row` is the labour cost of moving one row; `skipped_rows` lists rows that could not be read.
 pub fn plan(
     project: &Project,
     rows: &[Row],
@@ -65,10 +65,13 @@ pub fn plan(
     );
     (plan.wants, plan.cautions) = said;
     (plan.prices_not_yours, plan.warnings) = doubts;
+    for placement in &mut plan.placements {
+        rounding::as_a_file_shows(placement);
+    }
     plan
 }
 
-/// The tanks that the decision makes at a known price, by row.
+/// The tanks of known price that the decision chose, by row.
 fn tanks_chosen<'a>(rows: &'a [Row], chosen: &[Option<ChosenOption>]) -> Vec<(usize, &'a TankOption)> {
     let option = |index: usize| rows[index].judged()?.tank.as_deref().ok();
     let tanks = (0..rows.len()).filter(|&index| chosen[index] == Some(ChosenOption::Tank));
@@ -86,7 +89,7 @@ struct Making<'a> {
 }
 
 impl Making<'_> {
-    /// A plan but for its sentences, with some tanks made otherwise than by themselves.
+    /// The plan, with some tanks made in a shared size instead of their own.
     fn with(&self, shared: &BTreeMap<usize, TankOption>) -> Plan {
         let Making { project, rows, question, decision, labour_per_row, chosen } = *self;
         let on_hand = pieces_on_hand(project, rows, chosen);
@@ -124,7 +127,7 @@ impl Making<'_> {
         );
         let beside = Beside {
             work: Work::of(project, &placements, &tanks, &purchases),
-            labour_per_row: if project.settings.labour_in_budget { labour_per_row } else { Money::ZERO },
+            labour_per_row: labour_counted(&project.settings, labour_per_row),
             disposal: spent.iter().map(|spent| spent.cost).sum(),
             containers: fluids::containers(&fluid_orders),
         };
@@ -148,7 +151,7 @@ impl Making<'_> {
     }
 }
 
-/// Rows made before they are put together.
+/// Placements are made in blocks of so many rows.
 const ROWS_AT_A_TIME: usize = 20_000;
 
 /// What the decision chose for a row.
@@ -343,10 +346,10 @@ fn deliveries(project: &Project, question: &Question, decision: &Decision) -> Ve
         .collect()
 }
 
-/// Money outside the decision.
+/// Costs that the decision does not count.
 struct Beside {
     work: Work,
-    /// Of each row that counts against the budget.
+    /// Labour of each moved row that counts against the budget.
     labour_per_row: Money,
     disposal: Money,
     containers: Money,

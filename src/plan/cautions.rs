@@ -1,4 +1,4 @@
-//! Cautions that apply to a plan: which, not their words.
+//! Which safety cautions apply to a plan. Their words: [`crate::words::caution`].
 
 use std::collections::BTreeSet;
 
@@ -10,24 +10,24 @@ use crate::fluid::parts::{Beware, PartsRecipe};
 use crate::project::Project;
 use crate::rules::{Family, Fluid, FluidId, HazardId};
 
-/// What whoever carries out a plan must beware of.
+/// A safety caution for those who carry out the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Caution {
-    /// Of a fluid, wherever it is handled.
+    /// About a fluid, wherever it is handled.
     Fluid(FluidCaution),
-    /// Of fluid that nobody has tested.
+    /// About fluid that has not been identified.
     UnknownFluid,
-    /// Of a hazard that the survey names.
+    /// About a hazard that the survey names.
     Hazard(HazardId),
-    /// Of tanks made to measure.
+    /// About tanks made to measure.
     Tanks,
-    /// Of glass that is lifted.
+    /// About lifting glass.
     Glass,
-    /// Who decides: not this plan.
+    /// That others decide, not this plan: the safety data sheet, local code and licensed practice.
     WhoDecides,
 }
 
-/// The cautions that apply to a plan, in the order they are said.
+/// The cautions that apply to a plan, in the order they are printed.
 pub fn cautions(project: &Project, plan: &Plan) -> Vec<Caution> {
     let specimens = &project.collection.specimens;
     let fluids: BTreeSet<FluidId> =
@@ -61,12 +61,12 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<Caution> {
     said.chain(named.into_iter().map(Caution::Hazard)).chain(of_the_work.into_iter().filter_map(due)).unique().collect()
 }
 
-/// Propylene glycol, in any strength: by its rules a glycerol, by its cautions not.
+/// Propylene glycol at any strength: it follows the rules of glycerol, but has cautions of its own.
 fn is_propylene_glycol(fluid: &Fluid) -> bool {
     fluid.id.starts_with("propylene-glycol")
 }
 
-/// Cautions about the parts of a fluid of several, but for those that its families tell.
+/// Cautions about the parts of a mixed fluid that its families do not imply.
 fn parts_to_beware_of(fluid: &Fluid) -> impl Iterator<Item = FluidCaution> {
     let told = [Beware::Formaldehyde, Beware::Alcohol, Beware::Glycerol, Beware::PropyleneGlycol];
     let recipe = PartsRecipe::of(&fluid.id);

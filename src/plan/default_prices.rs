@@ -1,4 +1,4 @@
-//! Prices that a plan rests on and that are not the user's own.
+//! The prices used by a plan that are still defaults, not the user's own.
 
 use super::Plan;
 use crate::project::Project;
@@ -6,16 +6,16 @@ use crate::rules::FluidId;
 use crate::tank::cost::{self, TankPrice};
 use crate::units::Money;
 
-/// A price, or several of a tank, still at the default.
+/// A price that is still the default; of a tank, all its prices that are.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum DefaultPrice {
     /// Of a fluid.
     Fluid(FluidId),
-    /// Of what tanks are made of, at least one.
+    /// Prices of the parts of tanks, at least one.
     Tank(Vec<TankPrice>),
 }
 
-/// The default prices a plan rests on.
+/// The default prices that a plan uses.
 pub fn default_prices(project: &Project, plan: &Plan) -> Vec<DefaultPrice> {
     let of_fluid = plan.make_up.iter().map(|made| made.fluid).filter(|id| {
         let fluid = project.rules.fluid(*id);

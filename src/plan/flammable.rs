@@ -1,5 +1,5 @@
 //! Flammable fluid by place, now, at the peak of the work and after it, and in large vessels of glass: what the authority
-//! having jurisdiction asks about first. Quantities to talk about, no statement that anything is allowed.
+//! having jurisdiction asks about first. These are quantities to discuss with it; nothing here says that they are allowed.
 //!
 //! **Problem.** Lots stand in fluid at their places; fluid that is owned stands on shelves. At the *preparation place* concentrate
 //! arrives, fluid is made up, baths stand in tubs and spent fluid waits to be collected. How much is in one place at most?
@@ -36,12 +36,12 @@ use crate::rules::{Family, Fluid, FluidId, Hazard, HazardId};
 use crate::settings::BathsIn;
 use crate::units::Millilitres;
 
-/// What a lot, a shelf or a vessel holds, as far as it decides whether it counts as flammable.
+/// The contents of a lot, a shelf or a vessel, as far as needed to classify them as flammable or not.
 #[derive(Clone, Copy, Debug)]
 pub enum HeldContent<'a> {
     /// A fluid of the table.
     Fluid(&'a Fluid),
-    /// Something that a hazard of the lot says more of than its fluid.
+    /// Contents that a hazard of the lot describes better than its fluid does.
     Hazard(&'a Hazard),
 }
 
@@ -67,7 +67,7 @@ impl HeldContent<'_> {
         }
     }
 
-    /// Its class where it burns and has one, as US fire codes have it; IB, the strictest of its kind, for a fluid whose flash
+    /// Its class in US fire codes, if it is flammable and has one; IB, the strictest that may apply, for a fluid whose flash
     /// point is not known.
     pub fn class(self) -> Option<&'static str> {
         match self {
@@ -83,13 +83,13 @@ pub fn burns(fluid: &Fluid) -> bool {
         || fluid.flash_c.is_some_and(|flash| flash::category(flash).is_some())
 }
 
-/// Class of a fluid that burns, as US fire codes have it; IB, the strictest of its kind, where its flash point is not known;
+/// The class of a flammable fluid in US fire codes; IB, the strictest that may apply, where its flash point is not known;
 /// none of a fluid that is not identified.
 pub(super) fn class(fluid: &Fluid) -> Option<&'static str> {
     (burns(fluid) && fluid.family != Family::Unknown).then(|| fluid.flash_c.map_or("IB", flash::us_class))
 }
 
-/// What a lot holds now: what a flammable hazard of it says, else the fluid it is in.
+/// The present contents of a lot: its flammable hazard if it has one, else its present fluid.
 pub fn held<'a>(project: &'a Project, specimen: &Specimen) -> HeldContent<'a> {
     let named = specimen.particulars.known_hazards.iter().map(|id| project.rules.hazards.get(*id));
     match named.into_iter().find(|hazard| hazard.flammable == Some(true)) {
@@ -142,7 +142,7 @@ impl Counted {
 }
 
 impl<'a> Moved<'a> {
-    /// Of the parts of a plan.
+    /// From the parts of a plan.
     pub fn new(
         project: &'a Project,
         placements: &'a [Placement],
@@ -153,12 +153,12 @@ impl<'a> Moved<'a> {
         Moved { project, placements, outside, make_up, orders }
     }
 
-    /// Of a whole plan.
+    /// From a whole plan.
     pub fn of(project: &'a Project, plan: &'a Plan) -> Self {
         Moved::new(project, &plan.placements, fluids::outside(&plan.tanks), &plan.make_up, &plan.fluid_orders)
     }
 
-    /// Fluid of some kinds by place, in order of their names; rows that are not moved keep what they have.
+    /// Litres of the fluids that `counted` accepts in each place, by name of the place; rows that are not moved keep their fluid.
     pub fn by_place(&self, counted: impl Fn(HeldContent) -> bool) -> Vec<Flammable> {
         let counted = &self.counted(counted);
         let mut places: BTreeMap<&str, Flammable> = BTreeMap::new();
@@ -182,7 +182,7 @@ impl<'a> Moved<'a> {
         places.into_values().filter(there).collect()
     }
 
-    /// The most there is of some kinds at a time, in all places together.
+    /// The most litres of the fluids that `counted` accepts at any time, in all places together.
     pub fn peak(&self, counted: impl Fn(HeldContent) -> bool) -> Millilitres {
         let counted = &self.counted(counted);
         let mut prepared = self.prepared(counted);

@@ -1,4 +1,4 @@
-//! What a plan takes of each fluid, what it is made up from, and what is to be bought for it.
+//! The volume of each fluid that a plan needs, what it is made from, and what must be bought.
 
 use std::collections::BTreeMap;
 
@@ -11,9 +11,9 @@ use crate::options::Filling;
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::Settings;
-use crate::units::{Millilitres, Money, Volume};
+use crate::units::{Millilitres, Money, Volume, truncated};
 
-/// Fluid by kind, in table order: fillings, baths, what rows keep, what is on the shelf; tanks of unknown price apart.
+/// Each fluid in table order: fillings, baths, present fluid kept, fluid on the shelf; tanks of unknown price separately.
 pub fn make_up(project: &Project, placements: &[Placement], tanks: &[Tank]) -> Vec<MakeUp> {
     let outside = outside(tanks);
     let mut by_fluid: BTreeMap<FluidId, MakeUp> = BTreeMap::new();
@@ -55,13 +55,13 @@ pub fn outside(tanks: &[Tank]) -> Vec<usize> {
 }
 
 impl MakeUp {
-    /// What has to be had of it for the rows in the totals.
+    /// The volume needed for the rows in the totals.
     pub fn needed(&self) -> Millilitres {
         self.amount - self.reused + self.baths
     }
 }
 
-/// What is to be bought, by id: concentrates, and fluids that are had ready for use. Water is not bought.
+/// What must be bought, by id: concentrates, and fluids bought ready for use. Water is not bought.
 pub fn orders(project: &Project, make_up: &[MakeUp]) -> Vec<FluidOrder> {
     let mut orders: BTreeMap<String, FluidOrder> = BTreeMap::new();
     for made in make_up.iter().filter(|made| made.to_make > Millilitres::ZERO) {
@@ -83,7 +83,7 @@ pub fn orders(project: &Project, make_up: &[MakeUp]) -> Vec<FluidOrder> {
         order.counted += made.cost;
     }
     for order in orders.values_mut() {
-        let id = project.rules.fluids.iter().position(|fluid| fluid.id == order.fluid).map(|i| FluidId(i as u16));
+        let id = project.rules.fluids.iter().position(|fluid| fluid.id == order.fluid).map(FluidId::at);
         // What fills a vessel as it is has been taken from the shelf already.
         let shelf = id.map_or(Millilitres::ZERO, |id| {
             let used = make_up.iter().find(|made| made.fluid == id).map_or(Millilitres::ZERO, |made| made.from_stock);
@@ -104,7 +104,7 @@ pub fn orders(project: &Project, make_up: &[MakeUp]) -> Vec<FluidOrder> {
 /// The id of water, which comes out of a tap.
 const WATER: &str = "water";
 
-/// What whole containers cost above what the plan counts for the fluid in them.
+/// Cost of whole containers less what the plan counts for their fluid by the litre.
 pub fn containers(orders: &[FluidOrder]) -> Money {
     orders.iter().filter_map(|order| order.cost.map(|cost| cost - order.counted)).sum()
 }
@@ -115,20 +115,20 @@ pub fn filling(placement: &Placement) -> Option<Filling> {
     fluid.map(|one| Filling { charges: *charges, one, reused: *reused, baths: baths.clone() })
 }
 
-/// What is on the shelf of a fluid, wherever it stands.
+/// The owned volume of a fluid, in all places together.
 pub fn owned(project: &Project, fluid: FluidId) -> Millilitres {
     project.stock.fluids.iter().filter(|owned| owned.fluid == fluid).map(|owned| owned.amount).sum()
 }
 
-/// So much fluid with what is lost, up to the next millilitre.
+/// A volume with losses added, rounded up to a millilitre.
 fn with_loss(settings: &Settings, amount: Millilitres) -> Millilitres {
-    Millilitres((amount.0 as f64 * (1.0 + settings.fluid_loss_pct.ratio()) - LEAST_LOSS).ceil() as i64)
+    Millilitres(truncated((amount.0 as f64 * (1.0 + settings.fluid_loss_pct.ratio()) - LEAST_LOSS).ceil()))
 }
 
-/// Less than this, in millilitres, is a rounding of the reckoning.
+/// Differences below this, in millilitres, are rounding errors.
 const LEAST_LOSS: f64 = 1e-6;
 
-/// What the settings make fluids from.
+/// The concentrates and conditions for making up fluids, from the settings.
 pub fn concentrates(settings: &Settings) -> Concentrates {
     let of = [
         (Solute::Ethanol, settings.ethanol_pct),
@@ -152,7 +152,7 @@ fn made_from(id: &str, concentrates: &Concentrates, made: Millilitres) -> Option
         salts: recipe
             .salts
             .iter()
-            .map(|(name, mass)| ((*name).to_owned(), (mass.g() * 1000.0).round() as i64))
+            .map(|(name, mass)| ((*name).to_owned(), truncated((mass.g() * 1000.0).round())))
             .collect(),
     })
 }

@@ -1,8 +1,8 @@
 //! Why each row of the survey gets what it gets, as facts. In words: [`crate::words`].
 
 use crate::collection::{Hold, Specimen, VesselChoice};
-use crate::options::judge::judge;
-use crate::options::table::{Judged, NearMiss, Unknown, nearness};
+use crate::options::judge::{judge, nearness};
+use crate::options::table::{Judged, NearMiss, Unknown};
 use crate::options::tank::{NoTank, TankOption};
 use crate::options::{Marks, Refusal};
 use crate::project::Project;
@@ -19,20 +19,20 @@ pub enum Reason {
     },
     /// The survey requires a tank.
     TankRequired,
-    /// No listed vessel is suitable, so it gets a tank; the vessel that misses by least is the placement's.
+    /// No listed vessel is suitable, so it gets a tank. The nearest miss is a field of the placement.
     TankOnly,
     /// Vessels are suitable too, but the tank gives the least cost over the whole plan.
     TankCheapest {
         /// Kinds of listed vessels that are suitable.
         suitable: u32,
     },
-    /// It waits.
+    /// It is deferred.
     Waits(Box<Wait>),
-    /// Something must be known first.
+    /// Something is unknown that must be found out first.
     Unknown(Unknown),
     /// No listed vessel is suitable, and no tank is made for it.
     NoOption(Option<Box<NoTank>>),
-    /// Every vessel that the survey requires is refused: the one that misses by least.
+    /// Every vessel that the survey requires is refused; this one comes nearest to suitable.
     RequiredVesselRefused(Box<NearMiss>),
     /// The survey requires a tank, and none is made for it.
     RequiredTankRefused(Option<Box<NoTank>>),
@@ -54,18 +54,18 @@ pub struct Wait {
 pub enum WaitCause {
     /// The budget.
     Money {
-        /// What adding it would take at least.
+        /// The least money that adding it would need.
         at_least: Money,
-        /// What the decision left of the budget.
+        /// The part of the budget that the decision did not spend.
         left: Money,
         /// What stays unspent once fluid is bought in whole containers, where that is more than `left`.
         unspent: Option<Money>,
     },
-    /// The money would do by itself: the budget, the suppliers' terms or a limit on the whole plan leaves no room.
+    /// The money would suffice on its own; the budget together with the suppliers' terms or a limit on the whole plan prevents it.
     BudgetOrTerms,
-    /// There is no budget: the suppliers' terms, spare pieces or a limit on the whole plan leaves no room.
+    /// There is no budget; the suppliers' terms, spare pieces or a limit on the whole plan prevents it.
     Terms,
-    /// The limits on kinds of vessel or suppliers.
+    /// The limit on the number of vessel kinds or of suppliers.
     Limits,
     /// Every suitable piece is taken, and no more can be ordered.
     Stock,
@@ -82,12 +82,12 @@ pub fn in_tank(specimen: &Specimen, judged: &Judged) -> Reason {
     }
 }
 
-/// What somebody should look at before a tank is made.
+/// What must be reviewed before a tank is made.
 pub fn marks_of_tank(tank: &TankOption) -> Marks {
     Marks { unproven: tank.unproven, loose_lid: tank.loose_lid, ..tank.marks }
 }
 
-/// For a row that nothing serves.
+/// For a row for which nothing is suitable.
 pub fn needs_decision(project: &Project, specimen: &Specimen, no_tank: Option<&NoTank>) -> Reason {
     let no_tank = no_tank.cloned().map(Box::new);
     if specimen.particulars.must_use.is_empty() {

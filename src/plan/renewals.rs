@@ -1,4 +1,4 @@
-//! Closures that must be seen to while specimens are kept: new grease, a seal made again, a new gasket.
+//! Renewal of closures while specimens are kept: new grease, a new seal, a new gasket.
 //!
 //! Problem: what a plan commits its keepers to later. Notation: k years a lot is kept, y years after which its closure is due,
 //! p vessels it has. Method: a closure is due after y, 2 y, … years, before k is over: p (⌈k / y⌉ − 1) times. y is the least of
@@ -13,16 +13,16 @@ use super::{Placement, Plan};
 use crate::options::compatible::{Parts, Suitability};
 use crate::project::Project;
 use crate::rules::ClosureId;
-use crate::units::{Money, TOUCH_MM};
+use crate::units::{Money, TOUCH_MM, truncated};
 
 /// Closures of one kind that are due after the same years.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Renewals {
-    /// Which.
+    /// The closure.
     pub closure: ClosureId,
     /// Years from one renewal to the next.
     pub years: f64,
-    /// Lots behind them.
+    /// Number of lots with this closure.
     pub lots: usize,
     /// Renewals in all the years that these lots are kept.
     pub times: i64,
@@ -36,7 +36,7 @@ pub fn renewals(project: &Project, plan: &Plan) -> Vec<Renewals> {
         let kept = project.collection.specimens[placement.specimen].keep_years;
         let pieces = placement.fit.map_or(1, |fit| i64::from(fit.pieces));
         // Years typed as decimals must not count once more for their rounding.
-        let times = ((kept / years - TOUCH_MM).ceil() as i64 - 1).max(0).saturating_mul(pieces);
+        let times = (truncated((kept / years - TOUCH_MM).ceil()) - 1).max(0).saturating_mul(pieces);
         if times == 0 {
             continue;
         }
@@ -66,9 +66,9 @@ pub fn minutes(project: &Project, times: i64) -> f64 {
     project.settings.minutes_per_renewal.0 * times as f64
 }
 
-/// What so many renewals cost today: materials, and time at the rate that is set.
+/// Cost of so many renewals at today's prices: materials, and time at the hourly rate of the settings.
 pub fn money(project: &Project, times: i64) -> Money {
     let settings = &project.settings;
-    let labour = Money::estimate(settings.rate_per_hour.approximate() * minutes(project, times) / 60.0);
-    settings.renewal_price * times + labour.unwrap_or(Money::ZERO)
+    let labour = Money::estimate_or_most(settings.rate_per_hour.approximate() * minutes(project, times) / 60.0);
+    settings.renewal_price * times + labour
 }

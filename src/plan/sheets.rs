@@ -5,8 +5,8 @@ use crate::project::Project;
 use crate::tank::sheets::nest;
 use crate::units::Length;
 
-/// Nests the panes of all tanks, thinnest glass first, by key, so that the order of the survey is of no account. Panes that
-/// no sheet holds are nowhere on it.
+/// Nests the panes of all tanks, thinnest glass first, in order of the specimens' keys, so that the order of the survey has no effect. Panes that
+/// are larger than every sheet are left out.
 pub fn sheets(project: &Project, tanks: &[Tank]) -> Vec<SheetLayout> {
     let settings = &project.settings;
     let mut by_key: Vec<&Tank> = tanks.iter().collect();
@@ -50,12 +50,12 @@ pub fn sheets(project: &Project, tanks: &[Tank]) -> Vec<SheetLayout> {
     thicknesses.into_iter().flat_map(of_one).collect()
 }
 
-/// To three decimals, as a plan's file has it.
+/// Rounded to three decimals, as in plan.json.
 fn rounded(length: Length) -> Length {
     Length::at_least_zero((length.mm() * 1000.0).round() / 1000.0)
 }
 
-/// Sheets, their area and that of the panes on them in m², by thickness.
+/// By thickness: the number of sheets, their area, and the area of the panes on them, in m².
 pub fn by_thickness(sheets: &[SheetLayout]) -> Vec<(Length, usize, f64, f64)> {
     let mut sums: Vec<(Length, usize, f64, f64)> = Vec::new();
     let m2 = |length: Length, width: Length| length.mm() * width.mm() / 1e6;

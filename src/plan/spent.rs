@@ -1,4 +1,4 @@
-//! What a plan leaves to be disposed of: the fluid rows are in now, baths, and all fillings but the last.
+//! Fluid to be disposed of: present fluid, baths, and all fillings but the last.
 
 use std::collections::BTreeMap;
 
@@ -7,10 +7,10 @@ use crate::project::Project;
 use crate::rules::{Family, FluidId};
 use crate::units::{Millilitres, Money};
 
-/// Spent fluid by kind, and how many placed rows do not say how much they are in. Rows `outside`, which wait for the price of
+/// Spent fluid by family, and the number of placed rows whose present volume is not stated. Rows `outside`, which wait for the price of
 /// their tank, stay as they are.
 ///
-/// A bath in water takes up what was there before it, and is disposed of as that.
+/// Water that has rinsed out another fluid is disposed of as that fluid.
 pub fn spent(project: &Project, placements: &[Placement], outside: &[usize]) -> (Vec<Spent>, usize) {
     let mut by_family: BTreeMap<Family, Millilitres> = BTreeMap::new();
     let mut not_stated = 0;

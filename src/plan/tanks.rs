@@ -1,4 +1,4 @@
-//! What a plan says of a tank's design: the figures that are printed, to three decimals, the cut list and the order of work.
+//! The design of a tank as a plan states it: the printed figures to three decimals, the cut list and the order of work.
 
 use crate::options::tank::TankOption;
 use crate::project::Project;
@@ -25,31 +25,31 @@ pub struct TankDesign {
     pub construction: TankConstruction,
     /// Outer length, width and height with the lid.
     pub outer: [Length; 3],
-    /// Stress of the glass that comes nearest its limit.
+    /// The bending stress that is nearest its limit.
     pub stress: Pressure,
-    /// Where that is.
+    /// Where that stress is.
     pub stressed: StressPlace,
-    /// What it is held to there.
+    /// The allowable stress there.
     pub allowable: Pressure,
-    /// Most that a wall bends.
+    /// Largest deflection of a wall.
     pub deflection: Length,
-    /// What it may bend.
+    /// Allowable deflection of that wall.
     pub deflection_limit: Length,
-    /// Stress of the joint that works hardest.
+    /// Stress of the most heavily loaded joint.
     pub seam: Pressure,
-    /// How hard that is.
+    /// The class of that stress.
     pub seam_class: SeamClass,
-    /// In joints and fillets, nothing lost.
+    /// Sealant in joints and fillets, without losses.
     pub sealant: Volume,
     /// Cartridges to buy.
     pub cartridges: i64,
-    /// Glass alone.
+    /// Mass of the glass alone.
     pub empty: Mass,
-    /// With its fluid to the freeboard, no tissue.
+    /// Mass when filled to the freeboard, without tissue.
     pub full: Mass,
     /// The cut list.
     pub panes: Vec<PaneLine>,
-    /// What to mind with this tank.
+    /// Warnings about this tank.
     pub warnings: Vec<TankWarning>,
     /// The order of work, first to last.
     pub order_of_work: Vec<WorkStep>,
@@ -60,25 +60,25 @@ pub struct TankDesign {
 pub struct PaneLine {
     /// Which pane of the tank it is.
     pub kind: PaneKind,
-    /// How many alike.
+    /// Number of equal panes.
     pub pieces: u32,
     /// One side.
     pub length: Length,
     /// The other.
     pub width: Length,
-    /// Nominal.
+    /// Nominal thickness.
     pub thickness: Length,
-    /// Their finish.
+    /// Finish of the edges.
     pub edges: EdgeFinish,
 }
 
-/// To three decimals, as a plan's file has it.
+/// Rounded to three decimals, as in plan.json.
 fn rounded(number: f64) -> f64 {
     (number * 1000.0).round() / 1000.0
 }
 
 impl TankDesign {
-    /// What is said of the design of a tank that is to hold a fluid; `None` where it has none.
+    /// The design of a tank as the plan states it; `None` where the tank has none.
     pub fn of(project: &Project, fluid: FluidId, tank: &TankOption) -> Option<Self> {
         let mut design = Self::new(&project.settings, tank.design.as_ref()?);
         if tank.unproven {

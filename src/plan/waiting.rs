@@ -1,12 +1,13 @@
-//! Why a row waits: what adding it to the plan would take, and what is left for it.
+//! Why a row is deferred: what adding it to the plan would need, and what the plan leaves over.
 
 use std::collections::BTreeMap;
 
 use itertools::Itertools;
 
 use super::reasons::{Wait, WaitCause};
+use super::work::labour_counted;
 use super::{Placement, Plan, Purchase};
-use crate::options::judge::Portion;
+use crate::options::portions::Portion;
 use crate::options::table::Judged;
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
@@ -17,7 +18,7 @@ use crate::units::{Millilitres, Money};
 /// What a plan leaves over: pieces, packs that could still be bought, money.
 pub struct LeftOver<'a> {
     project: &'a Project,
-    /// By vessel, pieces that need not be bought, less those used; below zero where some are bought.
+    /// By vessel: pieces on hand or arriving, less pieces used; below zero where some are bought.
     free: Vec<i64>,
     /// Packs bought by offer.
     packs: BTreeMap<usize, i64>,
@@ -29,25 +30,25 @@ pub struct LeftOver<'a> {
     shelf: BTreeMap<FluidId, Millilitres>,
     /// What is left of the budget, if there is one.
     money: Option<Money>,
-    /// How much less whole containers of fluid cost than the plan counts for it; nothing where they cost more.
+    /// What the plan counts for fluid less the cost of whole containers; zero where they cost more.
     containers_save: Money,
     labour_per_row: Money,
-    /// By vessel, what one piece would take.
+    /// By vessel: the least money that one more piece would need.
     single: Vec<Stop>,
 }
 
 /// What stops a row from being added.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Stop {
-    /// Nothing but money: this much at least.
+    /// Only money is missing: at least this much is needed.
     Money(Money),
-    /// The caps on kinds or suppliers.
+    /// The limit on the number of vessel kinds or of suppliers.
     Caps,
     /// No piece is left, and no more can be ordered.
     Stock,
 }
 
-/// No order is of more packs than this, and no plan of more money.
+/// Values read from a plan are limited to so many packs and so much money.
 const MOST_PACKS: i64 = 1_000_000;
 const MOST_MONEY: Money = Money::whole(10_000_000_000);
 
@@ -65,7 +66,7 @@ impl<'a> LeftOver<'a> {
         let packs = plan.purchases.iter().map(|Purchase { offer, packs, .. }| (*offer, stated(*packs))).collect();
         let kinds = plan.purchases.iter().map(|line| project.stock.offers[line.offer].vessel).unique().count();
         let goods = plan.deliveries.iter().map(|delivery| (delivery.supplier, delivery.goods)).collect();
-        let labour_per_row = if project.settings.labour_in_budget { labour_per_row } else { Money::ZERO };
+        let labour_per_row = labour_counted(&project.settings, labour_per_row);
         let labour = plan.totals.labour_counted;
         // As the decision had it and files hold it, so that a plan read back says the same.
         let spent = [plan.totals.money, plan.totals.saved_by_sharing, labour];
@@ -114,7 +115,7 @@ impl<'a> LeftOver<'a> {
         Wait { cause, suitable: judged.suitable() }
     }
 
-    /// What fluid would take, once what is left on the shelf is used: never more than it would truly cost.
+    /// A lower bound on the cost of fluid, after what is left on the shelf is used.
     fn fluid(&self, own: FluidId, filling: &Filling) -> Money {
         let mut needs: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
         for (fluid, amount) in filling.needed(own) {
@@ -127,7 +128,7 @@ impl<'a> LeftOver<'a> {
         needs.into_iter().map(missing).sum()
     }
 
-    /// What pieces of a vessel would take beside their fluid: never more than it would truly cost.
+    /// A lower bound on the cost of pieces of a vessel, without fluid.
     fn vessel(&self, vessel: VesselId, portion: &Portion) -> Stop {
         match portion.pieces {
             1 => self.single[vessel.0 as usize],
@@ -151,7 +152,7 @@ impl<'a> LeftOver<'a> {
         offers.map(|(index, _)| self.offer(index, missing, bought > 0)).min().unwrap_or(Stop::Stock)
     }
 
-    /// What so many more pieces from one offer would take.
+    /// The cost of so many more pieces from one offer.
     fn offer(&self, index: usize, pieces: i64, kind_is_bought: bool) -> Stop {
         let settings = &self.project.settings;
         let offer = &self.project.stock.offers[index];

@@ -1,39 +1,41 @@
-//! The kinds of vessel to look for: for rows that no vessel serves and that are too small for a tank, and for rows that get a
+//! Kinds of vessel to look for: for rows with no suitable vessel that are too small for a tank, and for rows that get a
 //! tank although a jar would do.
 //!
-//! The vessel is tried against the rules themselves before it is named, with the material and the closure that leave least room
-//! of all that serve the row: so none is named that they would refuse. What is larger than that in every respect serves too,
-//! for clearances grow more slowly than the vessel.
+//! Each vessel is judged by the rules before it is recommended, with the material and closure that leave least room
+//! of all that suit the row, so the rules accept every vessel recommended. A vessel that is larger in every measure is suitable too,
+//! because clearances grow more slowly than the vessel.
 
 use std::collections::BTreeMap;
 
 use super::{Outcome, Plan};
 use crate::collection::{Display, Envelope, Outline, Posture, Size, Specimen};
-use crate::fit::plan::Plan as Footprint;
+use crate::fit::footprint::Footprint;
 use crate::fit::{self, Stance};
+use crate::options::compatible::Parts;
 use crate::options::compatible::Suitability;
-use crate::options::judge::{Candidate, Parts, fill};
+use crate::options::in_fluid::InFluid;
+use crate::options::in_fluid::fill;
+use crate::options::judge::Candidate;
 use crate::options::table::Row;
 use crate::options::tank::NoTank;
-use crate::options::vessels::InFluid;
 use crate::options::{Cause, Treatment};
 use crate::project::Project;
 use crate::rules::{ClosureId, FluidId, MaterialId, clearance};
 use crate::stock::{Section, Vessel, VesselId};
-use crate::units::{Length, Millilitres, Money, Volume};
+use crate::units::{Length, Millilitres, Money, Volume, truncated};
 
-/// A kind of vessel that would serve rows that nothing serves now, or that get a tank.
+/// A kind of vessel that would suit rows that have no suitable vessel, or that get a tank.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Want {
     /// Indices into the collection's specimens.
     pub specimens: Vec<usize>,
     /// What to look for.
     pub wanted: Wanted,
-    /// The tank that it would spare them, if they get one.
+    /// The tank that this vessel would make unnecessary, if the rows get one.
     pub instead_of: Option<SparedTank>,
 }
 
-/// A tank that a listed vessel would make needless.
+/// A tank that a vessel to look for would make unnecessary.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct SparedTank {
     /// Its price, if it is known.
@@ -52,7 +54,7 @@ pub enum Wanted {
         /// To one decimal.
         years: f64,
     },
-    /// Nothing up to ten times as wide and high is suitable.
+    /// No vessel up to ten times as wide and high as the body is suitable.
     Nothing,
 }
 
@@ -63,17 +65,17 @@ pub struct WantedVessel {
     pub section: Section,
     /// Inner height, in whole millimetres.
     pub height: Length,
-    /// Of a round vessel; a rectangular one is open over its whole width.
+    /// Bore of the mouth of a round vessel; a rectangular one is open over its whole section.
     pub mouth: Length,
     /// Whether it must be seen through, and how.
     pub display: Display,
-    /// Most that it may be high outside.
+    /// Largest outer height.
     pub outer_height_limit: Option<Length>,
-    /// How many of it.
+    /// Number of vessels.
     pub pieces: u32,
     /// The fluid it is to hold.
     pub fluid: FluidId,
-    /// How long it is to last, to one decimal.
+    /// Years it must last, to one decimal.
     pub years: f64,
 }
 
@@ -137,7 +139,7 @@ pub fn wanted(project: &Project, specimen: &Specimen) -> Option<WantedVessel> {
     least_wanted(project, specimen, roomless_parts(project, specimen)?)
 }
 
-/// For a row that nothing serves.
+/// For a row that has no suitable vessel.
 fn to_look_for(project: &Project, specimen: &Specimen) -> Wanted {
     match roomless_parts(project, specimen) {
         None => Wanted::NoParts { fluid: specimen.fluid, years: tenths(specimen.keep_years) },
@@ -145,7 +147,7 @@ fn to_look_for(project: &Project, specimen: &Specimen) -> Wanted {
     }
 }
 
-/// For a row that gets a tank, where a jar of a size that is made would do.
+/// For a row that gets a tank although a jar of a usual size would be suitable.
 fn instead_of_tank(project: &Project, specimen: &Specimen) -> Option<WantedVessel> {
     let is_made =
         |vessel: &WantedVessel| vessel.section.larger().mm() <= WIDEST_JAR_MM && vessel.height.mm() <= HIGHEST_JAR_MM;
@@ -177,8 +179,8 @@ impl PartsThatServe {
             let lasts = pair.life_years().is_none_or(|years| years >= vessel.years);
             !pair.never() && accepted && lasts && (!shown || pair.clear())
         };
-        let materials = || (0..rules.materials.len()).map(|index| MaterialId(index as u16));
-        let closures = || (0..rules.closures.len()).map(|index| ClosureId(index as u16));
+        let materials = || (0..rules.materials.len()).map(MaterialId::at);
+        let closures = || (0..rules.closures.len()).map(ClosureId::at);
         let of_materials: Vec<MaterialId> =
             materials().filter(|&material| closures().any(|closure| serves(material, closure))).collect();
         let of_closures: Vec<ClosureId> =
@@ -209,9 +211,9 @@ const HIGHEST_JAR_MM: f64 = 600.0;
 /// Of the materials and closures that serve the row the pair that takes most headspace: what fits then, fits with each.
 fn roomless_parts(project: &Project, specimen: &Specimen) -> Option<Parts> {
     let rules = &project.rules;
-    let materials = (0..rules.materials.len()).map(|index| MaterialId(index as u16));
+    let materials = (0..rules.materials.len()).map(MaterialId::at);
     let pairs = materials.flat_map(|material| {
-        (0..rules.closures.len()).map(move |index| Parts { material, closure: ClosureId(index as u16), loose: false })
+        (0..rules.closures.len()).map(move |index| Parts { material, closure: ClosureId::at(index), loose: false })
     });
     let serves = |parts: &Parts| {
         Suitability::of(project, specimen.fluid, *parts)
@@ -254,9 +256,7 @@ impl VesselSearch<'_> {
         let outline = if coiled { Outline::Rounded } else { self.specimen.outline };
         let round = fit::mouth::measure(Footprint { outline, along, across }, Section::Round(Length::ZERO));
         let coil = |width: Length| fit::coil::coil(envelope.length, vertical, width, settings.coil_core.0).ok();
-        let free = |width: Length| {
-            self.specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(settings, width)) * 2.0
-        };
+        let free = |width: Length| clearance::own_or_wall(settings, self.specimen.particulars.clearance, width) * 2.0;
         // It goes in through the whole section, with what must stay free in a mouth.
         let wide = |measure: Length, passing: Length| {
             let mouth = measure + clearance::mouth(settings, passing);
@@ -376,7 +376,7 @@ const STEP: f64 = 1.01;
 /// A vessel more times as high as wide is made wider too (common practice, no source).
 const SLENDER: f64 = 3.0;
 
-/// By a hundredth, in whole millimetres.
+/// Larger by one per cent, in whole millimetres.
 fn larger(length: Length) -> Length {
     Length::at_least_zero((length.mm() * STEP).floor() + 1.0)
 }
@@ -394,6 +394,6 @@ fn up(length: Length) -> Length {
 
 /// Whole millimetres from a length up, to ten times as much and a little more.
 fn whole_millimetres(from: Length) -> impl Iterator<Item = Length> {
-    let first = from.mm().floor() as u64;
-    (first..first * 10 + 100).map(|mm| Length::at_least_zero(mm as f64))
+    let first = truncated(from.mm().floor());
+    (first..first.saturating_mul(10).saturating_add(100)).map(|mm| Length::at_least_zero(mm as f64))
 }

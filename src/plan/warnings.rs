@@ -1,4 +1,4 @@
-//! Doubts about a plan: which, and of how many lots, not their words.
+//! Which warnings apply to a plan, with their figures. Their words: [`crate::words::warning`].
 
 use std::collections::BTreeSet;
 
@@ -13,10 +13,10 @@ use crate::project::Project;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money, decimal};
 
-/// A doubt about a plan, for the person who reads it. Money and days are rounded as a file shows them.
+/// A warning about a plan. Money and days are rounded as a file shows them.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Warning {
-    /// Tanks to ask a price for, and what waits with them.
+    /// Tanks of unknown price, and the fluid for them, which the totals leave out.
     UnpricedTanks {
         /// How many.
         tanks: usize,
@@ -25,12 +25,12 @@ pub enum Warning {
         /// What that costs.
         cost: Money,
     },
-    /// Lots with a fluid and vessel that nobody has tried together.
+    /// Lots whose combination of fluid and vessel is unproven.
     Unproven {
         /// How many.
         lots: usize,
     },
-    /// Lots with a fluid and vessel that the table of compatibility doubts.
+    /// Lots whose combination of fluid and vessel is doubtful by the table of compatibility.
     DoubtfulPair {
         /// How many.
         lots: usize,
@@ -46,12 +46,12 @@ pub enum Warning {
         /// How much more fluid it takes.
         more_fluid: Millilitres,
     },
-    /// More is to be paid than the budget.
+    /// The amount to pay exceeds the budget.
     OverBudget {
         /// How much more.
         by: Money,
     },
-    /// Placed lots in another fluid, from which no steps are known.
+    /// Placed lots in another fluid now, for which no transfer to their own fluid is known.
     StepsUnknown {
         /// How many.
         lots: usize,
@@ -61,7 +61,7 @@ pub enum Warning {
         /// How many.
         lots: usize,
     },
-    /// Placed lots of which the survey does not say what they are in.
+    /// Placed lots whose present fluid is not stated.
     FluidNotStated {
         /// How many.
         lots: usize,
@@ -70,7 +70,7 @@ pub enum Warning {
     Baths {
         /// How many.
         lots: usize,
-        /// Days in all of its baths of the lot that is longest in them.
+        /// Most days that any lot spends in baths.
         most_days: f64,
     },
     /// Lots in vessels far too large for them.
@@ -98,7 +98,7 @@ pub enum Warning {
         /// How many.
         lots: usize,
     },
-    /// Vessels in use in which a label does not stand.
+    /// Vessels in use that are too small for a label of the set size.
     LabelTooLarge {
         /// Which.
         vessels: Vec<VesselId>,
@@ -110,7 +110,7 @@ pub enum Warning {
     },
 }
 
-/// Doubts, most important first.
+/// The warnings, the most important first.
 pub fn warnings(project: &Project, plan: &Plan) -> Vec<Warning> {
     let mut warnings: Vec<Warning> = tanks_without_price(project, plan).into_iter().collect();
     let marked = Marked::of(plan);

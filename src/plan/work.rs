@@ -16,7 +16,7 @@
 use super::{Outcome, Placement, Purchase, Tank};
 use crate::project::Project;
 use crate::settings::Settings;
-use crate::units::Money;
+use crate::units::{Money, number_of, truncated};
 
 /// A kind of work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,7 +29,7 @@ pub enum WorkKind {
     Filling,
     /// Each bath of a lot.
     Bath,
-    /// What a tank takes beyond that.
+    /// Additional work for a tank.
     Tank,
 }
 
@@ -38,7 +38,7 @@ impl WorkKind {
     pub const ALL: [WorkKind; 5] =
         [WorkKind::Move, WorkKind::Vessel, WorkKind::Filling, WorkKind::Bath, WorkKind::Tank];
 
-    /// In words, one and many.
+    /// In words: singular and plural.
     pub fn words(self) -> [&'static str; 2] {
         match self {
             WorkKind::Move => ["move", "moves"],
@@ -105,9 +105,14 @@ pub fn of_row(placement: &Placement) -> Times {
         1,
         pieces - 1,
         pieces * (i64::from(placement.charges) - 1).max(0),
-        placement.baths.len() as i64,
+        number_of(placement.baths.len()),
         i64::from(placement.vessel.is_none()),
     ]
+}
+
+/// What of the labour for a row that is moved counts against the budget.
+pub fn labour_counted(settings: &Settings, labour_per_row: Money) -> Money {
+    if settings.labour_in_budget { labour_per_row } else { Money::ZERO }
 }
 
 /// Minutes of so much work.
@@ -127,7 +132,7 @@ pub struct Share {
     pub rows: usize,
     /// What is done to them.
     pub times: Times,
-    /// Days in baths of the lot that is longest in them.
+    /// Most days that any of these lots spends in baths.
     pub longest_baths: f64,
 }
 
@@ -136,9 +141,9 @@ pub struct Share {
 pub struct Work {
     /// By stage, in the order of [`Stage::ALL`].
     pub shares: [Share; Stage::ALL.len()],
-    /// Days until the last supplier delivers; `None` where no supplier of what is bought says.
+    /// Days until the last delivery; `None` where no supplier ordered from states a delivery time.
     pub lead_days: Option<u32>,
-    /// Some supplier of what is bought does not say how long it takes.
+    /// Some supplier ordered from states no delivery time.
     pub lead_not_stated: bool,
 }
 
@@ -186,14 +191,13 @@ impl Work {
 
     /// Minutes of all of it, to the nearest whole one.
     pub fn minutes(&self, settings: &Settings) -> i64 {
-        minutes(settings, &self.times()).round() as i64
+        truncated(minutes(settings, &self.times()).round())
     }
 
-    /// What it costs at the rate for an hour: each kind's price for one is rounded to four decimals.
+    /// Cost at the hourly rate: the price of one piece of work of each kind is rounded to four decimals.
     pub fn cost(&self, settings: &Settings) -> Money {
         let one = |kind: &WorkKind| {
-            Money::estimate(settings.rate_per_hour.approximate() * (kind.minutes(settings) / 60.0))
-                .unwrap_or(Money::ZERO)
+            Money::estimate_or_most(settings.rate_per_hour.approximate() * (kind.minutes(settings) / 60.0))
         };
         WorkKind::ALL.iter().zip(self.times()).map(|(kind, times)| one(kind) * times).sum()
     }
@@ -209,6 +213,6 @@ impl Share {
             Some(per_day) => self.rows as f64 / f64::from(per_day.max(1)),
             None => minutes(settings, &self.times) / minutes_of_a_day(settings).max(f64::MIN_POSITIVE),
         };
-        (days - 1e-9).ceil().max(1.0) as i64
+        truncated((days - 1e-9).ceil().max(1.0))
     }
 }

@@ -18,7 +18,7 @@ fn columns<R>(fields: &[Field<'_, R>]) -> Vec<Column<'static>> {
     fields.iter().map(|field| field.column).collect()
 }
 
-/// `placements.csv`, written as it is made: rows that were left out because they could not be read, then a line per row of
+/// `placements.csv`, written piece by piece: rows that were left out because they could not be read, then a line for each row of
 /// the survey, in its order.
 ///
 /// # Errors
@@ -47,7 +47,7 @@ pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
     bytes
 }
 
-/// Rows made before they are written.
+/// Rows are made and written in blocks of so many.
 const ROWS_AT_A_TIME: usize = 50_000;
 
 /// `purchases.csv`: a line per offer bought, delivery as a line of its own after each supplier's.

@@ -5,13 +5,14 @@
 
 pub mod body;
 pub mod chart;
-pub mod frame;
+pub(crate) mod frame;
 pub mod miss;
 pub mod sheet;
 pub mod tank;
 pub mod vessel;
 
 use super::html::page::{Markup, escaped};
+use crate::units::truncated;
 
 /// A drawing under construction.
 #[derive(Clone, Debug)]
@@ -23,7 +24,7 @@ pub struct Drawing {
     body: String,
 }
 
-/// Where text stands to its point.
+/// How text is placed at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Anchor {
     /// It begins there.
@@ -34,9 +35,9 @@ pub enum Anchor {
     End,
 }
 
-/// A number of the drawing, to a hundredth. Drawings are made of these, so they are written without the usual detours.
+/// A number of the drawing, to a hundredth. Drawings hold very many, so the digits are written directly, without the formatting library.
 pub(super) fn at(number: f64) -> String {
-    let hundredths = (number * 100.0).round() as i64;
+    let hundredths = truncated((number * 100.0).round());
     let (whole, rest) = (hundredths.unsigned_abs() / 100, hundredths.unsigned_abs() % 100);
     let sign = if hundredths < 0 { "-" } else { "" };
     match rest {
@@ -163,7 +164,7 @@ impl Drawing {
         self.body.push_str("</g>");
     }
 
-    /// What is drawn, without its frame.
+    /// The markup of the drawing without the `svg` element.
     pub fn inside(self) -> Markup {
         Markup::drawn(self.body)
     }

@@ -54,7 +54,7 @@ fn skipped(plan: &Plan) -> Markup {
     }
 }
 
-/// What there is in all.
+/// The total quantities.
 fn totals(project: &Project, plan: &Plan) -> Markup {
     let figure = |what: &'static str, amount: Millilitres| {
         element("div", "", element("dt", "", what).with(element("dd", "", format!("{} l", tenths(amount)))))

@@ -1,4 +1,4 @@
-//! Fluid in figures: what to make up and from what, what to buy, what is spent and where it may burn.
+//! Fluid in figures: what to make up and from what, what to buy, spent fluid, and flammable fluid by place.
 
 use std::cmp::Reverse;
 
@@ -117,7 +117,7 @@ fn spent(project: &Project, plan: &Plan) -> String {
     text
 }
 
-/// What is said of spent fluid (R. McPhee and J. Carter, NHCOLL-L list, October 2001: formaldehyde is usual in spirit).
+/// Notes on spent fluid (R. McPhee and J. Carter, NHCOLL-L list, October 2001: formaldehyde is usual in spirit).
 pub const SPENT: &str =
     "spent alcohol often holds formaldehyde: tell the waste contractor, and never pour it down a drain";
 

@@ -1,5 +1,5 @@
-//! One sheet for the glazier: what is to be in the tank, the sealant, every pane numbered, the order of work, what to mind,
-//! and a place for the name of whoever has checked it.
+//! One sheet for the glazier: the fluid, the sealant, every pane with its number, the order of work, warnings,
+//! and space for the name of the person who has checked it.
 
 use super::columns::tanks::sides;
 use super::drawing::{Anchor, Drawing};
@@ -22,7 +22,7 @@ use crate::words::tank::warnings::{remark, warning};
 const SEALANT: &str = "one-part silicone for structural glass joints, never a sanitary silicone with fungicide; ask \
     its maker about immersion in this fluid";
 
-/// So close that the whole stays on one sheet of A4 or Letter.
+/// The spacing is small so that everything fits on one sheet of A4 or Letter.
 const ONE_SHEET: &str = "
 @media print {
   .glazier { font-size: 7.6pt; line-height: 1.18; }

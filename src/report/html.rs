@@ -1,4 +1,4 @@
-//! `report.html`: the whole plan as a paper that explains itself. The decision on two pages; then the orders, the glazier's
+//! `report.html`: the whole plan on paper. The decision on two pages; then the orders, the glazier's
 //! pages and the drawings; then an annex: every lot, sizes, fluid, settings and what was read.
 
 mod fluid;
@@ -14,13 +14,14 @@ mod vessels;
 use super::drawing::PATTERNS;
 use crate::plan::Plan;
 use crate::project::Project;
+use crate::units::number_of;
 use page::{Markup, document, element, element_with};
 
 /// Rows up to which everything is drawn; beyond, one picture for each vessel and posture, the tightest and the loosest.
 pub const EVERY_PICTURE: usize = 2_000;
 /// Rows up to which everything is listed; beyond, decisions, order, groups and sums, and the CSV files for the rest.
 pub const EVERY_ROW: usize = 20_000;
-/// Rows of a table beyond [`EVERY_ROW`] rows of the survey.
+/// Rows shown in a table if the survey has more than [`EVERY_ROW`].
 const FEW: usize = 200;
 
 /// How much of a plan a paper shows.
@@ -50,7 +51,7 @@ impl Extent {
     }
 }
 
-/// What a section is made from.
+/// The data that every section is made from.
 #[derive(Clone, Copy)]
 struct Paper<'a> {
     project: &'a Project,
@@ -79,15 +80,15 @@ pub fn report(project: &Project, plan: &Plan, inputs: &[(String, String)]) -> Ve
     document("Rehousing plan", "report", "", element("main", "", body))
 }
 
-/// Where the rows are that a table leaves out.
+/// A note that says in which file the rows are that a table leaves out.
 fn rest(shown: usize, all: usize, file: &str) -> Markup {
     if shown >= all {
         return Markup::new();
     }
     let text = format!(
         "{} of {} are shown here; {file} has them all.",
-        page::grouped(shown as i64),
-        page::grouped(all as i64)
+        page::grouped(number_of(shown)),
+        page::grouped(number_of(all))
     );
     element_with("p", &[("class", "note")], text)
 }

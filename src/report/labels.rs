@@ -107,14 +107,14 @@ fn cannot_stand(project: &Project, rows: &[&Placement]) -> Markup {
 /// A line of a label: its class, its text, and whether it may be left out where there is no room.
 struct LabelLine(&'static str, String, bool);
 
-/// What stands on a label, whose it is, and what its fluid is called where there is no room for its name in words.
+/// The lines of a label, the specimen it is for, and the id of its fluid, which is used where the name has no room.
 struct Content {
     lines: Vec<LabelLine>,
     key: String,
     fluid: String,
 }
 
-/// A label, whether what may not be left out has room on it, and the classes of the lines that were left out.
+/// A label, whether all required lines fit on it, and the classes of the lines that were left out.
 struct LabelSet {
     label: Markup,
     whole: bool,
@@ -122,14 +122,14 @@ struct LabelSet {
     key: String,
 }
 
-/// The largest type in which every label has room for what may not be left out: one for the whole sheet.
+/// The largest type size in which the required lines fit on every label: one size for the whole sheet.
 fn common_type<'a>(labels: impl Iterator<Item = &'a Content> + Clone, room: [f64; 2]) -> f64 {
     let needed = |content: &Content, size: f64| height(content.lines.iter().filter(|line| !line.2), size, room[0]);
     let fits = |size: &f64| labels.clone().all(|content| needed(content, *size) <= room[1]);
     TYPE_MM.into_iter().find(fits).unwrap_or(TYPE_MM[TYPE_MM.len() - 1])
 }
 
-/// What stands on one label.
+/// The lines of one label.
 fn content(project: &Project, placement: &Placement, jar: u32) -> Content {
     let jars = jars(placement);
     let specimen = &project.collection.specimens[placement.specimen];
@@ -205,7 +205,7 @@ const LEFT_OUT: [(&str, &str); 3] = [
     ("from", "event, locality, date and collector"),
 ];
 
-/// `Ethanol 70 %`; a name that tells no strength is followed by it. A number and its sign stay together.
+/// `Ethanol 70 %`: the strength is added to a name that does not state it. A number and its sign stay on one line.
 fn named_with_strength(fluid: &Fluid) -> String {
     let named = match fluid.strength_pct.filter(|_| !fluid.name.contains('%')) {
         Some(strength) => format!("{} {} %", fluid.name, decimal(strength, 1)),

@@ -1,27 +1,27 @@
-//! A message for standard error in pieces, each with what it is, so that a screen may colour it without reading it.
+//! A message for standard error as a list of pieces of known kind, so that a screen can colour them without parsing text.
 
 use std::fmt;
 
 use crate::diagnostics::Diagnostic;
 
-/// What a piece of a message is.
+/// The kind of a piece of a message.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Tone {
-    /// The rest.
+    /// Ordinary text.
     Plain,
-    /// The head of what stops the work.
+    /// The heading of an error.
     Error,
-    /// The head of what does not stop it.
+    /// The heading of a warning.
     Warning,
     /// The mark before a cure.
     Cure,
 }
 
-/// A message in pieces. Its text is that of all of them.
+/// A message as a list of pieces. Its text is their concatenation.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Message(Vec<(Tone, String)>);
 
-/// What stands before a cure, on a line of its own.
+/// The start of a line with a cure.
 pub(super) const CURE: &str = "    →";
 
 impl Message {

@@ -1,4 +1,4 @@
-//! A bench card: what to measure out, in which order, what comes out, and what to beware of.
+//! A bench card for a mixture: what to measure out, in which order, the result, and cautions.
 
 mod cards;
 mod top_up;
@@ -12,18 +12,18 @@ use crate::units::{Mass, Volume, decimal};
 pub use cards::{buffered, dilution, formalin, mountant, of_parts, restoring};
 pub use top_up::{Repeated, ToppedUp, topping_up};
 
-/// What one making-up needs and gives.
+/// One mixture: its ingredients, result, steps and cautions.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Card {
-    /// What is made, of what.
+    /// The heading: what is made from what.
     pub title: String,
-    /// What the making is called in JSON, and the fluids and figures it was asked for.
+    /// The kind of mixture in JSON, with the fluids and figures that were asked for.
     pub asked: Vec<(&'static str, Value)>,
-    /// What to measure out, and what comes out.
+    /// The ingredients and the result.
     pub amounts: Vec<Amount>,
     /// Other figures, by their names in JSON.
     pub figures: Vec<(&'static str, f64)>,
-    /// What the figures mean.
+    /// Notes on the figures.
     pub notes: Vec<String>,
     /// Steps, in order.
     pub order: Vec<String>,
@@ -36,9 +36,9 @@ pub struct Card {
 pub struct Amount {
     /// Its name in JSON, before `_l` and `_g`.
     pub name: &'static str,
-    /// What is done with it.
+    /// What is done with it: a verb.
     pub doing: &'static str,
-    /// What it is.
+    /// The fluid or salt.
     pub what: String,
     /// By volume.
     pub volume: Option<Volume>,

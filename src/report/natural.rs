@@ -1,14 +1,14 @@
-//! The order in which a person walks along shelves: `Bay 2` before `Bay 10`.
+//! Natural order of texts with numbers, as shelves are numbered: `Bay 2` before `Bay 10`.
 
 /// A run of digits or of other characters; digits come first.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum DigitRun {
-    /// How many digits without leading zeros, and those: any length compares as a number does.
+    /// The number of digits without leading zeros, then the digits: compares as a number of any length.
     Number(usize, String),
     Words(String),
 }
 
-/// What texts are sorted by so that numbers in them count as numbers; equal only for equal texts.
+/// A sort key in which numbers in the text compare as numbers; equal only for equal texts.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Natural(Vec<DigitRun>, String);
 

@@ -1,28 +1,24 @@
 //! The plan for a terminal: a summary that can be read in ten seconds, then tables.
 
-use std::collections::BTreeMap;
+mod lists;
 
 use itertools::Itertools;
 
-use super::columns::placements::Placed;
-use super::columns::purchases::Ordered;
-use super::columns::tanks::Made;
+use self::lists::{cautions, decisions, deferred, held, loose, orders, placements, tanks};
 use super::fluids;
-use super::table::terminal::{SHOWN_ROWS, spared};
-use super::table::{Field, Kind, Table};
+use super::left_out;
 use super::work;
 use super::wrapping::wrapped;
 use crate::collection::{Size, VesselChoice};
 use crate::decision::{Aim, Level, Status};
 use crate::options::table::{Unknown, undecided};
 use crate::plan::renewals::{self, renewals};
-use crate::plan::sheets;
-use crate::plan::{Outcome, Placement, Plan, Tank, Totals};
+use crate::plan::{Outcome, Placement, Plan, Totals};
 use crate::project::Project;
-use crate::tank::remarks::TankWarning;
-use crate::units::{Money, decimal};
-use crate::words::tank::warnings::warning as tank_warning;
-use crate::words::{self, caution, warning};
+use crate::units::{Money, decimal, items};
+use crate::words::warning;
+
+pub use self::lists::ways_out;
 
 /// The whole plan as text. `folder` is where its files are, if they were written, and `first` the one to open first.
 pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>, first: Option<&str>) -> String {
@@ -50,7 +46,7 @@ pub fn skipped(plan: &Plan) -> String {
     if plan.skipped_rows.is_empty() {
         return String::new();
     }
-    let rows = plan.skipped_rows.iter().map(|row| format!("  {row}\n")).collect::<String>();
+    let rows = left_out::first(&plan.skipped_rows).map(|row| format!("  {row}\n")).collect::<String>();
     format!("LEFT OUT: {} that could not be read\n{rows}\n", counted(plan.skipped_rows.len(), "line"))
 }
 
@@ -67,7 +63,7 @@ fn money(project: &Project, amount: Money) -> String {
     if currency.is_empty() { amount.on_screen() } else { format!("{} {currency}", amount.on_screen()) }
 }
 
-/// A label and what is said beside it.
+/// A label and the text beside it.
 type LabelledLine = (&'static str, String);
 
 fn summary(project: &Project, plan: &Plan) -> String {
@@ -117,7 +113,7 @@ fn of_rows(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     lines
 }
 
-/// What it costs, and what is to be paid.
+/// Cost, and the amount to pay.
 fn of_money(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     let totals = &plan.totals;
     let mut lines: Vec<LabelledLine> = Vec::new();
@@ -135,7 +131,7 @@ fn of_money(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     lines
 }
 
-/// The work, what it costs, and what comes after it.
+/// The work, its cost, and later renewals.
 fn of_work(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     let totals = &plan.totals;
     let mut lines: Vec<LabelledLine> = Vec::new();
@@ -153,7 +149,7 @@ fn of_work(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     lines
 }
 
-/// What the money to pay is made up of, beside the money that the decision counts.
+/// The parts of the amount to pay that the decision does not count.
 fn paid_for(totals: &Totals) -> String {
     let mut parts = "cost".to_owned();
     if totals.disposal > Money::ZERO {
@@ -168,7 +164,7 @@ fn paid_for(totals: &Totals) -> String {
     parts
 }
 
-/// What closures ask for while lots are kept: a line for each kind, then what that comes to.
+/// Renewals of closures while lots are kept: a line for each kind, then the total.
 pub fn later(project: &Project, plan: &Plan) -> Vec<String> {
     let renewals = renewals(project, plan);
     let mut lines: Vec<String> = renewals
@@ -176,7 +172,7 @@ pub fn later(project: &Project, plan: &Plan) -> Vec<String> {
         .map(|due| {
             let closure = project.rules.closure(due.closure);
             let (lots, years) = (counted(due.lots, "lot"), decimal(due.years, 1));
-            let times = counted(due.times as usize, "time");
+            let times = counted(items(due.times), "time");
             format!("{}: {} every {years} years for {lots}, {times} in all", closure.id, closure.renewal)
         })
         .collect();
@@ -199,7 +195,7 @@ pub fn labour_counts(totals: &Totals) -> String {
     }
 }
 
-/// The plan in one sentence, said again at the end of a long list.
+/// The plan in one sentence, repeated at the end of a long list.
 pub fn headline(project: &Project, plan: &Plan) -> String {
     let totals = &plan.totals;
     let waiting =
@@ -258,7 +254,7 @@ fn rows_deferred(project: &Project, plan: &Plan, priority: u8) -> usize {
     deferred.filter(|placement| project.collection.specimens[placement.specimen].priority == priority).count()
 }
 
-/// What was proved, in a sentence, with the first level that was not.
+/// The proof in a sentence, with the first level that is not proved.
 pub fn proof(project: &Project, plan: &Plan) -> String {
     let open = plan.levels.iter().find(|level| !level.proved());
     match (plan.status, open) {
@@ -302,157 +298,6 @@ fn open_level(project: &Project, level: &Level) -> String {
             decimal(level.bound as f64 / 1000.0, 3)
         ),
     }
-}
-
-/// The first of the lots, in these columns.
-fn lots<'a>(
-    title: &'a str,
-    fields: &[Field<'a, Placed<'a>>],
-    (project, plan): (&'a Project, &'a Plan),
-    is_listed: fn(&Placement) -> bool,
-) -> Table<'a> {
-    let listed = plan.placements.iter().filter(|placement| is_listed(placement));
-    Table::of_first(SHOWN_ROWS, title, fields, listed.map(|placement| Placed::of(project, plan, placement)))
-}
-
-/// The name of a lot.
-const fn name<'a>() -> Field<'a, Placed<'a>> {
-    Placed::NAME.headed("name").spared(spared::NAME)
-}
-
-fn decisions(project: &Project, plan: &Plan, rest: &str) -> String {
-    let fields = [Placed::LOT, name(), Placed::REASON];
-    let table = lots("Needs a decision", &fields, (project, plan), |lot| lot.outcome == Outcome::NeedsDecision);
-    table.text(rest) + &look_for(project, plan, false)
-}
-
-/// Vessels to look for, for rows that nothing serves or for rows that get a tank, the first few.
-fn look_for(project: &Project, plan: &Plan, instead_of_tank: bool) -> String {
-    let wants = plan.wants.iter().filter(|want| want.instead_of.is_some() == instead_of_tank).collect_vec();
-    let line = |want: &&crate::plan::Want| {
-        let lots = counted(want.specimens.len(), "lot");
-        let look_for = if instead_of_tank { "" } else { "look for: " };
-        wrapped(&format!("{look_for}{}: {lots}", words::want(project, want)), 2)
-    };
-    let mut text: String = wants.iter().take(MOST_WANTS).map(line).collect();
-    if wants.len() > MOST_WANTS {
-        text.push_str(&format!("  {} more: see report.html\n", wants.len() - MOST_WANTS));
-    }
-    text
-}
-
-/// Kinds of vessel to look for that a terminal shows.
-const MOST_WANTS: usize = 30;
-
-fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
-    let fields = [
-        Ordered::SUPPLIER,
-        Ordered::ORDER_CODE.headed("order code").spared(spared::ORDER_CODE),
-        Ordered::WHAT,
-        Ordered::PACKS_OF,
-        Ordered::SPARE.spared(spared::SPARE),
-        Ordered::LINE_TOTAL.headed("price"),
-    ];
-    let table = Table::of_first(SHOWN_ROWS, "To order", &fields, Ordered::all(project, plan));
-    table.in_currency(&project.settings.currency).text(rest)
-}
-
-/// What else may hold each fluid whose tank is not of bonded glass.
-pub fn ways_out(project: &Project, plan: &Plan) -> BTreeMap<String, String> {
-    let otherwise = plan.tanks.iter().filter(|tank| !tank.ways_out.is_empty());
-    let said = |tank: &Tank| {
-        let fluid = project.rules.fluid(project.collection.specimens[tank.specimen].fluid);
-        (fluid.id.clone(), words::tank::ways_out(&tank.ways_out).into_owned())
-    };
-    otherwise.map(said).collect()
-}
-
-fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
-    let fields = [
-        Made::LOT,
-        Made::CLEAR,
-        Made::FLUID,
-        Made::LITRES.headed("fluid, l").spared(spared::FLUID_LITRES),
-        Made::GLASS.spared(spared::GLASS),
-        Made::FULL.headed("full, kg").spared(spared::FULL),
-        Made::PRICE,
-        Made::SHORT_NOTE.spared(spared::NOTE),
-    ];
-    let title = "Custom tanks (length × width × height)";
-    let table = Table::of_first(SHOWN_ROWS, title, &fields, Made::all(project, plan));
-    let mut text = table.in_currency(&project.settings.currency).text(rest);
-    text.push_str(&look_for(project, plan, true));
-    for (fluid, ways) in ways_out(project, plan) {
-        text.push_str(&wrapped(&format!("instead of bonded glass, for {fluid}: {ways}; price unknown"), 2));
-    }
-    let warnings = plan.tanks.iter().filter_map(|tank| tank.design.as_ref()).flat_map(|design| &design.warnings);
-    let unproven = warnings.filter_map(|warning| match warning {
-        TankWarning::Unproven { alcohol } => Some(*alcohol),
-        _ => None,
-    });
-    let unproven = unproven.unique().map(|alcohol| tank_warning(&TankWarning::Unproven { alcohol }));
-    text.extend(unproven.map(|sentence| wrapped(&sentence, 2)));
-    for (thickness, count, whole, used) in sheets::by_thickness(&plan.sheets) {
-        let what = if count == 1 { "sheet" } else { "sheets" };
-        let (thickness, part) = (decimal(thickness.mm(), 1), decimal(100.0 * used / whole, 0));
-        text.push_str(&format!("  {thickness} mm glass: {count} stock {what}, {part} % used\n"));
-    }
-    if plan.tanks.iter().any(|tank| tank.design.is_some()) {
-        let list = "cut list: panes.csv, sheets to order: sheets.csv, stress, masses and warnings: tanks.csv (with \
-            --out DIR); one tank on a page, \
-                    with its order of work: `rehouse tank --specimen LENGTHxWIDTHxHEIGHT --fluid FLUID`";
-        text.push_str(&wrapped(list, 2));
-    }
-    text
-}
-
-fn placements(project: &Project, plan: &Plan, rest: &str) -> String {
-    let fields = [
-        Placed::LOT,
-        Placed::OUTCOME.spared(spared::OUTCOME),
-        Placed::VESSELS,
-        Placed::STANCE.spared(spared::POSTURE),
-        Placed::WALL_GAP.headed("wall mm").spared(spared::WALL),
-        Placed::COVER.headed("cover mm").spared(spared::COVER),
-        Placed::FLUID_ML.headed("fluid ml"),
-        Placed::REVIEW,
-    ];
-    let is_housed = |lot: &Placement| lot.vessel.is_some() && lot.fit.is_some();
-    let mut text = lots("Placed in vessels", &fields, (project, plan), is_housed).text(rest);
-    if plan.placements.iter().any(|p| p.fit.is_some() && project.collection.specimens[p.specimen].individuals > 1) {
-        text.push_str("  wall and cover: for the largest individual of a lot\n");
-    }
-    text
-}
-
-/// Lots in vessels far too large for them, and the vessel to look for.
-fn loose(project: &Project, plan: &Plan, rest: &str) -> String {
-    // To two decimals: what is just below the limit is not shown as the limit.
-    let fields = [
-        Placed::LOT,
-        Placed::VESSEL,
-        Placed::TISSUE_SHARE.headed("tissue %").kind(Kind::Decimal(2)).spared(spared::TISSUE),
-        Placed::SMALLER_VESSEL,
-    ];
-    let title =
-        format!("Very loose: tissue below {} % of the filled volume", decimal(project.settings.very_loose_pct.0, 1));
-    let is_loose = |lot: &Placement| lot.vessel.is_some() && lot.fit.is_some_and(|fit| fit.marks.very_loose);
-    lots(&title, &fields, (project, plan), is_loose).text(rest)
-}
-
-fn deferred(project: &Project, plan: &Plan, rest: &str) -> String {
-    let fields = [Placed::LOT, Placed::PRIORITY, name(), Placed::REASON];
-    lots("Deferred", &fields, (project, plan), |lot| lot.outcome == Outcome::Deferred).text(rest)
-}
-
-fn held(project: &Project, plan: &Plan, rest: &str) -> String {
-    let fields = [Placed::LOT, name(), Placed::REASON];
-    lots("Held, not to be moved", &fields, (project, plan), |lot| lot.outcome == Outcome::Held).text(rest)
-}
-
-fn cautions(project: &Project, plan: &Plan) -> String {
-    let lines: String = caution::sentences(&project.rules, plan).iter().map(|caution| wrapped(caution, 2)).collect();
-    format!("\nCautions\n{lines}")
 }
 
 /// One line that says what to do next.

@@ -1,5 +1,6 @@
 //! What was understood of the inputs, for `check`.
 
+use super::left_out::first;
 use itertools::Itertools;
 
 use super::table::terminal::spared;
@@ -21,7 +22,7 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     }
     let mut lines: Vec<(&str, String)> = Vec::new();
     if !skipped.is_empty() {
-        lines.push(("Left out", format!("{}: {}", counted(skipped.len() as u64, "line"), skipped.join("; "))));
+        lines.push(("Left out", format!("{}: {}", counted(skipped.len() as u64, "line"), first(skipped).join("; "))));
     }
     let individuals: u64 = specimens.iter().map(|specimen| u64::from(specimen.individuals)).sum();
     lines.push((
@@ -110,7 +111,7 @@ fn no_rows_yet(specimens: usize, vessels: usize, skipped: &[String]) -> String {
     let left_out = match skipped {
         [] => String::new(),
         skipped => {
-            format!("{:<18}{}: {}\n", "Left out", counted(skipped.len() as u64, "line"), skipped.join("; "))
+            format!("{:<18}{}: {}\n", "Left out", counted(skipped.len() as u64, "line"), first(skipped).join("; "))
         }
     };
     let what = match (specimens, vessels) {

@@ -1,4 +1,4 @@
-//! One specimen against every vessel: what was chosen, what else serves, what is refused and by how much.
+//! One specimen judged against every vessel: the choice, other suitable vessels, and refusals with their shortfalls.
 
 use itertools::Itertools;
 
@@ -9,8 +9,8 @@ use super::wrapping::wrapped;
 use crate::collection::{Posture, Size, Specimen};
 use crate::fit;
 use crate::options::Refusal;
-use crate::options::judge::{self, judge};
-use crate::options::table::{nearness, undecided};
+use crate::options::judge::{self, judge, nearness};
+use crate::options::table::undecided;
 use crate::options::{Fit, Rule, Treatment};
 use crate::plan::{Placement, Plan, wants};
 use crate::project::Project;
@@ -21,7 +21,7 @@ use crate::units::{Millilitres, decimal};
 use crate::words;
 use crate::words::tank::warnings::remarks;
 
-/// The whole answer for the row at this index of the survey.
+/// The full text for the row at this index of the survey.
 pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     let specimen = &project.collection.specimens[index];
     let placement = &plan.placements[index];
@@ -79,7 +79,7 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     text + "\n"
 }
 
-/// How a placed row comes to its fluid, where it is not simply filled once.
+/// How a placed row is transferred to its fluid, where that takes more than one filling.
 fn treated(project: &Project, placement: &Placement) -> String {
     let specimen = &project.collection.specimens[placement.specimen];
     let id = |fluid: FluidId| &project.rules.fluid(fluid).id;
@@ -102,7 +102,7 @@ fn treated(project: &Project, placement: &Placement) -> String {
     if steps.is_empty() { String::new() } else { format!("  {now}{}\n", steps.join("; ")) }
 }
 
-/// What is asked: size, posture, fluid, years.
+/// What the row requires: size, posture, fluid, years.
 fn asked(project: &Project, specimen: &Specimen) -> String {
     let size = match specimen.size {
         Size::Measured(envelope) => {
@@ -200,7 +200,7 @@ fn refusals(project: &Project, specimen: &Specimen, refused: &[(VesselId, Refusa
     text
 }
 
-/// Where a body that does not pass a round mouth as it will stand passes it lengthwise: what hands may try.
+/// A hint where a body passes a round mouth lengthwise but not as it will stand: turning it in by hand may be tried.
 fn by_hand(project: &Project, specimen: &Specimen, id: VesselId) -> Option<String> {
     let vessel = project.stock.vessel(id);
     let (Size::Measured(envelope), Section::Round(bore)) = (specimen.size, vessel.mouth) else { return None };
@@ -210,7 +210,7 @@ fn by_hand(project: &Project, specimen: &Specimen, id: VesselId) -> Option<Strin
     let mut sides = [envelope.length, envelope.width, envelope.height];
     sides.sort_by(|a, b| a.mm().total_cmp(&b.mm()));
     let [thickness, width, length] = sides;
-    let end_on = fit::plan::Plan { outline: specimen.outline, along: width, across: thickness };
+    let end_on = fit::footprint::Footprint { outline: specimen.outline, along: width, across: thickness };
     let section = fit::mouth::measure(end_on, vessel.mouth);
     if !(section + clearance::mouth(&project.settings, section)).fits(bore) {
         return None;

@@ -6,7 +6,7 @@ use crate::plan::work::{Share, Stage, Work, WorkKind, minutes};
 use crate::plan::{Placement, Plan};
 use crate::project::Project;
 use crate::settings::Settings;
-use crate::units::decimal;
+use crate::units::{decimal, items};
 
 /// The work of a plan, from its rows.
 pub fn of(project: &Project, plan: &Plan) -> Work {
@@ -17,7 +17,7 @@ pub fn of(project: &Project, plan: &Plan) -> Work {
 pub fn in_all(project: &Project, plan: &Plan, work: &Work) -> String {
     let settings = &project.settings;
     let times = WorkKind::ALL.iter().zip(work.times()).filter(|(_, n)| *n > 0);
-    let kinds = times.map(|(kind, n)| counted(n as usize, kind.words())).join(", ");
+    let kinds = times.map(|(kind, n)| counted(items(n), kind.words())).join(", ");
     let days: i64 = work.shares.iter().map(|share| share.days(settings)).sum();
     format!("{} h: {kinds}; {}", hours(plan.totals.minutes as f64), working_days(settings, days))
 }
@@ -35,7 +35,7 @@ pub fn hours(minutes: f64) -> String {
 /// `about 11 working days for 2 people at 5 h a day`.
 fn working_days(settings: &Settings, days: i64) -> String {
     // Sheets may be a few more: no lot is divided between two days.
-    let days = format!("about {}", counted(days as usize, ["working day", "working days"]));
+    let days = format!("about {}", counted(items(days), ["working day", "working days"]));
     if settings.per_day.is_some() {
         return format!("{days}, from per_day");
     }
@@ -62,7 +62,7 @@ fn one_stage(project: &Project, work: &Work, stage: Stage, share: &Share) -> Str
     format!("{when}: {lots}, {} h{baths}", hours(minutes(&project.settings, &share.times)))
 }
 
-/// How long a stage is waited for, as far as that is known.
+/// The waiting time until a stage can begin, as far as it is known.
 pub fn wait(project: &Project, work: &Work, stage: Stage) -> String {
     match (stage, work.lead_days) {
         (Stage::Now, _) => String::new(),

@@ -1,8 +1,8 @@
-//! Running text on a terminal: sentences over as many lines as they need, and how wide the screen is.
+//! Line breaks of running text on a terminal, and the width of the screen.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// A whole text on the screen, if one is known: a sentence that is too long for a line goes on under itself.
+/// A text broken to the width of the screen, if that is known: continued lines are indented like the first.
 pub fn to_screen(text: &str) -> String {
     let Some(width) = width() else { return text.to_owned() };
     let mut lines = String::with_capacity(text.len());
@@ -17,7 +17,7 @@ pub fn to_screen(text: &str) -> String {
     lines
 }
 
-/// Blanks before what stands under its head.
+/// Indentation of lines below a heading.
 pub(super) const INDENT: usize = 2;
 
 /// Characters of a line of running text where nothing is known of the screen.
@@ -31,7 +31,7 @@ pub fn set_screen_width(characters: usize) {
     SCREEN.store(characters.max(NARROWEST), Ordering::Relaxed);
 }
 
-/// Nothing is made to fit less.
+/// The least width that text is broken to.
 const NARROWEST: usize = 40;
 
 /// Characters of a line of the screen, if that is known.

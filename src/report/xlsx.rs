@@ -1,7 +1,7 @@
 //! The plan as a workbook: `plan.xlsx`.
 //!
-//! The sheets hold what the CSV files hold, numbers as numbers; totals are formulas, each saved with the value that the
-//! plan has for it. No clock: the same plan gives the same bytes. What is to be filled in is a workbook of its own
+//! The sheets hold the cells of the CSV files, numbers as numbers; totals are formulas, each saved with the value that the
+//! plan has for it. No time is written, so the same plan gives the same bytes. The form to fill in is a workbook of its own
 //! ([`bench_record`]).
 
 pub mod bench_record;
@@ -20,6 +20,7 @@ use super::table::{Table, cells};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::system::threads::can_start;
+use crate::units::truncated_count;
 
 /// Above this many rows of the survey the workbook has no sheet with a line for each: `placements.csv` has.
 pub const MOST_ROWS: usize = 20_000;
@@ -33,7 +34,7 @@ pub const READ: u32 = 0xF1F3F0;
 
 /// Pages that columns so wide together, in characters, are printed on side by side: one where it can still be read.
 pub fn pages(width: f64) -> u16 {
-    if width <= 190.0 { 1 } else { (width / 135.0).ceil() as u16 }
+    if width <= 190.0 { 1 } else { u16::try_from(truncated_count((width / 135.0).ceil())).unwrap_or(u16::MAX) }
 }
 
 /// The plan as a workbook.
@@ -41,23 +42,50 @@ pub fn pages(width: f64) -> u16 {
 /// # Errors
 /// Where threads and files for a time are both refused: the library needs one of them.
 pub fn workbook(project: &Project, plan: &Plan) -> io::Result<Vec<u8>> {
-    // Names and formulas are our own and every text is cut to what a cell takes.
-    filled(project, plan).and_then(|mut book| book.save_to_buffer()).map_err(io::Error::other)
+    workbook_by(SheetsMade::as_possible(), project, plan)
 }
 
-/// Adds a sheet. The library puts each sheet together on a thread of its own and cannot do without, unless its rows go through
-/// a file for a time, one after the other.
+/// The same with its sheets made in one of the two ways: the cells are the same, the bytes are not.
 ///
 /// # Errors
-/// Where neither is to be had.
-pub fn add_sheet(book: &mut Workbook) -> Result<&mut Worksheet, XlsxError> {
-    if can_start(MOST_SHEETS) { Ok(book.add_worksheet()) } else { book.add_worksheet_with_low_memory() }
+/// Where what that takes is refused.
+pub fn workbook_by(way: SheetsMade, project: &Project, plan: &Plan) -> io::Result<Vec<u8>> {
+    // Names and formulas are our own and every text is cut to what a cell takes.
+    filled(way, project, plan).and_then(|mut book| book.save_to_buffer()).map_err(io::Error::other)
+}
+
+/// How the sheets of a workbook are put together. The library does each on a thread of its own and cannot do without, unless its
+/// rows go through a file for a time, one after the other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SheetsMade {
+    /// All at once.
+    InThreads,
+    /// Through files.
+    OneAfterTheOther,
+}
+
+impl SheetsMade {
+    /// In threads where they can be started.
+    pub fn as_possible() -> Self {
+        if can_start(MOST_SHEETS) { SheetsMade::InThreads } else { SheetsMade::OneAfterTheOther }
+    }
+
+    /// Adds a sheet.
+    ///
+    /// # Errors
+    /// Where no file can be made.
+    pub fn add_to(self, book: &mut Workbook) -> Result<&mut Worksheet, XlsxError> {
+        match self {
+            SheetsMade::InThreads => Ok(book.add_worksheet()),
+            SheetsMade::OneAfterTheOther => book.add_worksheet_with_low_memory(),
+        }
+    }
 }
 
 /// No workbook of ours has more sheets.
 const MOST_SHEETS: usize = 12;
 
-fn filled(project: &Project, plan: &Plan) -> Result<Workbook, XlsxError> {
+fn filled(way: SheetsMade, project: &Project, plan: &Plan) -> Result<Workbook, XlsxError> {
     let mut book = untimed("Plan")?;
     let in_full = plan.placements.len() <= MOST_ROWS;
     let carried = placed::headers_carried(project);
@@ -75,7 +103,7 @@ fn filled(project: &Project, plan: &Plan) -> Result<Workbook, XlsxError> {
         order::spent(project, plan),
     ]);
     for made in &sheets {
-        sheet(&mut book, made)?;
+        sheet(way, &mut book, made)?;
     }
     Ok(book)
 }

@@ -9,6 +9,11 @@ pub fn wall(settings: &Settings, smaller_width: Length) -> Length {
     (smaller_width * settings.wall_pct.ratio()).max(settings.wall_min).min(settings.wall_max)
 }
 
+/// The same for a body that may have a clearance of its own.
+pub fn own_or_wall(settings: &Settings, own: Option<Length>, smaller_width: Length) -> Length {
+    own.unwrap_or_else(|| wall(settings, smaller_width))
+}
+
 /// Free space in the mouth in all: a share of the measure that passes, within limits.
 pub fn mouth(settings: &Settings, measure: Length) -> Length {
     (measure * settings.mouth_pct.ratio()).max(settings.mouth_min).min(settings.mouth_max)

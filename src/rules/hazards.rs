@@ -10,6 +10,7 @@ use std::collections::HashMap;
 /// Index into the table of hazards.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct HazardId(pub u16);
+super::is_rule_index!(HazardId);
 
 /// What a hazard does to the lot that has it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -83,7 +84,7 @@ impl Hazards {
                 let mut words = words(name);
                 let Some(first) = words.next() else { continue };
                 hazards.first_bytes.add(&first);
-                let name = Name { further_words: words.collect(), hazard: HazardId(i as u16), is_id };
+                let name = Name { further_words: words.collect(), hazard: HazardId::at(i), is_id };
                 hazards.by_first_word.entry(first).or_default().push(name);
             }
         }
@@ -97,7 +98,7 @@ impl Hazards {
 
     /// All of them, in table order.
     pub fn all(&self) -> impl Iterator<Item = (HazardId, &Hazard)> {
-        self.list.iter().enumerate().map(|(i, hazard)| (HazardId(i as u16), hazard))
+        self.list.iter().enumerate().map(|(i, hazard)| (HazardId::at(i), hazard))
     }
 
     /// The hazards that a text names, each once, in table order.

@@ -5,9 +5,9 @@
 //!  "groups": ["0-5,9", "0-2 of 0", …], "cuts": ["v3/4:0-5,9", "v3/kind:=0", …], "numbers": ["…", …], "tree": ["s0", "0", "p1<=3", "0", "1", …]}
 //! ```
 //!
-//! Of fluid it may be `"money"` instead: the certificate of that level bounds fluid too.
+//! For the level of fluid it may be `"money"` instead: the certificate of the level of money then bounds fluid too.
 //!
-//! The first lists name what the others speak of, by position. `groups` lists the lots of each group: the positions of their
+//! The first four lists name what the others refer to by position. `groups` lists the lots of each group: the positions of their
 //! rows where those of the survey stand in order of their key columns (institution, collection, catalogue number, part), rising; `a-b`
 //! stands for two or more that follow each other. ` of ` and a position name the larger group.
 //!
@@ -48,51 +48,24 @@
 //!
 //! All are whole. What they mean is in [`crate::decision::certificate`]. Each certificate has one spelling, and no other is read.
 
-use std::cell::OnceCell;
+mod rows;
+mod spelling;
+
 use std::collections::{BTreeSet, HashMap};
-use std::str::FromStr;
 
 use itertools::Itertools;
 use serde_json::{Value, json};
 
+pub(super) use self::rows::KeyOrder;
+use self::rows::{read_group, read_rows, written_group, written_rows};
+use self::spelling::{items, one_for_each, pairs, position_and_number, whole};
 use super::object::{Object, count, text};
-use crate::decision::certificate::{Cut, CutForm, Group, LotChoice, Node, Numbers, Weights};
+use crate::decision::certificate::{Cut, CutForm, LotChoice, Node, Numbers, Weights};
 use crate::decision::{Aim, Certificate, Level};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
-
-/// The rows of a survey in order of their keys, sorted only where a group is spoken of.
-pub(super) struct KeyOrder<'a> {
-    project: &'a Project,
-    rows: OnceCell<Vec<u32>>,
-    positions: OnceCell<Vec<u32>>,
-}
-
-impl<'a> KeyOrder<'a> {
-    pub(super) fn of(project: &'a Project) -> Self {
-        KeyOrder { project, rows: OnceCell::new(), positions: OnceCell::new() }
-    }
-
-    /// The rows by position.
-    fn rows(&self) -> &[u32] {
-        self.rows.get_or_init(|| {
-            let specimens = &self.project.collection.specimens;
-            let mut rows: Vec<u32> = (0..specimens.len() as u32).collect();
-            rows.sort_by(|a, b| specimens[*a as usize].key.cmp(&specimens[*b as usize].key));
-            rows
-        })
-    }
-
-    /// The positions by row.
-    fn positions(&self) -> &[u32] {
-        self.positions.get_or_init(|| {
-            let mut positions = vec![0; self.rows().len()];
-            (0..).zip(self.rows()).for_each(|(position, row)| positions[*row as usize] = position);
-            positions
-        })
-    }
-}
+use crate::units::Position;
 
 /// The certificate of a level as a file holds it.
 pub(super) fn written(project: &Project, order: &KeyOrder, level: &Level) -> Value {
@@ -177,7 +150,7 @@ pub(super) fn read(project: &Project, order: &KeyOrder, level: &Object) -> Optio
     Some(certificate)
 }
 
-/// What positions in a certificate stand for.
+/// The suppliers, offers, vessels and fluids that positions in a certificate refer to.
 struct Names {
     suppliers: Vec<SupplierId>,
     offers: Vec<usize>,
@@ -186,7 +159,7 @@ struct Names {
 }
 
 impl Names {
-    /// What a certificate speaks of, in the stock's order, but for offers: those are as they first occur in the tree, then by
+    /// All that a certificate refers to, in the order of the stock list. Only offers are in order of their first occurrence in the tree, then by
     /// vessel and terms, which does not depend on the order of the stock list's lines.
     fn of(project: &Project, certificate: &Certificate) -> Self {
         let Certificate { nodes, numbers, cuts, .. } = certificate;
@@ -230,7 +203,7 @@ impl Names {
         let stock = &project.stock;
         let suppliers = named(read, "suppliers", "no supplier of the project", |name| {
             let position = stock.suppliers.iter().position(|supplier| supplier.name == name)?;
-            Some(SupplierId(position as u32))
+            Some(SupplierId::at(position))
         });
         let offers = read.objects("offers", |offer| {
             let vessel = offer.read("vessel", "a vessel of the stock list", |value| stock.vessel_named(text(value)?));
@@ -245,7 +218,7 @@ impl Names {
         let vessels = named(read, "vessels", "no vessel of the stock list", |id| stock.vessel_named(id));
         let fluids = named(read, "fluids", "no fluid of the rules", |id| {
             let position = project.rules.fluids.iter().position(|fluid| fluid.id == id)?;
-            Some(FluidId(position as u16))
+            Some(FluidId::at(position))
         });
         Some(Names { suppliers: suppliers?, offers: offers?, vessels: vessels?, fluids: fluids? })
     }
@@ -326,7 +299,7 @@ impl Names {
         cuts.iter().enumerate().map(written).collect()
     }
 
-    /// A cut that follows others.
+    /// Reads a cut; `before` are those that precede it.
     fn cut(&self, order: &KeyOrder, before: &[Cut], text: &str) -> Option<Cut> {
         let (says, rows) = text.split_once(':')?;
         let (vessel, form) = says.strip_prefix('v')?.split_once('/')?;
@@ -401,7 +374,7 @@ const TANK: &str = "tank";
 const WAITING: &str = "wait";
 const KIND: &str = "kind";
 const COUNT: &str = "count";
-/// Rows that all cuts of a certificate hold at most: few letters stand for many, and they would fill the memory.
+/// The most rows that all cuts of a certificate may name together: short text can name very many, which would fill the memory.
 const MOST_HELD: usize = 1 << 27;
 const SPARES: &str = "+spares";
 const SPARE_PIECE: &str = "+one";
@@ -416,71 +389,4 @@ fn named<T>(read: &Object, key: &'static str, unknown: &str, find: impl Fn(&str)
         }
         found
     })
-}
-
-fn written_group(order: &KeyOrder, group: &Group) -> String {
-    let rows = written_rows(order, &group.rows);
-    group.within.map_or(rows.clone(), |whole| format!("{rows} of {whole}"))
-}
-
-fn written_rows(order: &KeyOrder, rows: &[u32]) -> String {
-    let positions = order.positions();
-    let rows: Vec<u32> = rows.iter().map(|row| positions[*row as usize]).sorted_unstable().collect();
-    let runs = rows.chunk_by(|one, next| one.checked_add(1) == Some(*next));
-    let run = |run: &[u32]| match run {
-        [only] => only.to_string(),
-        run => format!("{}-{}", run[0], run[run.len() - 1]),
-    };
-    runs.map(run).join(",")
-}
-
-fn read_group(order: &KeyOrder, text: &str) -> Option<Group> {
-    let (rows, within) = match text.split_once(" of ") {
-        Some((rows, within)) => (rows, Some(whole(within)?)),
-        None => (text, None),
-    };
-    Some(Group { rows: read_rows(order, rows)?, within })
-}
-
-fn read_rows(order: &KeyOrder, rows: &str) -> Option<Vec<u32>> {
-    let by_position = order.rows();
-    let mut found = Vec::new();
-    for run in items(rows) {
-        let (first, last) = run.split_once('-').unwrap_or((run, run));
-        let (first, last) = (whole::<usize>(first)?, whole::<usize>(last)?);
-        found.extend(by_position.get(first..=last)?);
-        // A list that names rows again and again is none.
-        if found.len() > by_position.len() {
-            return None;
-        }
-    }
-    found.sort_unstable();
-    (!found.is_empty()).then_some(found)
-}
-
-/// Positions and numbers, `,` between them.
-fn pairs<T: Copy>(list: &str, names: &[T]) -> Option<Vec<(T, i64)>> {
-    let named = |(position, number): (usize, i64)| Some((*names.get(position)?, number));
-    items(list).map(|pair| position_and_number(pair).and_then(named)).collect()
-}
-
-fn position_and_number(pair: &str) -> Option<(usize, i64)> {
-    let (position, number) = pair.split_once(':')?;
-    Some((whole(position)?, whole(number)?))
-}
-
-/// What stands between commas.
-fn items(list: &str) -> impl Iterator<Item = &str> {
-    list.split(',').filter(move |_| !list.is_empty())
-}
-
-/// What stands between commas, one for each of so many things; blank for a single one too.
-fn one_for_each(list: &str, n: usize) -> Option<Vec<&str>> {
-    let found: Vec<&str> = if n == 1 { vec![list] } else { items(list).collect() };
-    (found.len() == n).then_some(found)
-}
-
-/// A whole number as it is written here: digits, and a sign where it is below 0.
-fn whole<T: FromStr + ToString>(text: &str) -> Option<T> {
-    text.parse().ok().filter(|number: &T| number.to_string() == text)
 }

@@ -1,156 +1,244 @@
-//! What a plan takes of fluids in plan.json, both ways.
+//! Make-up, fluid orders, spent and flammable fluid in plan.json, written and read.
 
-use serde_json::{Value, json};
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value, json};
 
-use super::object::{Object, count, litres as litres_read, money, text, whole};
-use super::reading::{PlanReading, named};
-use super::{litres, number};
+use super::names::PlanReading;
+use super::object::Object;
+use super::{quantities, typed};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Spent};
 use crate::project::Project;
-use crate::rules::Family;
+use crate::rules::{Family, FluidId};
 use crate::units::{Millilitres, Money};
 
-pub(super) fn make_up_written(project: &Project, line: &MakeUp) -> Value {
-    let made_from = line.made_from.as_ref().map(|from| {
-        let salt = |(name, mg): &(String, i64)| json!({"salt": name, "g": number(*mg as f64 / 1000.0)});
-        json!({
-            "concentrate": from.concentrate,
-            "litres": litres(from.amount),
-            "water_litres": from.water.map(litres),
-            "salts": from.salts.iter().map(salt).collect::<Vec<_>>(),
-        })
-    });
-    json!({
-        "fluid": project.rules.fluid(line.fluid).id,
-        "rows": line.rows,
-        "litres": litres(line.amount),
-        "litres_kept": litres(line.reused),
-        "litres_in_baths": litres(line.baths),
-        "litres_from_stock": litres(line.from_stock),
-        "litres_to_make": litres(line.to_make),
-        "cost": line.cost.text(),
-        "made_from": made_from,
-        "litres_outside": litres(line.amount_outside),
-        "cost_outside": line.cost_outside.text(),
-    })
+/// How much of one fluid is made up, as it stands in the file after the fluid's id.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "MakeUp", deny_unknown_fields)]
+struct MakeUpFile {
+    #[serde(skip, default = "no_fluid")]
+    fluid: FluidId,
+    #[serde(with = "quantities::count")]
+    rows: usize,
+    #[serde(rename = "litres", with = "quantities::litres")]
+    amount: Millilitres,
+    #[serde(rename = "litres_kept", with = "quantities::litres")]
+    reused: Millilitres,
+    #[serde(rename = "litres_in_baths", with = "quantities::litres")]
+    baths: Millilitres,
+    #[serde(rename = "litres_from_stock", with = "quantities::litres")]
+    from_stock: Millilitres,
+    #[serde(rename = "litres_to_make", with = "quantities::litres")]
+    to_make: Millilitres,
+    #[serde(with = "quantities::money")]
+    cost: Money,
+    #[serde(with = "some_made_from")]
+    made_from: Option<MadeFrom>,
+    #[serde(rename = "litres_outside", with = "quantities::litres")]
+    amount_outside: Millilitres,
+    #[serde(with = "quantities::money")]
+    cost_outside: Money,
 }
 
-pub(super) fn order_written(order: &FluidOrder) -> Value {
-    let container = |&(holds, price, count): &(Millilitres, Money, i64)| json!({"litres": litres(holds), "price": price.text(), "count": count});
-    json!({
-        "fluid": order.fluid,
-        "litres": litres(order.needed),
-        "litres_from_stock": litres(order.from_stock),
-        "containers": order.containers.iter().map(container).collect::<Vec<_>>(),
-        "cost": order.cost.map(Money::text),
-        "counted": order.counted.text(),
-    })
+/// In place of the fluid until its id is looked up.
+fn no_fluid() -> FluidId {
+    FluidId(0)
 }
 
-pub(super) fn spent_written(spent: &Spent) -> Value {
-    json!({"family": spent.family.name(), "litres": litres(spent.amount), "cost": spent.cost.text()})
+/// What goes into a fluid, as it stands in the file.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "MadeFrom", deny_unknown_fields)]
+struct MadeFromFile {
+    concentrate: String,
+    #[serde(rename = "litres", with = "quantities::litres")]
+    amount: Millilitres,
+    #[serde(rename = "water_litres", with = "quantities::some_litres")]
+    water: Option<Millilitres>,
+    #[serde(with = "salts")]
+    salts: Vec<(String, i64)>,
 }
 
-pub(super) fn flammable_written(place: &Flammable) -> Value {
-    json!({
-        "location": place.location,
-        "litres_before": litres(place.before),
-        "rows_not_stated": place.not_stated,
-        "litres_after": litres(place.after),
-        "litres_peak": litres(place.peak),
-    })
-}
+/// What goes into a fluid, or `null`.
+mod some_made_from {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-const LITRES: &str = "litres to the millilitre";
-const MONEY: &str = "money as text";
+    use super::MadeFromFile;
+    use crate::plan::MadeFrom;
 
-impl PlanReading<'_> {
-    pub(super) fn make_up(&self, line: &Object) -> Option<MakeUp> {
-        let fluid = line.read("fluid", "a fluid of the rules", |value| self.fluid(value));
-        let rows = line.read("rows", "a whole number", count);
-        let litres = |key| line.read(key, LITRES, litres_read);
-        let (amount, reused, baths) = (litres("litres"), litres("litres_kept"), litres("litres_in_baths"));
-        let (from_stock, to_make) = (litres("litres_from_stock"), litres("litres_to_make"));
-        let amount_outside = litres("litres_outside");
-        let cost = line.read("cost", MONEY, money);
-        let cost_outside = line.read("cost_outside", MONEY, money);
-        let made_from = match line.field("made_from") {
-            Some(Value::Null) => Some(None),
-            Some(value) => {
-                Object::new(&line.at("made_from"), value, line.findings).and_then(|from| made_from(&from)).map(Some)
-            }
-            None => None,
-        };
-        Some(MakeUp {
-            fluid: fluid?,
-            rows: rows?,
-            amount: amount?,
-            reused: reused?,
-            baths: baths?,
-            from_stock: from_stock?,
-            cost: cost?,
-            to_make: to_make?,
-            made_from: made_from?,
-            amount_outside: amount_outside?,
-            cost_outside: cost_outside?,
-        })
+    #[derive(Serialize, Deserialize)]
+    #[serde(transparent)]
+    struct MadeFromField(#[serde(with = "MadeFromFile")] MadeFrom);
+
+    pub(super) fn serialize<S: Serializer>(made: &Option<MadeFrom>, out: S) -> Result<S::Ok, S::Error> {
+        made.clone().map(MadeFromField).serialize(out)
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Option<MadeFrom>, D::Error> {
+        Option::<MadeFromField>::deserialize(text).map(|made| made.map(|made| made.0))
     }
 }
 
-fn made_from(from: &Object) -> Option<MadeFrom> {
-    let concentrate = from.read("concentrate", "text", text);
-    let amount = from.read("litres", LITRES, litres_read);
-    let water = from.nullable("water_litres", LITRES, litres_read);
-    let salts = from.objects("salts", |salt| {
-        let name = salt.read("salt", "text", text);
-        let grams = salt.read("g", "grams to the milligram", super::object::number);
-        Some((name?.to_owned(), (grams? * 1000.0).round() as i64))
-    });
-    from.done();
-    Some(MadeFrom { concentrate: concentrate?.to_owned(), amount: amount?, water: water?, salts: salts? })
+/// Salts with their milligrams, in grams in the file.
+mod salts {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    use crate::saved::shown;
+    use crate::units::truncated;
+
+    #[derive(Serialize, Deserialize)]
+    #[serde(deny_unknown_fields)]
+    struct SaltFile {
+        salt: String,
+        #[serde(serialize_with = "shown")]
+        g: f64,
+    }
+
+    pub(super) fn serialize<S: Serializer>(all: &[(String, i64)], out: S) -> Result<S::Ok, S::Error> {
+        out.collect_seq(all.iter().map(|(salt, mg)| SaltFile { salt: salt.clone(), g: *mg as f64 / 1000.0 }))
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Vec<(String, i64)>, D::Error> {
+        let all = Vec::<SaltFile>::deserialize(text)?;
+        Ok(all.into_iter().map(|SaltFile { salt, g }| (salt, truncated((g * 1000.0).round()))).collect())
+    }
 }
 
-pub(super) fn order(order: &Object) -> Option<FluidOrder> {
-    let fluid = order.read("fluid", "text", text);
-    let needed = order.read("litres", LITRES, litres_read);
-    let from_stock = order.read("litres_from_stock", LITRES, litres_read);
-    let containers = order.objects("containers", |container| {
-        let holds = container.read("litres", LITRES, litres_read);
-        let price = container.read("price", MONEY, money);
-        let count = container.read("count", "a whole number", whole);
-        Some((holds?, price?, count?))
-    });
-    let cost = order.nullable("cost", MONEY, money);
-    let counted = order.read("counted", MONEY, money);
-    Some(FluidOrder {
-        fluid: fluid?.to_owned(),
-        needed: needed?,
-        from_stock: from_stock?,
-        containers: containers?,
-        cost: cost?,
-        counted: counted?,
-    })
+/// What is to be bought, as it stands in the file.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "FluidOrder", deny_unknown_fields)]
+struct OrderFile {
+    fluid: String,
+    #[serde(rename = "litres", with = "quantities::litres")]
+    needed: Millilitres,
+    #[serde(rename = "litres_from_stock", with = "quantities::litres")]
+    from_stock: Millilitres,
+    #[serde(with = "containers")]
+    containers: Vec<(Millilitres, Money, i64)>,
+    #[serde(with = "quantities::some_money")]
+    cost: Option<Money>,
+    #[serde(with = "quantities::money")]
+    counted: Money,
 }
 
-pub(super) fn spent(spent: &Object) -> Option<Spent> {
-    let families: Vec<Family> = Family::NAMES.iter().map(|(_, family)| *family).collect();
-    let family = spent.read("family", "a family of fluids", |value| named(value, &families, Family::name));
-    let amount = spent.read("litres", LITRES, litres_read);
-    let cost = spent.read("cost", MONEY, money);
-    Some(Spent { family: family?, amount: amount?, cost: cost? })
+/// Containers to buy, as they stand in the file.
+mod containers {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    use crate::saved::quantities;
+    use crate::units::{Millilitres, Money};
+
+    #[derive(Serialize, Deserialize)]
+    #[serde(deny_unknown_fields)]
+    struct ContainersFile {
+        #[serde(with = "quantities::litres")]
+        litres: Millilitres,
+        #[serde(with = "quantities::money")]
+        price: Money,
+        #[serde(with = "quantities::whole")]
+        count: i64,
+    }
+
+    pub(super) fn serialize<S: Serializer>(all: &[(Millilitres, Money, i64)], out: S) -> Result<S::Ok, S::Error> {
+        let file = |&(litres, price, count): &_| ContainersFile { litres, price, count };
+        out.collect_seq(all.iter().map(file))
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Vec<(Millilitres, Money, i64)>, D::Error> {
+        let all = Vec::<ContainersFile>::deserialize(text)?;
+        Ok(all.into_iter().map(|ContainersFile { litres, price, count }| (litres, price, count)).collect())
+    }
 }
 
-pub(super) fn flammable(place: &Object) -> Option<Flammable> {
-    let location = place.read("location", "text", text);
-    let before = place.read("litres_before", LITRES, litres_read);
-    let not_stated = place.read("rows_not_stated", "a whole number", count);
-    let after = place.read("litres_after", LITRES, litres_read);
-    let peak = place.read("litres_peak", LITRES, litres_read);
-    Some(Flammable {
-        location: location?.to_owned(),
-        before: before?,
-        not_stated: not_stated?,
-        after: after?,
-        peak: peak?,
-    })
+/// Fluid to be disposed of, as it stands in the file.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Spent", deny_unknown_fields)]
+struct SpentFile {
+    #[serde(with = "family")]
+    family: Family,
+    #[serde(rename = "litres", with = "quantities::litres")]
+    amount: Millilitres,
+    #[serde(with = "quantities::money")]
+    cost: Money,
+}
+
+/// A family of fluids by its name.
+mod family {
+    use serde::de::Error;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+    use serde_json::Value;
+
+    use crate::rules::Family;
+    use crate::saved::names::named;
+    use crate::saved::object::kind;
+
+    pub(super) fn serialize<S: Serializer>(family: &Family, out: S) -> Result<S::Ok, S::Error> {
+        family.name().serialize(out)
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Family, D::Error> {
+        let found = Value::deserialize(text)?;
+        let families = Family::NAMES.map(|(_, family)| family);
+        let wrong = || D::Error::custom(format!("expected a family of fluids, found {}", kind(&found)));
+        named(&found, &families, Family::name).ok_or_else(wrong)
+    }
+}
+
+/// Flammable fluid in one place, as it stands in the file.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Flammable", deny_unknown_fields)]
+struct FlammableFile {
+    location: String,
+    #[serde(rename = "litres_before", with = "quantities::litres")]
+    before: Millilitres,
+    #[serde(rename = "rows_not_stated", with = "quantities::count")]
+    not_stated: usize,
+    #[serde(rename = "litres_after", with = "quantities::litres")]
+    after: Millilitres,
+    #[serde(rename = "litres_peak", with = "quantities::litres")]
+    peak: Millilitres,
+}
+
+/// A line of one of these lists.
+macro_rules! lines {
+    ($($line:ident: $of:ident by $file:literal, $written:ident, $read:ident;)*) => {$(
+        #[derive(Serialize, Deserialize)]
+        #[serde(transparent)]
+        struct $line(#[serde(with = $file)] $of);
+
+        pub(super) fn $written(line: &$of) -> Value {
+            typed::value(&$line(line.clone()))
+        }
+
+        pub(super) fn $read(line: &Object) -> Option<$of> {
+            typed::rest::<$line>(line, typed::value).map(|line| line.0)
+        }
+    )*};
+}
+
+lines! {
+    OrderLine: FluidOrder by "OrderFile", order_written, order;
+    SpentLine: Spent by "SpentFile", spent_written, spent;
+    FlammableLine: Flammable by "FlammableFile", flammable_written, flammable;
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(transparent)]
+struct MakeUpLine(#[serde(with = "MakeUpFile")] MakeUp);
+
+pub(super) fn make_up_written(project: &Project, line: &MakeUp) -> Value {
+    let mut fields = Map::new();
+    fields.insert(FLUID.to_owned(), json!(project.rules.fluid(line.fluid).id));
+    if let Value::Object(rest) = typed::value(&MakeUpLine(line.clone())) {
+        fields.extend(rest);
+    }
+    Value::Object(fields)
+}
+
+const FLUID: &str = "fluid";
+
+impl PlanReading<'_> {
+    pub(super) fn make_up(&self, line: &Object) -> Option<MakeUp> {
+        let fluid = line.read(FLUID, "a fluid of the rules", |value| self.fluid(value));
+        let read = typed::rest::<MakeUpLine>(line, typed::value);
+        Some(MakeUp { fluid: fluid?, ..read?.0 })
+    }
 }

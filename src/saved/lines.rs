@@ -1,5 +1,5 @@
-//! `plan.json` written as it is made: a field of the whole on a line, and so each item of its lists. Of large plans
-//! nothing is held but some rows at a time.
+//! Writes `plan.json` piece by piece: each field of the whole on a line, and each item of its lists. Of large plans
+//! only some rows are held in memory at a time.
 
 use std::io::{self, Write};
 
@@ -27,7 +27,7 @@ pub(super) fn fields(fields: &Value, out: &mut dyn Write) -> io::Result<()> {
     Ok(())
 }
 
-/// Writes the rows of a plan, made share by share on all cores.
+/// Writes the rows of a plan, which all cores make in parts.
 pub(super) fn placements(
     rows: &[Placement],
     write_row: impl Fn(&Placement, &mut JsonLine) + Sync,
@@ -54,14 +54,14 @@ pub(super) fn placements(
     out.write_all(if rows.is_empty() { b"],\n" } else { b"\n  ],\n" })
 }
 
-/// Rows made before they are written.
+/// Rows are made and written in blocks of so many.
 const ROWS_AT_A_TIME: usize = 50_000;
 
-/// About what a row takes.
+/// Usual length of a row in bytes.
 const BYTES_A_ROW: usize = 420;
 
-/// One object on a line, in the making. Keys are plain words; what is nothing (no value, no text, zero, false) is left out
-/// where `some_…` writes it.
+/// One object on a line while it is written. Keys are plain words; `some_…` leaves out empty values
+/// (no value, no text, zero, false).
 pub(super) struct JsonLine {
     text: Vec<u8>,
     is_first: bool,

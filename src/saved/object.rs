@@ -1,14 +1,14 @@
-//! One JSON object while it is read: each key is taken once, by kind; what is missing, of another kind or left over is
-//! a finding with its path. Knows nothing of plans.
+//! Reads one JSON object: each key is read once, as one type; a key that is missing, of another type or not read is
+//! a finding with its path. Nothing here depends on plans.
 
 use std::cell::{Cell, RefCell};
 
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
 
-use crate::units::{Length, Millilitres, Money};
+use crate::units::{Length, Millilitres, Money, truncated};
 
-/// What was found wrong, in the order it was come upon.
+/// What was found wrong, in the order it was found.
 #[derive(Default)]
 pub(super) struct ReadFindings(RefCell<Vec<String>>);
 
@@ -28,9 +28,9 @@ impl ReadFindings {
     }
 }
 
-/// What is wrong with a field of an object that has a form of its own.
+/// What is wrong with a field of an object that is read as a type of its own.
 pub(crate) struct Fault {
-    /// The field below that object, empty for the whole of it.
+    /// The field in that object; empty for the object itself.
     field: String,
     what: String,
 }
@@ -41,7 +41,7 @@ impl Fault {
         Self { field: field.to_owned(), what: what.into() }
     }
 
-    /// What was read, or where reading stopped.
+    /// The value that was read, or where reading stopped.
     fn of<T>(read: Result<T, serde_path_to_error::Error<serde_json::Error>>) -> Result<T, Self> {
         read.map_err(|error| {
             let field = error.path().to_string();
@@ -94,7 +94,7 @@ impl<'a> Object<'a> {
         value
     }
 
-    /// A field of one kind.
+    /// A field of one type.
     pub(super) fn read<T>(
         &self,
         key: &'static str,
@@ -109,7 +109,7 @@ impl<'a> Object<'a> {
         read
     }
 
-    /// A field of one kind, or `null`.
+    /// A field of one type, or `null`.
     pub(super) fn nullable<T>(
         &self,
         key: &'static str,
@@ -120,7 +120,7 @@ impl<'a> Object<'a> {
         self.read(key, &or_null, |value| if value.is_null() { Some(None) } else { read(value).map(Some) })
     }
 
-    /// A field of one kind, or nothing: `null`, or not there.
+    /// A field of one type; `None` where it is `null` or missing.
     pub(super) fn optional<T>(
         &self,
         key: &'static str,
@@ -162,12 +162,12 @@ impl<'a> Object<'a> {
         })
     }
 
-    /// A list of objects that is not there where it is empty.
+    /// A list of objects that is left out where it is empty.
     pub(super) fn some_objects<T>(&self, key: &'static str, read: impl Fn(&Object<'a>) -> Option<T>) -> Option<Vec<T>> {
         if self.absent_or(key).is_none() { Some(Vec::new()) } else { self.objects(key, read) }
     }
 
-    /// An object inside this one; none where it is `null` or not there.
+    /// An object inside this one; `None` where it is `null` or missing.
     pub(super) fn some_object<T>(
         &self,
         key: &'static str,
@@ -184,12 +184,12 @@ impl<'a> Object<'a> {
         }
     }
 
-    /// A field that has a form of its own.
+    /// A field that is read as a type of its own.
     pub(super) fn own<T: DeserializeOwned>(&self, key: &'static str) -> Option<T> {
         self.or_wrong(key, Fault::of(serde_path_to_error::deserialize(self.field(key)?)))
     }
 
-    /// The same; none where it is not there.
+    /// The same; `None` where it is missing.
     pub(super) fn some_own<T: DeserializeOwned>(&self, key: &'static str) -> Option<Option<T>> {
         match self.absent_or(key) {
             None => Some(None),
@@ -211,7 +211,18 @@ impl<'a> Object<'a> {
         Object::new(&self.at(key), self.field(key)?, self.findings)
     }
 
-    /// Notes a field that says otherwise than the project does.
+    /// Notes every field of these that differs from the project.
+    pub(super) fn agrees(&self, with: &Value) {
+        for (key, expected) in with.as_object().into_iter().flatten() {
+            if let Some(found) = self.fields.get(key)
+                && found != expected
+            {
+                self.wrong(key, format!("the project has {expected}, found {found}"));
+            }
+        }
+    }
+
+    /// Notes a field that differs from the project.
     pub(super) fn same(&self, key: &'static str, expected: &Value) {
         if let Some(found) = self.field(key)
             && found != expected
@@ -220,7 +231,7 @@ impl<'a> Object<'a> {
         }
     }
 
-    /// What was not taken, taken whole.
+    /// All fields that were not read so far, as one object.
     pub(super) fn rest(&self) -> Value {
         let taken = self.taken.borrow();
         let rest = self.fields.iter().filter(|(key, _)| !taken.contains(&key.as_str()));
@@ -228,7 +239,7 @@ impl<'a> Object<'a> {
         Value::Object(rest.map(|(key, value)| (key.clone(), value.clone())).collect())
     }
 
-    /// Notes every field that was not taken.
+    /// Notes every field that was not read.
     pub(super) fn done(&self) {
         if self.all_taken.get() {
             return;
@@ -248,7 +259,7 @@ pub(super) fn text(value: &Value) -> Option<&str> {
     value.as_str()
 }
 
-/// A whole number, not negative, of any size it is wanted in.
+/// A whole number that is not negative, in any integer type.
 pub(super) fn count<T: TryFrom<u64>>(value: &Value) -> Option<T> {
     value.as_u64().and_then(|whole| T::try_from(whole).ok())
 }
@@ -263,12 +274,9 @@ pub(super) fn money(value: &Value) -> Option<Money> {
     signed(value.as_str()?)
 }
 
-/// The same in a longer text.
+/// Money in a longer text.
 pub(super) fn signed(text: &str) -> Option<Money> {
-    match text.strip_prefix('-') {
-        Some(amount) => Money::parse(amount).map(|amount| -amount),
-        None => Money::parse(text),
-    }
+    Money::read_back(text)
 }
 
 /// A finite number.
@@ -286,10 +294,10 @@ pub(super) fn litres(value: &Value) -> Option<Millilitres> {
     let millilitres = number(value)? * 1000.0;
     let nearest = millilitres.round();
     let exact = (millilitres - nearest).abs() <= 1e-9 * nearest.abs().max(1.0);
-    (exact && nearest.abs() < 9e15).then_some(Millilitres(nearest as i64))
+    (exact && nearest.abs() < 9e15).then_some(Millilitres(truncated(nearest)))
 }
 
-/// What a value is, for a message.
+/// The type of a value, for a message.
 pub(super) fn kind(value: &Value) -> String {
     match value {
         Value::Object(_) => "an object".to_owned(),

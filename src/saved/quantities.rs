@@ -1,8 +1,9 @@
 //! Quantities as numbers of the unit that a key names, at most three decimals, and money as text: for `#[serde(with)]`.
 
-use crate::units::{Force, Length, Mass, Pressure, Volume};
+use super::object;
+use crate::units::{Force, Length, Mass, Millilitres, Money, Pressure, Volume};
 
-/// A module that writes and reads a quantity as a number: how many, back again, and of what.
+/// A module that writes and reads a quantity as a number: the functions from and to the number, and the unit for messages.
 macro_rules! numbers {
     ($($name:ident: $quantity:ident, $number:ident, $read:ident, $unit:literal;)*) => {$(
         pub(super) mod $name {
@@ -71,5 +72,55 @@ pub(super) mod some_money {
         let Some(text) = Option::<String>::deserialize(text)? else { return Ok(None) };
         let wrong = || D::Error::custom(format!("expected money as text or null, found {text:?}"));
         signed(&text).map(Some).ok_or_else(wrong)
+    }
+}
+
+/// A module that writes a value as it stands in files and reads it by its own function: the type, both functions, and what is
+/// expected, for messages.
+macro_rules! values {
+    ($($name:ident: $value:ty, $write:expr, $read:expr, $expected:literal;)*) => {$(
+        pub(super) mod $name {
+            use serde::de::Error;
+            use serde::{Deserialize, Deserializer, Serialize, Serializer};
+            use serde_json::Value;
+
+            #[allow(unused_imports, reason = "not every value has a type of its own")]
+            use super::*;
+
+            pub(in crate::saved) fn serialize<S: Serializer>(value: &$value, out: S) -> Result<S::Ok, S::Error> {
+                ($write)(*value).serialize(out)
+            }
+
+            pub(in crate::saved) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<$value, D::Error> {
+                let found = Value::deserialize(text)?;
+                let wrong = || D::Error::custom(format!("expected {}, found {}", $expected, object::kind(&found)));
+                ($read)(&found).ok_or_else(wrong)
+            }
+        }
+    )*};
+}
+
+values! {
+    money: Money, Money::text, object::money, "money as text";
+    litres: Millilitres, crate::saved::litres, object::litres, "litres to the millilitre";
+    count: usize, std::convert::identity, object::count, "a whole number";
+    whole: i64, std::convert::identity, object::whole, "a whole number";
+}
+
+pub(super) mod some_litres {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    use crate::units::Millilitres;
+
+    #[derive(Serialize, Deserialize)]
+    #[serde(transparent)]
+    struct Litres(#[serde(with = "super::litres")] Millilitres);
+
+    pub(in crate::saved) fn serialize<S: Serializer>(amount: &Option<Millilitres>, out: S) -> Result<S::Ok, S::Error> {
+        amount.map(Litres).serialize(out)
+    }
+
+    pub(in crate::saved) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Option<Millilitres>, D::Error> {
+        Option::<Litres>::deserialize(text).map(|amount| amount.map(|amount| amount.0))
     }
 }

@@ -1,26 +1,23 @@
 //! `plan.json` read back: every claim, with ids and keys resolved against the project.
 
-use std::collections::HashMap;
-
+use serde::Deserialize;
 use serde_json::{Value, json};
 
 use super::certificate::{self, KeyOrder};
 use super::fluids;
+use super::names::{PlanReading, named};
 use super::object::{Object, ROOT, ReadFindings, count, litres, money, number, text, whole};
 use super::whole::{self, PlacementRows};
-use super::{BENCH_RECORD, Listed, SCHEMA, gap, tanks, wants, warnings};
-use crate::collection::Key;
+use super::{BENCH_RECORD, Listed, SCHEMA, gap, tanks, totals, wants, warnings};
 use crate::decision::{Aim, Level, Proof, Status};
-use crate::plan::{Delivery, Placement, Plan, Purchase, Totals};
+use crate::plan::{Placement, Plan};
 use crate::project::Project;
-use crate::rules::FluidId;
-use crate::stock::{SupplierId, VesselId};
 use crate::units::Money;
 
 /// The plan that a `plan.json` states, for the project it was made from.
 ///
 /// # Errors
-/// All that is unknown, missing, of the wrong kind or too much, each with its path (`placements[3].vessel: …`).
+/// All that is unknown, missing, of the wrong type or superfluous, each with its path (`placements[3].vessel: …`).
 pub fn from_json(project: &Project, bytes: &[u8]) -> Result<Plan, Vec<String>> {
     let reading = PlanReading::new(project);
     let (findings, of_rows) = (ReadFindings::default(), ReadFindings::default());
@@ -56,6 +53,19 @@ pub fn files(bytes: &[u8]) -> Result<Vec<Listed>, Vec<String>> {
     }
 }
 
+/// The version of this program that a `plan.json` says it was written by, if it says so.
+pub fn version(bytes: &[u8]) -> Option<String> {
+    #[derive(Deserialize)]
+    struct Stamped {
+        program: Program,
+    }
+    #[derive(Deserialize)]
+    struct Program {
+        version: String,
+    }
+    serde_json::from_slice::<Stamped>(bytes).ok().map(|stamped| stamped.program.version)
+}
+
 fn file_list(whole: &Object) -> Option<Vec<Listed>> {
     whole.objects("files", |file| {
         let name = file.read("name", "text", text);
@@ -72,23 +82,12 @@ fn is_sha256(digest: &str) -> bool {
     digest.len() == 64 && digest.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'))
 }
 
-/// The project with what its names stand for.
-pub(super) struct PlanReading<'a> {
-    pub(super) project: &'a Project,
-    pub(super) rows: HashMap<&'a Key, usize>,
-}
-
-impl<'a> PlanReading<'a> {
-    fn new(project: &'a Project) -> Self {
-        let rows = project.collection.specimens.iter().enumerate().map(|(i, specimen)| (&specimen.key, i)).collect();
-        Self { project, rows }
-    }
-
-    /// With the rows and what was found wrong with them, which were read on the way.
+impl PlanReading<'_> {
+    /// The plan, with the rows that were read before and what was found wrong with them.
     fn plan(&self, whole: &Object, rows: PlacementRows<Placement>, of_rows: ReadFindings) -> Option<Plan> {
         whole.same("schema", &json!(SCHEMA));
         if let Some(program) = whole.object("program") {
-            program.read("name", "text", text);
+            program.same("name", &json!(env!("CARGO_PKG_NAME")));
             program.read("version", "text", text);
             program.done();
         }
@@ -96,7 +95,7 @@ impl<'a> PlanReading<'a> {
         let stated_gap = whole.read("gap", "a ratio", number);
         let order = KeyOrder::of(self.project);
         let levels = whole.objects("levels", |line| level(self.project, &order, line));
-        let totals = whole.object("totals").and_then(|sums| totals(&sums));
+        let totals = whole.object("totals").and_then(|sums| totals::read(&sums));
         let placements = rows.list(whole, of_rows);
         let purchases = whole.objects("purchases", |line| self.purchase(line));
         let deliveries = whole.objects("deliveries", |line| self.delivery(line));
@@ -140,67 +139,6 @@ impl<'a> PlanReading<'a> {
         }
         Some(plan)
     }
-
-    /// An offer by its vessel and line; whatever else describes it must be as in the stock list.
-    fn purchase(&self, line: &Object) -> Option<Purchase> {
-        let vessel = line.read("vessel", "a vessel of the stock list", |value| self.vessel(value));
-        let at_line = line.read("line", "a line of the stock list", count::<usize>);
-        let stock = &self.project.stock;
-        let found = vessel.zip(at_line).map(|(vessel, at_line)| {
-            stock.offers.iter().position(|offer| offer.vessel == vessel && offer.line == at_line)
-        });
-        let offer = found.flatten();
-        if found == Some(None) {
-            line.wrong("line", "this line holds no offer of this vessel");
-        }
-        match offer.map(|i| &stock.offers[i]) {
-            Some(offer) => {
-                line.same("supplier", &json!(offer.supplier.map(|supplier| &stock.supplier(supplier).name)));
-                line.same("order_code", &json!(offer.order_code));
-                line.same("pack_size", &json!(offer.pack_size));
-                line.same("pack_price", &json!(offer.pack_price.text()));
-            }
-            None => {
-                for key in ["supplier", "order_code", "pack_size", "pack_price"] {
-                    line.field(key);
-                }
-            }
-        }
-        let packs = line.read("packs", "a whole number", whole);
-        let pieces = line.read("pieces", "a whole number", whole);
-        let line_total = line.read("line_total", "money as text", money);
-        let pieces_used = line.read("pieces_used", "a whole number", whole);
-        let spare = line.read("spare", "a whole number", whole);
-        Some(Purchase {
-            offer: offer?,
-            packs: packs?,
-            pieces: pieces?,
-            line_total: line_total?,
-            pieces_used: pieces_used?,
-            spare: spare?,
-        })
-    }
-
-    fn delivery(&self, line: &Object) -> Option<Delivery> {
-        let suppliers = &self.project.stock.suppliers;
-        let supplier = line.read("supplier", "a supplier of the project", |value| {
-            let name = text(value)?;
-            suppliers.iter().position(|supplier| supplier.name == name).map(|i| SupplierId(i as u32))
-        });
-        let goods = line.read("goods", "money as text", money);
-        let charge = line.read("charge", "money as text", money);
-        Some(Delivery { supplier: supplier?, goods: goods?, charge: charge? })
-    }
-
-    /// A fluid by its id.
-    pub(super) fn fluid(&self, value: &Value) -> Option<FluidId> {
-        let id = text(value)?;
-        self.project.rules.fluids.iter().position(|fluid| fluid.id == id).map(|i| FluidId(i as u16))
-    }
-
-    pub(super) fn vessel(&self, value: &Value) -> Option<VesselId> {
-        self.project.stock.vessel_named(text(value)?)
-    }
 }
 
 fn level(project: &Project, order: &KeyOrder, level: &Object) -> Option<Level> {
@@ -218,51 +156,6 @@ fn level(project: &Project, order: &KeyOrder, level: &Object) -> Option<Level> {
     let proof = level.read("proof", "a kind of proof", |value| named(value, &PROOFS, Proof::name));
     let certificate = certificate::read(project, order, level);
     Some(Level { aim: aim?, value: value?, bound: bound?, proof: proof?, certificate: certificate? })
-}
-
-fn totals(sums: &Object) -> Option<Totals> {
-    let rows = |key| sums.read(key, "a whole number", count::<usize>);
-    let amount = |key| sums.read(key, "money as text", money);
-    let (placed, on_hand, order, custom_tank) = (rows("placed"), rows("on_hand"), rows("order"), rows("custom_tank"));
-    let unpriced_tanks = rows("unpriced_tanks");
-    let (deferred, needs_decision, held) = (rows("deferred"), rows("needs_decision"), rows("held"));
-    let (purchase, delivery, fluid, tanks) = (amount("purchase"), amount("delivery"), amount("fluid"), amount("tanks"));
-    let minutes = sums.read("minutes", "a whole number", whole);
-    let (all, labour, to_pay) = (amount("money"), amount("labour"), amount("to_pay"));
-    let (disposal, containers) = (amount("disposal"), amount("containers"));
-    let labour_counted = amount("labour_counted");
-    let saved_by_sharing = amount("saved_by_sharing");
-    let total_litres = sums.read("litres", "litres to the millilitre", litres);
-    sums.done();
-    Some(Totals {
-        placed: placed?,
-        on_hand: on_hand?,
-        order: order?,
-        custom_tank: custom_tank?,
-        unpriced_tanks: unpriced_tanks?,
-        deferred: deferred?,
-        needs_decision: needs_decision?,
-        held: held?,
-        purchase: purchase?,
-        delivery: delivery?,
-        fluid: fluid?,
-        tanks: tanks?,
-        money: all?,
-        saved_by_sharing: saved_by_sharing?,
-        minutes: minutes?,
-        labour: labour?,
-        labour_counted: labour_counted?,
-        disposal: disposal?,
-        containers: containers?,
-        to_pay: to_pay?,
-        litres: total_litres?,
-    })
-}
-
-/// The one of a closed list that has this name.
-pub(super) fn named<T: Copy>(value: &Value, all: &[T], name: impl Fn(T) -> &'static str) -> Option<T> {
-    let typed = text(value)?;
-    all.iter().copied().find(|&one| name(one) == typed)
 }
 
 const STATUSES: [Status; 4] = [Status::ProvedBest, Status::WithinGap, Status::BestFound, Status::NotOptimised];

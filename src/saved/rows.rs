@@ -1,10 +1,10 @@
-//! Rows of `plan.json` read back: what identifies them, what becomes of them, how they fit.
+//! Reads the rows of `plan.json`: their keys, outcomes and fits.
 
 use serde_json::{Value, json};
 
 use super::CATALOG_NUMBER;
+use super::names::{PlanReading, named};
 use super::object::{Object, count, length, money, number, text, whole};
-use super::reading::{PlanReading, named};
 use super::reason::{self, Refused};
 use crate::collection::Key;
 use crate::fit::Stance;
@@ -99,7 +99,7 @@ impl PlanReading<'_> {
     }
 }
 
-/// How a row fits its vessel; with no `vessels_used` there is nothing to tell.
+/// How a row fits its vessel; `None` without `vessels_used`.
 fn fit(row: &Object, charges: Option<u32>, marks: Marks) -> Option<Option<Fit>> {
     let pieces = row.optional("vessels_used", "a whole number", count);
     let stance = row.optional("posture", "a posture", |value| text(value).and_then(Stance::named));

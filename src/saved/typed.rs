@@ -8,8 +8,13 @@ use serde_json::{Map, Value};
 
 use super::object::{Object, ReadFindings, kind};
 
-/// What of an object was not taken, as a type; a finding with its path where it is not one, or where writing it again
-/// gives something else. Facts decide; words, and numbers in other forms, are held against them.
+/// A value as it stands in the file.
+pub(super) fn value(of: &impl Serialize) -> Value {
+    serde_json::to_value(of).expect("every value of a plan is one of JSON")
+}
+
+/// The fields of an object that were not read so far, as a type; a finding with its path where they are not of this type, or where writing it again
+/// gives something else. Facts decide; words and the spelling of numbers must agree with them.
 pub(super) fn rest<T: DeserializeOwned>(object: &Object, write: impl Fn(&T) -> Value) -> Option<T> {
     let found = object.rest();
     match serde_path_to_error::deserialize::<_, T>(&found) {
@@ -28,7 +33,7 @@ pub(super) fn rest<T: DeserializeOwned>(object: &Object, write: impl Fn(&T) -> V
     }
 }
 
-/// Notes each place where a value is not what its facts give.
+/// Notes each place where a value differs from what its facts give.
 fn same(path: &str, given: &Value, found: &Value, findings: &ReadFindings) {
     match (given, found) {
         (Value::Object(given), Value::Object(found)) => {
@@ -53,7 +58,7 @@ fn same(path: &str, given: &Value, found: &Value, findings: &ReadFindings) {
     }
 }
 
-/// A fact that can be told.
+/// A fact that has words.
 pub(super) trait Told {
     /// In words.
     fn told(&self) -> Cow<'static, str>;

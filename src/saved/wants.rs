@@ -3,8 +3,8 @@
 use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::{Value, json};
 
+use super::names::PlanReading;
 use super::object::{Fault, Object, signed};
-use super::reading::PlanReading;
 use super::{keyed, shown};
 use crate::collection::Display;
 use crate::plan::wants::SparedTank;
@@ -62,7 +62,7 @@ fn or_null<'de, D: Deserializer<'de>, T: Deserialize<'de>>(field: D) -> Result<O
     Option::deserialize(field)
 }
 
-/// The tank that a vessel would spare, in the file.
+/// The tank that a vessel would make unnecessary, in the file.
 #[derive(PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct TankFile {

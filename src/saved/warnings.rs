@@ -135,14 +135,14 @@ pub(super) fn default_prices_read(project: &Project, whole: &Object) -> Option<V
 }
 
 /// What is wrong with a field: its name, and what.
-type Wrong = (&'static str, String);
+type FieldFault = (&'static str, String);
 
 /// A fact read from its fields, with the words that it has.
 fn fact<L: Serialize + DeserializeOwned, F>(
     path: &str,
     item: &Value,
     findings: &ReadFindings,
-    read: impl Fn(L) -> Result<F, Wrong>,
+    read: impl Fn(L) -> Result<F, FieldFault>,
     words: impl Fn(&F) -> String,
 ) -> Option<F> {
     let object = Object::new(path, item, findings)?;
@@ -184,7 +184,7 @@ fn warning_line(project: &Project, warning: &Warning) -> WarningLine {
     }
 }
 
-fn warning_of(project: &Project, line: WarningLine) -> Result<Warning, Wrong> {
+fn warning_of(project: &Project, line: WarningLine) -> Result<Warning, FieldFault> {
     Ok(match line {
         WarningLine::UnpricedTanks { tanks, litres, cost } => {
             Warning::UnpricedTanks { tanks, fluid: litres_of("litres", litres)?, cost: money_of("cost", &cost)? }
@@ -246,7 +246,7 @@ fn caution_line(project: &Project, caution: Caution) -> CautionLine {
     }
 }
 
-fn caution_of(project: &Project, line: CautionLine) -> Result<Caution, Wrong> {
+fn caution_of(project: &Project, line: CautionLine) -> Result<Caution, FieldFault> {
     Ok(Caution::Fluid(match line {
         CautionLine::UnknownFluid {} => return Ok(Caution::UnknownFluid),
         CautionLine::Hazard { hazard } => return Ok(Caution::Hazard(hazard_named(project, &hazard)?)),
@@ -291,12 +291,12 @@ fn price_line(project: &Project, price: &DefaultPrice) -> PriceLine {
     }
 }
 
-fn price_of(project: &Project, line: PriceLine) -> Result<DefaultPrice, Wrong> {
+fn price_of(project: &Project, line: PriceLine) -> Result<DefaultPrice, FieldFault> {
     match line {
         PriceLine::Fluid { fluid, per_litre } => {
             let id = project.rules.fluids.iter().position(|own| own.id == fluid);
             let id = id.ok_or_else(|| ("fluid", format!("expected a fluid, found {fluid:?}")))?;
-            let id = FluidId(id as u16);
+            let id = FluidId::at(id);
             let own = project.rules.fluid(id).price.text();
             if per_litre != own {
                 return Err(("per_litre", format!("the project has {own:?}, found {per_litre:?}")));
@@ -318,16 +318,16 @@ fn price_of(project: &Project, line: PriceLine) -> Result<DefaultPrice, Wrong> {
     }
 }
 
-fn hazard_named(project: &Project, id: &str) -> Result<HazardId, Wrong> {
+fn hazard_named(project: &Project, id: &str) -> Result<HazardId, FieldFault> {
     let found = project.rules.hazards.all().find(|(_, hazard)| hazard.id == id);
     found.map(|(id, _)| id).ok_or_else(|| ("hazard", format!("expected a hazard, found {id:?}")))
 }
 
-fn money_of(field: &'static str, text: &str) -> Result<Money, Wrong> {
+fn money_of(field: &'static str, text: &str) -> Result<Money, FieldFault> {
     object::signed(text).ok_or_else(|| (field, format!("expected money as text, found {text:?}")))
 }
 
-fn litres_of(field: &'static str, found: Number) -> Result<Millilitres, Wrong> {
+fn litres_of(field: &'static str, found: Number) -> Result<Millilitres, FieldFault> {
     let found = Value::Number(found);
     object::litres(&found).ok_or_else(|| (field, format!("expected litres to the millilitre, found {found}")))
 }

@@ -1,4 +1,4 @@
-//! `plan.json` as a whole: its rows are read one by one as the text is gone through, all else is held as values. Of a large
+//! Reads `plan.json` as a whole: its rows one by one while the text is parsed, all else as values. Of a large
 //! plan the text and the rows that were read are in memory, and one row as values.
 
 use std::fmt;
@@ -15,18 +15,18 @@ const ROWS: &str = "placements";
 
 /// The rows of a plan.
 pub(super) enum PlacementRows<T> {
-    /// There are none.
+    /// The field is missing.
     Absent,
-    /// What stands there is no list.
+    /// The field is not a list.
     Other(Value),
-    /// What was made of each; nothing of one that could not be read.
+    /// What was read of each row; `None` of a row that could not be read.
     List(Vec<Option<T>>),
 }
 
-/// What `read` makes of a row, which stands at a path.
+/// Reads a row at its path.
 type ReadRow<'a, T> = &'a dyn Fn(&str, &Value) -> Option<T>;
 
-/// A plan's text as a value in which the rows are nothing, and what `read` makes of them.
+/// A plan's text as a value without its rows, and what `read` makes of each row.
 ///
 /// # Errors
 /// Where it is no JSON.
@@ -160,7 +160,7 @@ impl<'de, T> Visitor<'de> for List<'_, T> {
     }
 }
 
-/// A value in which no key stands twice: of two readers one might take the first, the other the last.
+/// A value in which no key occurs twice: two programs might read different ones.
 struct Once(Value);
 
 /// Says so.

@@ -4,7 +4,7 @@ use toml::Value;
 
 use super::Setting;
 use super::values::{number, quoted};
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, truncated};
 
 /// Where the baths of a ladder are run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -66,7 +66,7 @@ impl Setting for Containers {
         let read = |part: &str| -> Option<(Millilitres, Money)> {
             let (litres, price) = part.split_once('=')?;
             let litres: f64 = litres.trim().parse().ok().filter(|litres| (0.001..=10_000.0).contains(litres))?;
-            let whole = Millilitres((litres * 1000.0).round() as i64);
+            let whole = Millilitres(truncated((litres * 1000.0).round()));
             Some((whole, Money::parse(price.trim())?))
         };
         let text = value.as_str().ok_or_else(expected)?;

@@ -10,8 +10,9 @@ use rust_xlsxwriter::{
 
 use crate::intake::columns::{CellKind, FileColumns, InputColumn, Need};
 use crate::intake::schema::{holds, needed};
-use crate::report::xlsx::{MAY, MUST, READ, add_sheet, pages};
+use crate::report::xlsx::{MAY, MUST, READ, SheetsMade, pages};
 use crate::rules::Rules;
+use crate::units::short_index;
 
 /// Numbered rows of a form; more may be added below.
 const ROWS: u32 = 500;
@@ -112,10 +113,11 @@ fn filled(file: &FileColumns, rules: &Rules, example: &Example) -> Result<Workbo
     book.set_properties(&DocProperties::new().set_title(file.name()).set_creation_datetime(&made));
     let lists: Vec<(&InputColumn, Vec<String>)> =
         file.columns.iter().filter_map(|column| Some((column, choices(column, rules)?))).collect();
-    form(add_sheet(&mut book)?.set_name(file.name())?, file, &lists)?;
-    list_sheet(add_sheet(&mut book)?.set_name("lists")?, &lists)?;
-    column_sheet(add_sheet(&mut book)?.set_name("columns")?, file)?;
-    example_sheet(add_sheet(&mut book)?.set_name("example")?, file, example)?;
+    let way = SheetsMade::as_possible();
+    form(way.add_to(&mut book)?.set_name(file.name())?, file, &lists)?;
+    list_sheet(way.add_to(&mut book)?.set_name("lists")?, &lists)?;
+    column_sheet(way.add_to(&mut book)?.set_name("columns")?, file)?;
+    example_sheet(way.add_to(&mut book)?.set_name("example")?, file, example)?;
     Ok(book)
 }
 
@@ -189,7 +191,12 @@ fn form(sheet: &mut Worksheet, file: &FileColumns, lists: &[(&InputColumn, Vec<S
     let numbering = file.columns.iter().position(|column| column.kind == CellKind::Numbering);
     if let Some(index) = numbering {
         for row in 1..=ROWS {
-            sheet.write_with_format(row, index as u16, row, &cell_format(&file.columns[index]))?;
+            sheet.write_with_format(
+                row,
+                u16::try_from(index).expect("a form has no more than 16 384 columns"),
+                row,
+                &cell_format(&file.columns[index]),
+            )?;
         }
     }
     for (index, column) in (0..).zip(file.columns) {
@@ -219,7 +226,7 @@ fn list_sheet(sheet: &mut Worksheet, lists: &[(&InputColumn, Vec<String>)]) -> R
     for at in 0..longest {
         for (index, (_, choices)) in (0..).zip(lists) {
             if let Some(choice) = choices.get(at) {
-                sheet.write_string_with_format(at as u32 + 1, index, choice, &text)?;
+                sheet.write_string_with_format(short_index(at) + 1, index, choice, &text)?;
             }
         }
     }

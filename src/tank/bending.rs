@@ -1,22 +1,19 @@
-//! What each pane and joint of one construction bears.
+//! Stresses and deflections of each pane and joint of one construction.
 //!
 //! Walls are computed brim-full at the fluid's coldest, with the nominal thickness less its tolerance. A base that is carried
 //! on its edges bears the fluid and its own weight; one that is bedded does not bend. The lid is a plate of its own
-//! ([`lid`](super::lid)). Joints: [`seams`](super::seams).
+//! ([`super::lid`]). Joints: [`super::seams`].
 
 use super::brace::{self, Brace, Rim};
-use super::design::{Construction, Demand, Footing, Rimmed, Top, bonded, ratio};
+use super::construction::{Construction, Demand, Footing, Rimmed, Top, bonded, ratio};
 use super::glass::{Glass, StressPlace, counted_on};
 use super::lid::{Bearing, Lid};
-use super::limits::Limit;
+use super::limits::{LONGEST_FREE, Limit};
 use super::plate::{Load, Pane, PlateCoefficients, Reactions, Support, solved_plate};
 use super::seams::{self, Seams};
 use crate::settings::Settings;
 use crate::settings::glass::BaseSupport;
 use crate::units::{Force, Length, Pressure};
-
-/// Longest wall with a free rim, in heights.
-pub(super) const LONGEST_FREE: f64 = 4.0;
 
 /// A pane bent in one way.
 pub(super) struct Wall {
@@ -31,7 +28,7 @@ impl Wall {
     }
 }
 
-/// What one pane bears.
+/// Bending of one pane.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct PaneBending {
     /// A wall or the base.
@@ -49,7 +46,7 @@ pub(super) struct PaneBending {
 }
 
 impl PaneBending {
-    /// Its stresses: the place, the stress there, and what it is held to.
+    /// Its stresses: the place, the stress there, and the allowable stress.
     pub(super) fn stresses(&self, glass: &Glass) -> [(StressPlace, Pressure, Pressure); 2] {
         [(self.pane, self.stress, glass.allowable), (StressPlace::FreeTopEdge, self.edge, glass.top_edge_allowable)]
     }
@@ -65,7 +62,7 @@ impl PaneBending {
     }
 }
 
-/// What all of one construction bears.
+/// Bending of all panes and joints of one construction.
 pub(super) struct Figures {
     /// Long and end wall.
     pub(super) walls: [PaneBending; 2],
@@ -77,7 +74,7 @@ pub(super) struct Figures {
     pub(super) seams: Seams,
 }
 
-/// The panes of one tank as coefficients, which no thickness changes.
+/// The panes of one tank as coefficients that do not depend on thickness.
 pub(super) struct Bent<'a> {
     pub(super) settings: &'a Settings,
     pub(super) glass: &'a Glass,

@@ -2,7 +2,7 @@
 
 use super::panes::{Build, Piece};
 use crate::settings::Settings;
-use crate::units::{Length, Money};
+use crate::units::{Length, Money, truncated};
 
 /// A price in its parts, each to the hundredth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -11,7 +11,7 @@ pub struct Cost {
     pub glass: Money,
     /// Edges and the opening of the lid.
     pub edge_work: Money,
-    /// Setting up, and what lacks to the glazier's minimum.
+    /// Setting up, and the amount missing to the glazier's minimum.
     pub set_up: Money,
     /// Whole cartridges.
     pub sealant: Money,
@@ -80,7 +80,7 @@ pub fn defaults_in_use(settings: &Settings) -> Vec<TankPrice> {
 /// Whole cartridges of sealant, waste included.
 pub fn cartridges(settings: &Settings, build: &Build) -> i64 {
     let needed = build.sealant().ml() * (1.0 + settings.sealant_waste_pct.ratio());
-    (needed / settings.cartridge_ml.0 - 1e-9).ceil().max(1.0) as i64
+    truncated((needed / settings.cartridge_ml.0 - 1e-9).ceil().max(1.0))
 }
 
 /// Price of a square metre of a thickness; nothing where it is not stocked.
@@ -121,7 +121,7 @@ pub fn shared_set_up(settings: &Settings, one: &Cost, tanks: i64) -> (Money, Mon
     (settings.glass_set_up.max(lacking), further)
 }
 
-/// The nearest hundredth; what is too large to hold is beyond any budget.
+/// The nearest hundredth; an amount too large to hold becomes the largest, which is beyond any budget.
 fn hundredths(units: f64) -> Money {
     Money::estimate((units * 100.0).round() / 100.0).unwrap_or(Money::whole(1_000_000_000))
 }

@@ -6,7 +6,6 @@
 //! bears: [`bending`](super::bending).
 
 use super::bending::{Bent, Figures, PaneBending};
-use super::brace::Brace;
 use super::cost::{self, Cost};
 use super::glass::{Glass, StressPlace};
 use super::lid::Lid;
@@ -14,94 +13,10 @@ use super::limits::{self, Beyond, Limit};
 use super::panes::{Build, Piece};
 use super::seams::Seams;
 use crate::settings::Settings;
-use crate::settings::glass::{BONDED_LIDS, TopEdge, WallsAndBase};
+use crate::settings::glass::{TopEdge, WallsAndBase};
 use crate::units::{Density, Length, Mass, Pressure, Volume};
 
-/// What a tank must hold.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Demand {
-    /// Clear length, the longer side.
-    pub length: Length,
-    /// Clear width.
-    pub width: Length,
-    /// Clear height, floor to rim.
-    pub height: Length,
-    /// Density of the fluid at 20 °C.
-    pub density: Density,
-    /// Density at its coldest.
-    pub coldest: Density,
-    /// What must pass the rim, along and across, where that is known.
-    pub opening: Option<(Length, Length)>,
-}
-
-/// How walls and base meet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Footing {
-    /// The base lies between the walls.
-    BaseInside,
-    /// The walls stand on the base.
-    WallsOnBase,
-}
-
-/// A rim, before its strips are sized.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Rimmed {
-    /// Nothing holds it.
-    Free,
-    /// Strips do.
-    Braced,
-    /// The bonded lid does.
-    Lid,
-}
-
-/// One way to build a tank, its thicknesses nominal.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Construction {
-    /// What holds the rim.
-    pub rim: Rimmed,
-    /// How walls and base meet.
-    pub footing: Footing,
-    /// Of the walls, and of strips.
-    pub wall: Length,
-    /// Of the base.
-    pub base: Length,
-    /// Of the lid.
-    pub lid: Length,
-}
-
-/// What holds the top edges of the walls.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Top {
-    /// Nothing.
-    Free,
-    /// A frame of strips.
-    Braced(Brace),
-    /// The bonded lid.
-    Lid,
-}
-
-/// How a tank is built, without its thicknesses.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct TankConstruction {
-    /// How walls and base meet.
-    pub footing: Footing,
-    /// What holds the rim.
-    pub rim: RimSupport,
-}
-
-/// What holds a rim, as a plan states it.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
-pub enum RimSupport {
-    /// Nothing.
-    Free,
-    /// A frame of strips.
-    Strips {
-        /// Of each.
-        width: Length,
-    },
-    /// The bonded lid.
-    BondedLid,
-}
+pub use super::construction::{Construction, Demand, Footing, RimSupport, Rimmed, TankConstruction, Top, bonded};
 
 /// A tank that passes.
 #[derive(Clone, Debug, PartialEq)]
@@ -114,18 +29,18 @@ pub struct Design {
     pub foot: Pressure,
     /// Density of the fluid at its coldest.
     pub coldest: Density,
-    /// Principal bending stress for good that comes nearest its limit: of a wall, of its free top edge, of a base carried on
+    /// The permanent principal bending stress that is nearest its limit: of a wall, of its free top edge, of a base carried on
     /// its edges, of the lid or at its opening.
     pub stress: Pressure,
     /// Where it is.
     pub stressed: StressPlace,
-    /// What it is held to there.
+    /// The allowable stress there.
     pub allowable: Pressure,
     /// Most that any wall bends.
     pub deflection: Length,
-    /// What it may bend.
+    /// Allowable deflection of that wall.
     pub deflection_limit: Length,
-    /// What the lid bears.
+    /// The lid with its stresses.
     pub lid: Lid,
     /// Stress of the joints.
     pub seams: Seams,
@@ -147,7 +62,7 @@ pub struct Design {
     pub fluid_mass: Mass,
     /// On the base's area, full.
     pub shelf_load: Pressure,
-    /// What it costs.
+    /// Its cost.
     pub cost: Cost,
 }
 
@@ -170,8 +85,16 @@ impl Design {
 
 /// Designs a tank.
 pub fn design(settings: &Settings, demand: &Demand) -> Result<Design, Beyond> {
-    designed(settings, demand)
-        .map_err(|limit| Beyond { limit: limit.rounded(), helps: limits::helps(settings, demand, limit) })
+    designed(settings, demand).map_err(|limit| Beyond {
+        limit: limit.rounded(),
+        helps: limits::helps(settings, demand, limit, &wall_and_joints),
+    })
+}
+
+/// The walls of a tank that passes, and the stress of its joints.
+fn wall_and_joints(settings: &Settings, demand: &Demand) -> Option<(Length, Pressure)> {
+    let design = designed(settings, demand).ok()?;
+    Some((design.build.wall, design.seams.worst()))
 }
 
 /// One construction as it stands, whether or not it keeps its limits. `Err` where the theory does not reach so far, or no
@@ -190,7 +113,7 @@ pub fn examined(settings: &Settings, demand: &Demand, construction: Construction
 }
 
 /// The cheapest that passes, or what stopped the first way tried.
-pub(super) fn designed(settings: &Settings, demand: &Demand) -> Result<Design, Limit> {
+fn designed(settings: &Settings, demand: &Demand) -> Result<Design, Limit> {
     let glass = Glass::new(settings);
     let joints = settings.joint * 2.0;
     if demand.width <= joints || demand.height <= settings.joint {
@@ -302,20 +225,11 @@ fn with_base(
     Ok(found)
 }
 
-/// Whether the lid that is set is glued on.
-pub fn bonded(settings: &Settings) -> bool {
-    BONDED_LIDS.contains(&settings.tank_lid.as_str())
-}
-
-/// Whether a pane comes out of a stock sheet.
+/// Whether a pane can be cut from a stock sheet.
 fn sheet(settings: &Settings, one: Length, other: Length) -> Result<(), Limit> {
     let (length, width) = (one.max(other), one.min(other));
     let fits = |(long, short): &(Length, Length)| length.fits(*long) && width.fits(*short);
     if settings.sheets.0.iter().any(fits) { Ok(()) } else { Err(Limit::Sheet { length, width }) }
-}
-
-pub(super) fn ratio(demand: &Demand) -> f64 {
-    demand.length.mm() / demand.height.mm()
 }
 
 /// Of all stresses for good the one nearest its limit, with its place and limit.

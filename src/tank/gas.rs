@@ -7,7 +7,7 @@
 //! base that is bedded is pressed onto its bed. Joints are held to the short-term value of structural glazing.
 
 use super::bending::{Bent, Figures};
-use super::design::{Construction, Footing, Rimmed, bonded};
+use super::construction::{Construction, Footing, Rimmed, bonded};
 use super::glass::{StressPlace, counted_on};
 use super::plate::{Load, Pane, Support, solved_plate};
 use super::seams::{LIMIT_MPA, Seams};

@@ -26,7 +26,7 @@ use super::limits::Limit;
 use super::plate::{Pane, PlateCoefficients, at_a_hole};
 use crate::units::{Length, Pressure};
 
-/// What a lid of one thickness bears.
+/// Stresses and deflection of a lid of one thickness.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Lid {
     /// Nominal thickness.
@@ -50,7 +50,7 @@ pub struct LidStress {
     pub place: StressPlace,
     /// The stress.
     pub stress: Pressure,
-    /// What it is held to.
+    /// The allowable stress.
     pub limit: Pressure,
 }
 

@@ -1,7 +1,6 @@
 //! Why a tank is not designed, and what would help.
 
-use super::bending::LONGEST_FREE;
-use super::design::{Demand, designed};
+use super::construction::Demand;
 use super::glass::StressPlace;
 use super::seams::{self, SeamClass};
 use super::ways_out::WayOut;
@@ -23,7 +22,7 @@ pub enum Limit {
         place: StressPlace,
         /// Largest stress with the thickest glass.
         stress: Pressure,
-        /// What it is held to there.
+        /// The allowable stress there.
         limit: Pressure,
         /// Nominal.
         thickest: Length,
@@ -44,9 +43,9 @@ pub enum Limit {
         /// Nominal.
         thickest: Length,
     },
-    /// The joints work too hard.
+    /// The stress of the joints exceeds its limit.
     Seam {
-        /// Of the hardest worked, in the thickest glass.
+        /// Stress of the most heavily loaded joint, with the thickest glass.
         stress: Pressure,
         /// How hard that is.
         class: SeamClass,
@@ -64,7 +63,7 @@ pub enum Limit {
     TooSmall,
     /// No thickness is stocked.
     NoGlass,
-    /// The fluids table has no density for what is to be in it.
+    /// The fluids table has no density for its fluid.
     DensityUnknown,
 }
 
@@ -88,7 +87,7 @@ pub enum TankHelp {
         /// Glass that is then enough.
         wall: Length,
     },
-    /// A competent person's decision to work the joints harder.
+    /// A competent person's decision to allow a higher stress of the joints.
     SeamDecision {
         /// How hard.
         stress: Pressure,
@@ -114,10 +113,10 @@ pub enum TankHelp {
     },
 }
 
-/// A refusal, with what would help.
+/// The reason why no design is made, with what would help.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Beyond {
-    /// What stops it.
+    /// The limit that is exceeded.
     pub limit: Limit,
     /// What would help, the nearest first.
     pub helps: Vec<TankHelp>,
@@ -131,7 +130,7 @@ impl Beyond {
 }
 
 impl Limit {
-    /// With its figures to the places that are told: one of a length, two of a stress and a deflection, three of a joint.
+    /// With figures rounded as they are printed: lengths to one place, stresses and deflections to two, stresses of joints to three.
     pub fn rounded(self) -> Self {
         match self {
             Limit::TooLong { times } => Limit::TooLong { times: rounded(times, 2) },
@@ -149,46 +148,52 @@ impl Limit {
     }
 }
 
-/// A length as it is told.
+/// A length rounded as it is printed.
 pub(super) fn mm(length: Length, places: usize) -> Length {
     Length::at_least_zero(rounded(length.mm(), places))
 }
 
-/// A stress as it is told.
+/// A stress rounded as it is printed.
 pub(super) fn mpa(stress: Pressure, places: usize) -> Pressure {
     Pressure::at_least_zero(rounded(stress.mpa(), places))
 }
 
-/// What would make a design of a refused tank.
-pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<TankHelp> {
+/// Longest wall with a free rim, in heights.
+pub(super) const LONGEST_FREE: f64 = 4.0;
+
+/// Tries a design: the thickness of its walls and the stress of its joints.
+type TryDesign<'a> = &'a dyn Fn(&Settings, &Demand) -> Option<(Length, Pressure)>;
+
+/// What would make a design of a refused tank. `designed` gives the walls of a tank that passes, and the stress of its joints.
+pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit, designed: TryDesign) -> Vec<TankHelp> {
     let mut helps = Vec::new();
     if !matches!(limit, Limit::TooSmall | Limit::Sheet { .. } | Limit::NoGlass) {
         let braced = Settings { tank_brace: true, ..settings.clone() };
         if !settings.tank_brace
-            && let Ok(design) = designed(&braced, demand)
+            && let Some((wall, _)) = designed(&braced, demand)
         {
-            helps.push(TankHelp::Brace { wall: mm(design.build.wall, 1) });
+            helps.push(TankHelp::Brace { wall: mm(wall, 1) });
         }
         let held = Settings { lid_supports_walls: true, tank_lid: BONDED_LIDS[0].to_owned(), ..settings.clone() };
         if !settings.lid_supports_walls
-            && let Ok(design) = designed(&held, demand)
+            && let Some((wall, _)) = designed(&held, demand)
         {
-            helps.push(TankHelp::BondedLid { wall: mm(design.build.wall, 1) });
+            helps.push(TankHelp::BondedLid { wall: mm(wall, 1) });
         }
         let high = (demand.length.mm() / LONGEST_FREE / 10.0).ceil() * 10.0;
         let higher = Demand { height: Length::at_least_zero(high), ..*demand };
         if matches!(limit, Limit::TooLong { .. })
-            && let Ok(design) = designed(settings, &higher)
+            && let Some((wall, _)) = designed(settings, &higher)
         {
-            helps.push(TankHelp::HigherTank { height: higher.height, wall: mm(design.build.wall, 1) });
+            helps.push(TankHelp::HigherTank { height: higher.height, wall: mm(wall, 1) });
         }
         let accepted =
             Settings { seam_limit: SeamLimit(Pressure::at_least_zero(seams::LIMIT_MPA)), ..settings.clone() };
         if matches!(limit, Limit::Seam { .. })
-            && let Ok(design) = designed(&accepted, demand)
+            && let Some((wall, stress)) = designed(&accepted, demand)
         {
-            let stress = mpa(design.seams.worst(), 3);
-            helps.push(TankHelp::SeamDecision { stress, wall: mm(design.build.wall, 1) });
+            let stress = mpa(stress, 3);
+            helps.push(TankHelp::SeamDecision { stress, wall: mm(wall, 1) });
         }
         // A body that is longer than half the tank stands in no half of it.
         let divides = demand.opening.is_none_or(|(along, _)| along.fits(demand.length * 0.5));

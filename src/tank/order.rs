@@ -1,4 +1,4 @@
-//! The order of work, which follows from what carries what.
+//! The order of work, which follows from which part supports which.
 //!
 //! * Whatever holds the walls is bonded before water stands in the tank: the strips of a brace, and a lid that supports them.
 //!   Such a lid is cut off again while the tank is empty, and bonded anew over the specimen; that joint is proved by the filling
@@ -13,16 +13,14 @@
 use super::brace::Brace;
 use super::design::{Design, Footing, Top};
 use super::limits::mm;
-use super::remarks::EMPTY_KG;
+use super::remarks::{EMPTY_KG, denser_than_water};
 use crate::settings::Settings;
-use crate::units::{Density, Length, rounded};
+use crate::units::{Length, rounded};
 
-/// Density of water at 20 °C, kg/m³ (Bettin and Spieweck, PTB-Mitteilungen 100 (1990) 195: 998.2; from memory), and of water
-/// at its densest, at 4 °C (from memory). A tank for water itself is proved by it, within 0.2 %.
+/// Density of water at 20 °C, kg/m³ (Bettin and Spieweck, PTB-Mitteilungen 100 (1990) 195: 998.2; from memory).
 const WATER_KG_M3: f64 = 998.2;
-const DENSEST_WATER_KG_M3: f64 = 1000.0;
 
-/// One step of the work on a tank. Figures are rounded as they are told.
+/// One step of the work on a tank. Figures are rounded as they are printed.
 #[derive(Clone, Debug, PartialEq)]
 pub enum WorkStep {
     /// Walls, base and the joints between them.
@@ -148,11 +146,6 @@ fn tested(settings: &Settings, design: &Design) -> Vec<WorkStep> {
         steps.push(WorkStep::FluidTest { share_pct, freeboard, through_lid });
     }
     steps
-}
-
-/// Whether a fluid presses harder than water ever does.
-pub(super) fn denser_than_water(density: Density) -> bool {
-    density.kg_m3() > DENSEST_WATER_KG_M3
 }
 
 fn part_filled(design: &Design) -> WorkStep {

@@ -4,10 +4,10 @@
 //! outside. Base inside: base (L − 2g) × (W − 2g), walls H + base high. g is the joint. Common practice, no source.
 
 use super::brace::Brace;
-use super::design::{Footing, Top};
+use super::construction::{Footing, Top};
 use crate::units::{Density, Length, Mass, Volume};
 
-/// What a pane is in its tank.
+/// The kind of a pane: its place in the tank.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum PaneKind {
     /// One of the two longer walls.
@@ -26,7 +26,7 @@ pub enum PaneKind {
     CrossStrip,
 }
 
-/// What is done to the edges of a pane.
+/// The finish of the edges of a pane.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum EdgeFinish {
     /// All lose their sharpness.
@@ -75,7 +75,7 @@ impl Piece {
     }
 }
 
-/// What a tank is made of, before it is cut.
+/// The dimensions of a tank, from which its panes follow.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Build {
     /// Clear length, width and height.

@@ -107,8 +107,12 @@ impl<P: Position, T> IndexTable<P, T> {
     /// All positions in order.
     #[inline]
     pub fn positions(&self) -> impl DoubleEndedIterator<Item = P> + ExactSizeIterator + Clone + use<P, T> {
-        // The length has 32 bits: that was asked when the table grew.
-        (0..self.rows.len() as u32).map(P::new)
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "that the length has 32 bits was asked when the table grew"
+        )]
+        let length = self.rows.len() as u32;
+        (0..length).map(P::new)
     }
 
     /// All with their positions.

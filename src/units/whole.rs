@@ -7,6 +7,21 @@ pub const fn index(number: u32) -> usize {
     number as usize
 }
 
+/// An index or a count as a number of 32 bits: lists of many indices are kept that short.
+///
+/// # Panics
+/// If it is above `u32::MAX`: no list that is indexed so is that long.
+#[inline]
+pub fn short_index(index: usize) -> u32 {
+    u32::try_from(index).expect("no list with short indices has more than u32::MAX items")
+}
+
+/// A place in a file that is held in memory, counted in bytes.
+#[inline]
+pub fn offset(bytes: u64) -> usize {
+    usize::try_from(bytes).expect("a place in memory has no more bits than memory has")
+}
+
 /// How many items a list has, as a number that others may be taken from.
 #[inline]
 pub fn number_of(items: usize) -> i64 {
@@ -21,9 +36,23 @@ pub fn items(number: i64) -> usize {
 
 /// A floating-point number cut to a whole one; the least or the most that 64 bits hold where it is beyond, 0 for what is no number.
 #[inline]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a cast from floating point gives the least or the most where it is beyond"
+)]
 pub fn truncated(number: f64) -> i64 {
-    // That is what the cast gives.
     number as i64
+}
+
+/// A floating-point number cut to a whole number of items: none where it is below 1 or no number.
+#[inline]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a cast from floating point gives 0 below 0, and the most where it is beyond"
+)]
+pub fn truncated_count(number: f64) -> usize {
+    number as usize
 }
 
 /// A number in 64 bits; the least or the most that they hold where it is beyond.
@@ -37,8 +66,15 @@ mod tests {
     use super::*;
 
     #[test]
+    #[should_panic = "short indices"]
+    fn an_index_of_more_than_32_bits_is_not_cut() {
+        short_index(1 << 32);
+    }
+
+    #[test]
     fn what_does_not_fit_is_the_least_or_the_most() {
         assert_eq!([i128::MIN, -1, 7, i128::MAX].map(saturated), [i64::MIN, -1, 7, i64::MAX]);
         assert_eq!([-1e30, -1.9, 2.9, 1e30, f64::NAN].map(truncated), [i64::MIN, -1, 2, i64::MAX, 0]);
+        assert_eq!([-1e30, -1.9, 2.9, 1e30, f64::NAN].map(truncated_count), [0, 0, 2, usize::MAX, 0]);
     }
 }

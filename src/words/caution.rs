@@ -38,7 +38,7 @@ pub fn sentence(rules: &Rules, caution: Caution) -> Cow<'static, str> {
     spoken(words)
 }
 
-/// What is said of a fluid wherever it is handled.
+/// A caution about a fluid, wherever it is handled.
 pub fn of_fluid(caution: FluidCaution) -> Cow<'static, str> {
     spoken(match caution {
         FluidCaution::Formaldehyde => {
@@ -98,7 +98,7 @@ pub fn of_fluid(caution: FluidCaution) -> Cow<'static, str> {
     })
 }
 
-/// Of anything that is made up at a bench.
+/// The caution for anything that is made up at a bench.
 pub fn at_the_bench() -> Cow<'static, str> {
     spoken(
         "Gloves and eye protection; extraction where you pour; no flame, spark or hot plate nearby. Spent fluid and \
@@ -106,7 +106,7 @@ pub fn at_the_bench() -> Cow<'static, str> {
     )
 }
 
-/// What is not made up here.
+/// What these recipes must not be used for.
 pub fn not_handled() -> Cow<'static, str> {
     spoken(
         "Not for unidentified fluids: have them tested first. Not for anything that has held picric acid: leave it \

@@ -76,7 +76,7 @@ fn waits(project: &Project, wait: &Wait) -> String {
     format!("{why}; {suitable}")
 }
 
-/// What must be known first, and what to do about it.
+/// What is unknown, and how to find it out.
 fn test_or_measure(unknown: Unknown) -> &'static str {
     match unknown {
         Unknown::Fluid => "fluid unknown: test first",
@@ -85,7 +85,7 @@ fn test_or_measure(unknown: Unknown) -> &'static str {
     }
 }
 
-/// For a row that nothing serves and that the survey binds to nothing.
+/// For a row with no suitable vessel and no `must_use`.
 fn no_option(no_tank: Option<&NoTank>) -> String {
     match no_tank {
         Some(NoTank::TooSmall) => "no listed vessel is suitable; too small for a tank".to_owned(),

@@ -1,4 +1,4 @@
-//! Why a vessel is refused, and what somebody should look at about an option.
+//! Why a vessel is refused, and what must be reviewed about an option.
 
 use std::borrow::Cow;
 

@@ -1,4 +1,4 @@
-//! Tanks in words: what they are built of, where their price is from, and what else may hold their fluid. What to mind with
+//! Tanks in words: their construction, the source of their price, and what else can hold their fluid. Warnings about
 //! them: [`warnings`]; the order of work: [`steps`]; why there is no design: [`refusals`].
 
 pub mod refusals;
@@ -76,7 +76,7 @@ pub fn construction(construction: &TankConstruction) -> Cow<'static, str> {
     spoken(format!("{footing}, {rim}"))
 }
 
-/// How hard a joint works.
+/// The class of a joint's stress.
 pub fn seam_class(class: SeamClass) -> Cow<'static, str> {
     spoken(match class {
         SeamClass::Low => "low",
@@ -115,7 +115,7 @@ fn price_name(price: TankPriceBasis) -> &'static str {
     }
 }
 
-/// The same with the ways out, in one sentence.
+/// The same with what else can hold the fluid, in one sentence.
 pub fn price_and_ways_out(price: TankPriceBasis, ways: &[WayOut]) -> Cow<'static, str> {
     if ways.is_empty() {
         return self::price(price);
@@ -123,7 +123,7 @@ pub fn price_and_ways_out(price: TankPriceBasis, ways: &[WayOut]) -> Cow<'static
     spoken(format!("{}: {}; price unknown", price_name(price), joined(ways)))
 }
 
-/// One way out.
+/// One alternative that can hold the fluid.
 pub fn way_out(way: &WayOut) -> Cow<'static, str> {
     spoken(way_out_name(way))
 }

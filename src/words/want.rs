@@ -79,7 +79,11 @@ fn parts(project: &Project, vessel: &WantedVessel) -> String {
     let named =
         [("material", materials), ("closure", closures)].into_iter().filter_map(|(what, ids): (_, Vec<&str>)| {
             let more = ids.len().saturating_sub(MOST_PARTS);
-            let more = if more > 0 { format!(" (or {more} others that the rules allow)") } else { String::new() };
+            let more = match more {
+                0 => String::new(),
+                1 => " (or 1 other that the rules allow)".to_owned(),
+                more => format!(" (or {more} others that the rules allow)"),
+            };
             let ids = &ids[..ids.len().min(MOST_PARTS)];
             (!ids.is_empty()).then(|| format!("{what}: {}{more}", ids.join(", ")))
         });

@@ -1,4 +1,4 @@
-//! Doubts about a plan, and prices that are not the user's own, in words.
+//! Warnings about a plan, and default prices that it uses, in words.
 
 use std::borrow::Cow;
 
@@ -10,10 +10,11 @@ use crate::plan::Plan;
 use crate::plan::default_prices::DefaultPrice;
 use crate::plan::warnings::Warning;
 use crate::project::Project;
+use crate::settings::Settings;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money, decimal};
 
-/// The doubts about a plan, in their order.
+/// The warnings about a plan, in their order.
 pub fn sentences(project: &Project, plan: &Plan) -> Vec<Cow<'static, str>> {
     plan.warnings.iter().map(|warning| sentence(project, warning)).collect()
 }
@@ -23,11 +24,15 @@ pub fn default_prices(project: &Project, plan: &Plan) -> Vec<Cow<'static, str>> 
     plan.prices_not_yours.iter().map(|price| default_price(project, price)).collect()
 }
 
-/// A doubt.
+/// One warning.
 pub fn sentence(project: &Project, warning: &Warning) -> Cow<'static, str> {
     let settings = &project.settings;
     spoken(match warning {
         Warning::UnpricedTanks { tanks, fluid, cost } => unpriced_tanks(*tanks, *fluid, *cost),
+        Warning::SharedSizes { tanks, sizes, saved, more_fluid } => shared_sizes(*tanks, *sizes, *saved, *more_fluid),
+        Warning::OverBudget { by } => {
+            format!("the amount to pay, with disposal and whole containers, is {} more than the budget", by.on_screen())
+        }
         Warning::Unproven { lots } => format!(
             "{} an unproven combination of fluid and vessel: review",
             counted(*lots, "lot relies on", "lots rely on")
@@ -36,16 +41,6 @@ pub fn sentence(project: &Project, warning: &Warning) -> Cow<'static, str> {
             "{} a doubtful combination of fluid and vessel: review, notes in rules/compatibility.csv",
             counted(*lots, "lot relies on", "lots rely on")
         ),
-        Warning::SharedSizes { tanks, sizes, saved, more_fluid } => format!(
-            "{tanks} tanks share {}, a step after the decision: cost {} less, fluid {} l more; the proof covers the plan \
-             before that step",
-            counted(*sizes, "size", "sizes"),
-            saved.on_screen(),
-            more_fluid.litres()
-        ),
-        Warning::OverBudget { by } => {
-            format!("the amount to pay, with disposal and whole containers, is {} more than the budget", by.on_screen())
-        }
         Warning::StepsUnknown { lots } => format!(
             "{} in another fluid now, and no steps are known from it: decide how, or add them to rules/transfers.csv",
             counted(*lots, "lot is", "lots are")
@@ -63,28 +58,10 @@ pub fn sentence(project: &Project, warning: &Warning) -> Cow<'static, str> {
             counted(*lots, "lot goes", "lots go"),
             decimal(*most_days, 1)
         ),
-        Warning::VeryLoose { lots } => format!(
-            "{} very loose in the vessel, with less than {} % tissue: look for smaller vessels",
-            counted(*lots, "lot stands", "lots stand"),
-            decimal(settings.very_loose_pct.0, 1)
-        ),
-        Warning::TurnedIn { bodies } => format!(
-            "{} in end on and {} turned below the neck: try it before vessels are ordered; it must come out the same \
-             way",
-            counted(*bodies, "body goes", "bodies go"),
-            if *bodies == 1 { "is" } else { "are" }
-        ),
-        Warning::TightCoil { lots } => format!(
-            "{} coiled with an open core of less than {} thicknesses: check that the body bends that far; never \
-             force it",
-            counted(*lots, "lot is", "lots are"),
-            decimal(settings.coil_core.0, 1)
-        ),
-        Warning::Leaning { bodies } => format!(
-            "{} in the vessel and {} support",
-            counted(*bodies, "body leans", "bodies lean"),
-            if *bodies == 1 { "needs" } else { "need" }
-        ),
+        Warning::VeryLoose { lots } => very_loose(*lots, settings),
+        Warning::TurnedIn { bodies } => turned_in(*bodies),
+        Warning::TightCoil { lots } => tight_coil(*lots, settings),
+        Warning::Leaning { bodies } => leaning(*bodies),
         Warning::TissueEstimated { lots } => {
             format!("the tissue of {} is estimated: neither measured nor weighed", counted(*lots, "lot", "lots"))
         }
@@ -94,6 +71,48 @@ pub fn sentence(project: &Project, warning: &Warning) -> Cow<'static, str> {
             counted(*lots, "lot is taken as a box", "lots are taken as boxes")
         ),
     })
+}
+
+fn shared_sizes(tanks: usize, sizes: usize, saved: Money, more_fluid: Millilitres) -> String {
+    format!(
+        "{tanks} tanks share {}, a step after the decision: cost {} less, fluid {} l more; the proof covers the plan \
+         before that step",
+        counted(sizes, "size", "sizes"),
+        saved.on_screen(),
+        more_fluid.litres()
+    )
+}
+
+fn very_loose(lots: usize, settings: &Settings) -> String {
+    format!(
+        "{} very loose in the vessel, with less than {} % tissue: look for smaller vessels",
+        counted(lots, "lot stands", "lots stand"),
+        decimal(settings.very_loose_pct.0, 1)
+    )
+}
+
+fn turned_in(bodies: usize) -> String {
+    format!(
+        "{} in end on and {} turned below the neck: try it before vessels are ordered; it must come out the same way",
+        counted(bodies, "body goes", "bodies go"),
+        if bodies == 1 { "is" } else { "are" }
+    )
+}
+
+fn tight_coil(lots: usize, settings: &Settings) -> String {
+    format!(
+        "{} coiled with an open core of less than {} thicknesses: check that the body bends that far; never force it",
+        counted(lots, "lot is", "lots are"),
+        decimal(settings.coil_core.0, 1)
+    )
+}
+
+fn leaning(bodies: usize) -> String {
+    format!(
+        "{} in the vessel and {} support",
+        counted(bodies, "body leans", "bodies lean"),
+        if bodies == 1 { "needs" } else { "need" }
+    )
 }
 
 fn unpriced_tanks(tanks: usize, fluid: Millilitres, cost: Money) -> String {

@@ -2,6 +2,8 @@
 
 mod cells;
 mod fluids;
+mod leaves;
+mod papers;
 mod random;
 mod rows;
 pub mod scenes;

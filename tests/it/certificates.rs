@@ -11,12 +11,13 @@ mod wrong;
 
 use rehouse::audit::{Least, audit, leaf_bounds};
 use rehouse::decision::Aim;
+use rehouse::plan::Plan;
 use rehouse::project::Project;
 use rehouse::saved::{from_json, to_json};
 
 use crate::audit_mutations::{planned_until, scenes};
 use crate::fluid_on_the_shelf::drawn::Random;
-use plans::{Levels, Small, leaves};
+use plans::{Leaf, Levels, Small, leaves};
 
 /// More plans than this are not looked at.
 const MOST_PLANS: usize = 60_000;
@@ -47,70 +48,103 @@ fn hold(seed: u64, seen: &mut Seen) {
     }
     seen.projects += 1;
     let mut random = Random(seed ^ 0xCE47);
-    let reached: Levels = std::array::from_fn(|level| plan.levels[level].value.into());
     for (level, aim) in plan.levels.iter_mut().zip(Aim::ALL) {
         level.certificate = drawn::certificate(&small, aim, &mut random);
         cuts::draw(&small, aim, &mut level.certificate, &mut random);
         seen.with_cuts += cuts::weighing(&level.certificate) as u32;
     }
-    let told = |what: &str, level: usize| {
-        format!("project {seed}, {what} {:?}\n{files:#?}\n{:#?}", Aim::ALL[level], plan.levels[level])
-    };
     let bounds = leaf_bounds(&project, &plan)
         .unwrap_or_else(|found| panic!("{seed}: {found:#?}\n{files:#?}\n{:#?}", plan.levels));
-    let all: Vec<_> = plan.levels.iter().map(|level| leaves(&project, &level.certificate)).collect();
-    for (level, (leaves, bounds)) in all.iter().zip(&bounds).enumerate() {
-        assert_eq!(leaves.len(), bounds.len(), "{}", told("leaves", level));
-        for (number, (leaf, bound)) in leaves.iter().zip(bounds).enumerate() {
-            let by_formula = match leaf.bound(&small, &plan.levels[level].certificate, Aim::ALL[level], &reached) {
-                Ok(bound) => Least::Of(bound),
-                Err(true) => Least::NoPlan,
-                Err(false) => Least::NoBound,
-            };
-            assert_eq!(*bound, by_formula, "{}", told(&format!("leaf {number}"), level));
-            seen.leaves += 1;
-            seen.given += u32::from(matches!(bound, Least::Of(1..)));
-            seen.no_plan += u32::from(*bound == Least::NoPlan);
-        }
-    }
-    // The least of each leaf over plans of useful packs, and of each level over all plans.
-    let mut least: Vec<Vec<Option<i128>>> = bounds.iter().map(|bounds| vec![None; bounds.len()]).collect();
-    let mut of_all = [None; 6];
-    small.for_each_plan(1, |found| {
-        for (level, of) in plan.levels.iter().enumerate() {
-            assert!(cuts::kept(&small, &of.certificate, found), "{}", told("a cut that a plan does not keep", level));
-        }
-        let useful = found.packs.iter().zip(&small.useful).all(|(packs, most)| packs <= most);
-        for level in 0..6 {
-            if (0..level).any(|earlier| found.levels[earlier] > reached[earlier]) {
-                break;
-            }
-            let value = found.levels[level];
-            of_all[level] = of_all[level].into_iter().chain([value]).min();
-            if useful {
-                let certificate = &plan.levels[level].certificate;
-                let has: Vec<usize> =
-                    (0..all[level].len()).filter(|leaf| all[level][*leaf].has(&small, certificate, found)).collect();
-                assert_eq!(has.len(), 1, "{}", told("a plan in one leaf", level));
-                let least = &mut least[level][has[0]];
-                *least = least.iter().copied().chain([value]).min();
-            }
-        }
-    });
-    for level in 0..6 {
-        for (leaf, (bound, least)) in bounds[level].iter().zip(&least[level]).enumerate() {
-            let above = least.is_some_and(|least| *bound > Least::Of(least));
-            assert!(!above, "{}", told(&format!("{bound:?} above {least:?} in leaf {leaf}"), level));
-            seen.tight += u32::from(least.is_some_and(|least| least > 0 && *bound == Least::Of(least)));
-        }
-        let bound = bounds[level].iter().min().expect("a leaf");
-        assert!(of_all[level].is_none_or(|least| *bound <= Least::Of(least)), "{}", told("all leaves", level));
-    }
+    let drawn = Drawn {
+        told: format!("project {seed}\n{files:#?}"),
+        reached: std::array::from_fn(|level| plan.levels[level].value.into()),
+        leaves: plan.levels.iter().map(|level| leaves(&project, &level.certificate)).collect(),
+        small: &small,
+        plan: &plan,
+        bounds,
+    };
+    drawn.bounds_are_those_of_the_formula(seen);
+    drawn.bounds_are_below_all_plans(seen);
     // What is written reads back, and is written the same.
     let written = to_json(&project, &plan, &[]);
     let read = from_json(&project, &written).unwrap_or_else(|found| panic!("{seed}: {found:#?}"));
     assert!(read.levels.iter().zip(&plan.levels).all(|(read, level)| read.certificate == level.certificate), "{seed}");
     assert_eq!(to_json(&project, &read, &[]), written, "{seed}");
+}
+
+/// A small project whose levels have drawn certificates.
+struct Drawn<'a> {
+    /// The project, for messages.
+    told: String,
+    small: &'a Small<'a>,
+    plan: &'a Plan,
+    reached: Levels,
+    /// Of each level.
+    leaves: Vec<Vec<Leaf>>,
+    /// Of each leaf, as the audit has them.
+    bounds: Vec<Vec<Least>>,
+}
+
+impl Drawn<'_> {
+    fn told(&self, what: &str, level: usize) -> String {
+        format!("{what} {:?}\n{}\n{:#?}", Aim::ALL[level], self.told, self.plan.levels[level])
+    }
+
+    fn bounds_are_those_of_the_formula(&self, seen: &mut Seen) {
+        for (level, (leaves, bounds)) in self.leaves.iter().zip(&self.bounds).enumerate() {
+            assert_eq!(leaves.len(), bounds.len(), "{}", self.told("leaves", level));
+            let certificate = &self.plan.levels[level].certificate;
+            for (number, (leaf, bound)) in leaves.iter().zip(bounds).enumerate() {
+                let by_formula = match leaf.bound(self.small, certificate, Aim::ALL[level], &self.reached) {
+                    Ok(bound) => Least::Of(bound),
+                    Err(true) => Least::NoPlan,
+                    Err(false) => Least::NoBound,
+                };
+                assert_eq!(*bound, by_formula, "{}", self.told(&format!("leaf {number}"), level));
+                seen.leaves += 1;
+                seen.given += u32::from(matches!(bound, Least::Of(1..)));
+                seen.no_plan += u32::from(*bound == Least::NoPlan);
+            }
+        }
+    }
+
+    /// The least of each leaf over plans of useful packs, and of each level over all plans.
+    fn bounds_are_below_all_plans(&self, seen: &mut Seen) {
+        let Drawn { small, plan, bounds, .. } = self;
+        let mut least: Vec<Vec<Option<i128>>> = bounds.iter().map(|bounds| vec![None; bounds.len()]).collect();
+        let mut of_all = [None; 6];
+        small.for_each_plan(1, |found| {
+            for (level, of) in plan.levels.iter().enumerate() {
+                let keeps = cuts::kept(small, &of.certificate, found);
+                assert!(keeps, "{}", self.told("a cut that a plan does not keep", level));
+            }
+            let useful = found.packs.iter().zip(&small.useful).all(|(packs, most)| packs <= most);
+            for level in 0..6 {
+                if (0..level).any(|earlier| found.levels[earlier] > self.reached[earlier]) {
+                    break;
+                }
+                let value = found.levels[level];
+                of_all[level] = of_all[level].into_iter().chain([value]).min();
+                if useful {
+                    let (leaves, certificate) = (&self.leaves[level], &plan.levels[level].certificate);
+                    let has: Vec<usize> =
+                        (0..leaves.len()).filter(|leaf| leaves[*leaf].has(small, certificate, found)).collect();
+                    assert_eq!(has.len(), 1, "{}", self.told("a plan in one leaf", level));
+                    let least = &mut least[level][has[0]];
+                    *least = least.iter().copied().chain([value]).min();
+                }
+            }
+        });
+        for level in 0..6 {
+            for (leaf, (bound, least)) in bounds[level].iter().zip(&least[level]).enumerate() {
+                let above = least.is_some_and(|least| *bound > Least::Of(least));
+                assert!(!above, "{}", self.told(&format!("{bound:?} above {least:?} in leaf {leaf}"), level));
+                seen.tight += u32::from(least.is_some_and(|least| least > 0 && *bound == Least::Of(least)));
+            }
+            let bound = bounds[level].iter().min().expect("a leaf");
+            assert!(of_all[level].is_none_or(|least| *bound <= Least::Of(least)), "{}", self.told("all leaves", level));
+        }
+    }
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! The geometry of fitting against worked cases, sampled rotations that know no formula, and the laws it must obey.
 
 use rehouse::collection::Outline;
-use rehouse::fit::plan::Plan;
+use rehouse::fit::footprint::Footprint;
 use rehouse::stock::Section;
 use rehouse::units::Length;
 
@@ -16,12 +16,12 @@ fn mm(number: f64) -> Length {
     Length::new(number).expect("a length")
 }
 
-fn boxed(along: f64, across: f64) -> Plan {
-    Plan { outline: Outline::Box, along: mm(along), across: mm(across) }
+fn boxed(along: f64, across: f64) -> Footprint {
+    Footprint { outline: Outline::Box, along: mm(along), across: mm(across) }
 }
 
-fn rounded(along: f64, across: f64) -> Plan {
-    Plan { outline: Outline::Rounded, along: mm(along), across: mm(across) }
+fn rounded(along: f64, across: f64) -> Footprint {
+    Footprint { outline: Outline::Rounded, along: mm(along), across: mm(across) }
 }
 
 fn round(bore: f64) -> Section {
@@ -33,8 +33,8 @@ fn rectangle(length: f64, width: f64) -> Section {
 }
 
 /// What a mouth lacks for a body, turned as it pleases.
-fn through(body: Plan, mouth: Section) -> Length {
-    rehouse::fit::plan::lack(body, mouth, true)
+fn through(body: Footprint, mouth: Section) -> Length {
+    rehouse::fit::footprint::lack(body, mouth, true)
 }
 
 /// The least shorter side `b` of a rectangle of longer side `a` that takes a rectangle `p` by `q`, `p ≥ q`, `p > a`, as
@@ -61,9 +61,9 @@ impl Random {
         low + (high - low) * ((self.next() >> 11) as f64 / (1u64 << 53) as f64)
     }
 
-    fn body(&mut self) -> Plan {
+    fn body(&mut self) -> Footprint {
         let outline = if self.next().is_multiple_of(2) { Outline::Box } else { Outline::Rounded };
-        Plan { outline, along: mm(self.between(0.5, 10.0)), across: mm(self.between(0.5, 10.0)) }
+        Footprint { outline, along: mm(self.between(0.5, 10.0)), across: mm(self.between(0.5, 10.0)) }
     }
 
     fn room(&mut self) -> Section {

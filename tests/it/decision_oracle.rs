@@ -33,21 +33,25 @@ use rehouse::assign::Backend;
 use rehouse::decision::{Proof, Question, Status};
 use rehouse::units::{Packs, Pieces};
 
+use crate::support::{sampled, tries_all};
+
 /// Questions the judge is tried on.
 const QUESTIONS: u64 = 2_000;
 
 #[test]
 fn every_side_of_a_question_occurs_decides_something_and_decides_nothing_and_meets_every_other() {
     let mut coverage = features::Coverage::default();
-    (0..QUESTIONS).for_each(|seed| coverage.count(&random_question(seed)));
-    assert_eq!(coverage.gaps(10), Vec::<String>::new(), "of {} questions", coverage.questions);
+    (0..sampled(QUESTIONS)).for_each(|seed| coverage.count(&random_question(seed)));
+    if tries_all() {
+        assert_eq!(coverage.gaps(10), Vec::<String>::new(), "of {} questions", coverage.questions);
+    }
 }
 
 #[test]
 fn supplier_terms_packs_limits_pins_budget_and_caps_occur_in_every_combination() {
     let mut seen = [0; 64];
-    (0..QUESTIONS).for_each(|seed| seen[features::combination(&random_question(seed))] += 1);
-    let missing: Vec<usize> = (0..64).filter(|&combination| seen[combination] == 0).collect();
+    (0..sampled(QUESTIONS)).for_each(|seed| seen[features::combination(&random_question(seed))] += 1);
+    let missing: Vec<usize> = (0..64).filter(|&combination| tries_all() && seen[combination] == 0).collect();
     assert_eq!(missing, Vec::<usize>::new(), "of the combinations as bits; each was seen {seen:?} times");
 }
 
@@ -55,20 +59,20 @@ fn supplier_terms_packs_limits_pins_budget_and_caps_occur_in_every_combination()
 fn two_enumerations_agree() {
     for (size, enough) in [(TINY, 1_000), (SMALL, 200)] {
         let mut tried = 0;
-        for seed in 0..QUESTIONS {
+        for seed in 0..sampled(QUESTIONS) {
             let question = random_question_of(size, seed);
             if let Some(best) = exhaustive::best(&question, 8_000) {
                 assert_eq!(reference::best(&question), best, "seed {seed}");
                 tried += 1;
             }
         }
-        assert!(tried >= enough, "{tried} questions were few enough decisions");
+        assert!(!tries_all() || tried >= enough, "{tried} questions were few enough decisions");
     }
 }
 
 #[test]
 fn the_reference_passes_the_judge() {
-    assert_eq!(judge::disagreements(&reference::decide, 0..QUESTIONS), Vec::<String>::new());
+    assert_eq!(judge::disagreements(&reference::decide, 0..sampled(QUESTIONS)), Vec::<String>::new());
 }
 
 #[test]
@@ -163,8 +167,8 @@ fn the_reference_agrees_with_the_hungarian_method_where_there_is_only_an_assignm
 fn the_search_passes_the_judge() {
     // Nothing false is claimed, and nothing is worse than the best. Where a limit is missed by a ten-millionth, which the linear
     // programme cannot tell, a level may stay open.
-    assert_eq!(judge::judged(judge::claims, &rehouse::assign::decide, 0..QUESTIONS), Vec::<String>::new());
-    let open = judge::disagreements(&rehouse::assign::decide, 0..QUESTIONS);
+    assert_eq!(judge::judged(judge::claims, &rehouse::assign::decide, 0..sampled(QUESTIONS)), Vec::<String>::new());
+    let open = judge::disagreements(&rehouse::assign::decide, 0..sampled(QUESTIONS));
     let missed = |line: &&String| line.contains("just missed") && line.contains("not proved");
     assert_eq!(open.iter().filter(|line| !missed(line)).collect::<Vec<_>>(), Vec::<&String>::new());
     assert!(open.len() <= 8, "{open:?}");
@@ -175,7 +179,7 @@ fn the_bounds_that_leaves_give_mostly_reach_the_best() {
     // Bounds are held against enumeration wherever a decision is judged; here it is counted how often they reach it, where
     // no row takes several pieces of a vessel and where some may. Leaves limit packs, not rows.
     let [mut single, mut all] = [[0u32; 2]; 2];
-    for question in (0..QUESTIONS).map(random_question) {
+    for question in (0..sampled(QUESTIONS)).map(random_question) {
         let several = question.classes.iter().flat_map(|class| &class.choices).any(|choice| choice.pieces > Pieces(1));
         for level in rehouse::assign::decide(&question).levels.iter().filter(|level| level.value > 0) {
             let reached = u32::from(level.bound == level.value);
@@ -185,7 +189,7 @@ fn the_bounds_that_leaves_give_mostly_reach_the_best() {
             }
         }
     }
-    assert!(single[0] > 1_500 && all[0] > 4_500, "{single:?} {all:?}");
+    assert!(!tries_all() || single[0] > 1_500 && all[0] > 4_500, "{single:?} {all:?}");
     assert!(single[1] * 100 >= single[0] * 95, "{} of {} where each row takes one piece", single[1], single[0]);
     assert!(all[1] * 100 >= all[0] * 75, "{} of {}", all[1], all[0]);
 }
@@ -193,7 +197,7 @@ fn the_bounds_that_leaves_give_mostly_reach_the_best() {
 #[test]
 fn the_search_and_the_general_model_agree() {
     let by_model = |question: &Question| rehouse::assign::decide_by_model(question, Backend::Microlp);
-    let differences = judge::two_solvers_disagree(&rehouse::assign::decide, &by_model, SMALL, 0..QUESTIONS);
+    let differences = judge::two_solvers_disagree(&rehouse::assign::decide, &by_model, SMALL, 0..sampled(QUESTIONS));
     assert_eq!(differences, Vec::<String>::new());
 }
 
@@ -207,21 +211,22 @@ const MEDIUM_QUESTIONS: u64 = 120;
 fn the_search_and_the_second_library_agree_on_medium_questions() {
     let by_model = |question: &Question| rehouse::assign::decide_by_model(question, Backend::Highs);
     let search = &rehouse::assign::decide;
-    let differences = judge::two_solvers_disagree(search, &by_model, random::MEDIUM, 0..MEDIUM_QUESTIONS);
+    let differences = judge::two_solvers_disagree(search, &by_model, random::MEDIUM, 0..sampled(MEDIUM_QUESTIONS));
     assert_eq!(differences, Vec::<String>::new());
     // Where both prove all, they are held to the same values: that must be so for most.
-    let proved = (0..MEDIUM_QUESTIONS).filter(|&seed| {
+    let proved = (0..sampled(MEDIUM_QUESTIONS)).filter(|&seed| {
         let mut question = random_question_of(random::MEDIUM, seed);
         question.limits.time_limit_s = 2.0;
         [search(&question), by_model(&question)].iter().all(|decision| decision.status == Status::ProvedBest)
     });
-    assert!(proved.count() as u64 * 2 > MEDIUM_QUESTIONS);
+    assert!(proved.count() as u64 * 2 > sampled(MEDIUM_QUESTIONS));
 }
 
 #[cfg(feature = "highs")]
 #[test]
 fn both_solver_libraries_agree() {
     let by = |backend: Backend| move |question: &Question| rehouse::assign::decide_by_model(question, backend);
-    let differences = judge::two_solvers_disagree(&by(Backend::Microlp), &by(Backend::Highs), SMALL, 0..QUESTIONS);
+    let differences =
+        judge::two_solvers_disagree(&by(Backend::Microlp), &by(Backend::Highs), SMALL, 0..sampled(QUESTIONS));
     assert_eq!(differences, Vec::<String>::new());
 }

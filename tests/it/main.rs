@@ -14,6 +14,8 @@ mod containment;
 mod decision_oracle;
 /// The demo project is what README says of it.
 mod demo;
+/// Bad inputs by kind, limits, signals, faults of the system, and data that would act on a terminal.
+mod faults;
 /// Densities, expansion and headspace of the fluids against printed tables.
 mod fluid_densities;
 /// Fluid in whole plans: ladders, fillings, kept fluid, loss, tax, containers, disposal.

@@ -4,6 +4,7 @@ mod dialects;
 mod files;
 mod hazards;
 mod left_out;
+mod limits;
 mod near_names;
 mod no_panic;
 mod numbers;

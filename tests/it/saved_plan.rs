@@ -123,7 +123,12 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
         ),
         (|v| v["totals"]["held"] = json!(-2), "totals.held: expected a whole number, found -2"),
         (|v| v["totals"]["money"] = json!("1.00001"), "totals.money: expected money as text, found \"1.00001\""),
-        (|v| v["totals"]["profit"] = json!(1), "totals.profit: unknown field"),
+        (
+            |v| v["totals"]["profit"] = json!(1),
+            "totals.profit: unknown field `profit`, expected one of `placed`, `on_hand`, `order`, `custom_tank`, `unpriced_tanks`, \
+             `deferred`, `needs_decision`, `held`, `purchase`, `delivery`, `fluid`, `tanks`, `money`, `saved_by_sharing`, \
+             `minutes`, `labour`, `labour_counted`, `disposal`, `containers`, `to_pay`, `litres`",
+        ),
         (
             |v| v["placements"][2]["vessel"] = json!("JAR-51"),
             "placements[2].vessel: expected a vessel of the stock list or null, found \"JAR-51\"",

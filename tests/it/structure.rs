@@ -1,8 +1,11 @@
 //! The order of the modules, held by their `use` lines: data flows one way.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
+
+/// The files of a directory use one another in one direction.
+mod circles;
 
 /// Each module may use those before it, and itself.
 const ORDER: [&str; 26] = [
@@ -178,4 +181,37 @@ fn the_oldest_toolchain_is_the_same_wherever_it_is_named() {
     });
     let minor: u32 = oldest.split('.').nth(1).unwrap().parse().unwrap();
     assert!(!guarded || minor >= 95, "{oldest} does not know what is used");
+}
+
+/// The types that a text defines: structs, enums, traits and aliases, but for those that a trait names in its implementations.
+fn types_defined(text: &str) -> Vec<&str> {
+    let mut defined = Vec::new();
+    for line in text.lines() {
+        let indented = line.starts_with(' ');
+        let line = line.trim_start();
+        let line = line.strip_prefix("pub(").map_or(line, |rest| rest.split_once(") ").map_or(line, |(_, rest)| rest));
+        let mut words = line.strip_prefix("pub ").unwrap_or(line).splitn(2, ' ');
+        let (Some(kind), Some(rest)) = (words.next(), words.next()) else { continue };
+        if ["struct", "enum", "trait"].contains(&kind) || kind == "type" && !indented {
+            let name = rest.split(|c: char| !c.is_alphanumeric() && c != '_').next().unwrap();
+            // A name that a macro is given is none of its own.
+            defined.extend(Some(name).filter(|name| !name.is_empty()));
+        }
+    }
+    defined
+}
+
+#[test]
+fn a_type_name_has_one_meaning() {
+    let mut first: BTreeMap<String, PathBuf> = BTreeMap::new();
+    let mut again = Vec::new();
+    for (_, path, text) in modules() {
+        for name in types_defined(&text) {
+            if let Some(other) = first.insert(name.to_owned(), path.clone()) {
+                again.push(format!("{name}: {} and {}", other.display(), path.display()));
+            }
+        }
+    }
+    assert!(first.len() > 600, "only {} types found", first.len());
+    assert!(again.is_empty(), "{again:#?}");
 }

@@ -7,6 +7,24 @@ use std::path::{Path, PathBuf};
 use serde_json::Value;
 use tempfile::TempDir;
 
+/// Of so many cases of a long test those that are tried: all, or one in `REHOUSE_TEST_SAMPLE`, the first.
+pub fn sampled(cases: u64) -> u64 {
+    cases.div_ceil(one_in())
+}
+
+/// Whether all cases are tried, so that what is counted over them says something.
+pub fn tries_all() -> bool {
+    one_in() == 1
+}
+
+/// One case in this many is tried.
+pub fn one_in() -> u64 {
+    let given = std::env::var("REHOUSE_TEST_SAMPLE").ok();
+    given.map_or(1, |given| {
+        given.parse().ok().filter(|one_in| *one_in > 0).expect("REHOUSE_TEST_SAMPLE is a whole number")
+    })
+}
+
 /// The rows of a CSV file, each by header name.
 pub type Table = Vec<BTreeMap<String, String>>;
 

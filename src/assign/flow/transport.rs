@@ -61,6 +61,7 @@ mod tests;
 use std::collections::HashMap;
 use std::sync;
 
+use crate::units::short_index;
 use network::Network;
 use paths::ShortestPaths;
 use residual::{Heap, ResidualArc};
@@ -248,7 +249,7 @@ impl Transport {
             let amount = self.flow[arc];
             let sink = self.network.sink(arc);
             self.cost -= self.cost_on(arc) + self.sinks[sink].cost();
-            self.remove_flow(arc as u32, amount);
+            self.remove_flow(short_index(arc), amount);
             self.change_inflow(sink, -amount);
             self.cost += self.sinks[sink].cost();
             self.augment_into(sink);

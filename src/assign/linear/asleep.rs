@@ -8,7 +8,44 @@
 //! are priced: where one has a reduced cost below 0, or could enter the row that shows that there is no solution, such
 //! variables wake and the method goes on. So it ends only where it may end with all of them.
 
-use super::{DUAL, Ended, PIVOT, Simplex, VariableState};
+use std::rc::Rc;
+
+use super::{DUAL, Ended, PIVOT, Programme, Simplex, VariableState};
+use crate::units::short_index;
+
+/// The columns of sleeping variables, one after the other: all of them are priced at each end of the method.
+pub(super) struct SleepingColumns {
+    variables: Vec<u32>,
+    /// By variable, where its entries end.
+    ends: Vec<u32>,
+    rows: Vec<u32>,
+    values: Vec<f64>,
+}
+
+impl SleepingColumns {
+    fn of(programme: &Programme, asleep: &[bool]) -> Self {
+        let mut columns =
+            SleepingColumns { variables: Vec::new(), ends: Vec::new(), rows: Vec::new(), values: Vec::new() };
+        for (variable, column) in programme.columns.iter().enumerate().filter(|(variable, _)| asleep[*variable]) {
+            columns.variables.push(short_index(variable));
+            columns.rows.extend(column.iter().map(|(row, _)| *row));
+            columns.values.extend(column.iter().map(|(_, value)| *value));
+            columns.ends.push(short_index(columns.rows.len()));
+        }
+        columns
+    }
+
+    /// Each variable with the sum of its entries at the multipliers of their rows.
+    fn priced<'a>(&'a self, y: &'a [f64]) -> impl Iterator<Item = (usize, f64)> + 'a {
+        let mut from = 0;
+        self.variables.iter().zip(&self.ends).map(move |(&variable, &end)| {
+            let entries = from..end as usize;
+            from = end as usize;
+            let entries = self.rows[entries.clone()].iter().zip(&self.values[entries]);
+            (variable as usize, entries.map(|(&row, value)| y[row as usize] * value).sum())
+        })
+    }
+}
 
 impl Simplex {
     /// Puts those of the variables to sleep that stand at a lower bound of 0.
@@ -20,27 +57,35 @@ impl Simplex {
                 self.x[variable] = 0.0;
             }
         }
+        self.sleeping = None;
         let asleep = &self.asleep;
+        Rc::make_mut(&mut self.awake).retain(|variable| !asleep[*variable as usize]);
         self.by_row.iter_mut().for_each(|row| row.retain(|(variable, _)| !asleep[*variable as usize]));
     }
 
-    /// Wakes those that sleep and are asked for; whether there are any.
-    pub(super) fn wake(&mut self, asked: impl Fn(usize) -> bool) -> bool {
-        let before = self.sleepers;
-        if before == 0 {
-            return false;
+    /// Wakes those that sleep and are asked for.
+    pub(super) fn wake(&mut self, asked: impl Fn(usize) -> bool) {
+        if self.sleepers == 0 {
+            return;
         }
-        for variable in 0..self.asleep.len() {
-            if self.asleep[variable] && asked(variable) {
-                self.asleep[variable] = false;
-                self.sleepers -= 1;
-                for &(row, value) in &self.programme.columns[variable] {
-                    self.by_row[row as usize].push((variable as u32, value));
-                }
+        let asked: Vec<usize> =
+            (0..self.asleep.len()).filter(|&variable| self.asleep[variable] && asked(variable)).collect();
+        self.wake_all(&asked);
+    }
+
+    /// Wakes variables that sleep.
+    fn wake_all(&mut self, variables: &[usize]) {
+        for &variable in variables {
+            self.asleep[variable] = false;
+            self.sleepers -= 1;
+            for &(row, value) in &self.programme.columns[variable] {
+                self.by_row[row as usize].push((short_index(variable), value));
             }
         }
-        self.settled &= self.sleepers == before;
-        self.sleepers < before
+        if !variables.is_empty() {
+            self.settled = false;
+            Rc::make_mut(&mut self.awake).extend(variables.iter().map(|&variable| short_index(variable)));
+        }
     }
 
     /// Wakes what the end of the method depends on; whether there is any.
@@ -48,25 +93,28 @@ impl Simplex {
         if self.sleepers == 0 {
             return false;
         }
-        let column = |simplex: &Self, variable: usize, y: &[f64]| -> f64 {
-            simplex.programme.columns[variable].iter().map(|&(row, value)| y[row as usize] * value).sum()
-        };
-        let needed: Vec<bool> = match ended {
+        let mut needed: Vec<usize> = Vec::new();
+        let y = match ended {
             Ended::Stopped => return false,
             Ended::Optimal | Ended::Cutoff => {
                 let mut y: Vec<f64> = self.head.iter().map(|&variable| self.cost[variable as usize]).collect();
                 self.factor.solve_transposed(&mut y);
-                let needed =
-                    |variable| self.asleep[variable] && self.cost[variable] - column(self, variable, &y) < -DUAL;
-                (0..self.asleep.len()).map(needed).collect()
+                y
             }
-            Ended::Infeasible => {
-                // The row of the leaving variable: what could enter it moves up from 0.
-                let y = self.ray();
-                let needed = |variable| self.asleep[variable] && column(self, variable, &y) > PIVOT;
-                (0..self.asleep.len()).map(needed).collect()
-            }
+            Ended::Infeasible => self.ray(),
         };
-        self.wake(|variable| needed[variable])
+        let sleeping = self.sleeping.get_or_insert_with(|| SleepingColumns::of(&self.programme, &self.asleep));
+        for (variable, sum) in sleeping.priced(&y).filter(|(variable, _)| self.asleep[*variable]) {
+            let is_needed = match ended {
+                // The row of the leaving variable: what could enter it moves up from 0.
+                Ended::Infeasible => sum > PIVOT,
+                _ => self.cost[variable] - sum < -DUAL,
+            };
+            if is_needed {
+                needed.push(variable);
+            }
+        }
+        self.wake_all(&needed);
+        !needed.is_empty()
     }
 }

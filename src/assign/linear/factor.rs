@@ -10,6 +10,7 @@
 //! Cost: a solve takes time proportional to the rows and the entries of the factors; etas add up, so [`LuFactors::n_updates`]
 //! tells when to factor again.
 
+use crate::units::short_index;
 use std::rc::Rc;
 
 /// A sparse column: row and value.
@@ -89,9 +90,9 @@ impl LuFactors {
                     factor.lower.push(below.filter(|(_, value)| value.abs() > ZERO).collect());
                     factor.upper.push(upper);
                     factor.diagonal.push(diagonal);
-                    step_of_row[pivot as usize] = factor.pivot_row.len() as u32;
+                    step_of_row[pivot as usize] = short_index(factor.pivot_row.len());
                     factor.pivot_row.push(pivot);
-                    factor.position.push(at as u32);
+                    factor.position.push(short_index(at));
                 }
                 None => dependent.push(at),
             }
@@ -174,7 +175,7 @@ impl LuFactors {
     /// Replaces the column at a basis position by one that is `column` in terms of the present basis.
     pub fn replace(&mut self, position: usize, column: &[f64]) {
         let others = column.iter().enumerate().filter(|(at, value)| *at != position && value.abs() > ZERO);
-        let others = others.map(|(at, value)| (at as u32, *value)).collect();
+        let others = others.map(|(at, value)| (short_index(at), *value)).collect();
         self.etas.push(Rc::new(Eta { position, pivot: column[position], others }));
     }
 }
@@ -226,11 +227,21 @@ impl Reach {
 
 /// Basis positions in an order that keeps L and U sparse: column singletons of what is left first, then by length.
 fn order<'a>(n: usize, column: &impl Fn(usize) -> &'a SparseColumn) -> Vec<usize> {
-    let mut by_row: Vec<Vec<u32>> = vec![Vec::new(); n];
     let mut left: Vec<u32> = Vec::with_capacity(n);
+    // Where the positions of each row begin: first how many there are.
+    let mut begin = vec![0u32; n + 1];
     for at in 0..n {
-        column(at).iter().for_each(|(row, _)| by_row[*row as usize].push(at as u32));
-        left.push(column(at).len() as u32);
+        column(at).iter().for_each(|(row, _)| begin[*row as usize + 1] += 1);
+        left.push(short_index(column(at).len()));
+    }
+    (0..n).for_each(|row| begin[row + 1] += begin[row]);
+    let mut positions = vec![0u32; begin[n] as usize];
+    let mut next = begin.clone();
+    for at in 0..n {
+        for &(row, _) in column(at) {
+            positions[next[row as usize] as usize] = short_index(at);
+            next[row as usize] += 1;
+        }
     }
     let mut taken = vec![false; n];
     let mut row_done = vec![false; n];
@@ -244,7 +255,7 @@ fn order<'a>(n: usize, column: &impl Fn(usize) -> &'a SparseColumn) -> Vec<usize
         taken[at] = true;
         order.push(at);
         row_done[row as usize] = true;
-        for &other in &by_row[row as usize] {
+        for &other in &positions[begin[row as usize] as usize..begin[row as usize + 1] as usize] {
             left[other as usize] -= 1;
             if left[other as usize] == 1 && !taken[other as usize] {
                 queue.push(other as usize);

@@ -1,6 +1,16 @@
 //! One iteration of the dual simplex method: the leaving variable, its row, the ratio test, the update.
 
-use super::{DUAL, FEASIBLE, PIVOT, Simplex, SimplexStep, VariableState};
+use super::{DUAL, FEASIBLE, PIVOT, Simplex, VariableState};
+use crate::units::short_index;
+
+/// How an iteration ended.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum SimplexStep {
+    Done,
+    /// No variable can enter: the row of the leaving one shows that there is no solution.
+    NoEntering,
+    Unstable,
+}
 
 impl Simplex {
     /// The basic variable that is most outside its bounds, and by how much: above nothing beyond the upper.
@@ -76,7 +86,7 @@ impl Simplex {
         self.update_weights(position, rho, &column);
         self.at[leaving] = if beyond > 0.0 { VariableState::Upper } else { VariableState::Lower };
         self.at[entering] = VariableState::Basic;
-        self.head[position] = entering as u32;
+        self.head[position] = short_index(entering);
         self.factor.replace(position, &column);
         self.iterations += 1;
         self.forget(SimplexStep::Done)
@@ -105,7 +115,7 @@ impl Simplex {
                 }
             }
             if self.at[n + row] != VariableState::Basic {
-                self.touched.push((n + row) as u32);
+                self.touched.push(short_index(n + row));
                 self.pivot_row[n + row] = -value;
             }
         }

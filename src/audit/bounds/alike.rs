@@ -1,4 +1,4 @@
-//! Lots that differ by a constant in what their options come to: weighed together, each at its own constant.
+//! Lots whose options differ in cost by a constant are evaluated together, each with its own constant.
 
 use crate::collection::Specimen;
 use crate::options::table::Judged;
@@ -7,7 +7,7 @@ use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
 use crate::units::number_of;
 
-/// What lots have in common whose options differ by a constant.
+/// The common properties of lots whose options differ in cost by a constant.
 ///
 /// What an option comes to is linear in the fluid of one filling: fillings at the price of the fluid, baths at theirs, of
 /// so much for the lot or of one filling each. The lots take the same of the same vessels, so one filling differs by the
@@ -20,12 +20,12 @@ pub(super) struct Use {
     fluid: FluidId,
     current_fluid: Option<FluidId>,
     priority: u8,
-    /// The cuts they are in.
+    /// The cuts that they are in.
     membership: u32,
 }
 
 impl Use {
-    /// `None` for a lot that must be weighed by itself, whatever its list.
+    /// `None` for a lot that must be evaluated by itself.
     pub(super) fn of(project: &Project, specimen: &Specimen, judged: &Judged, membership: u32) -> Option<Self> {
         let Specimen { fluid, current_fluid, priority, .. } = *specimen;
         let constant = judged.tank.is_err() && project.settings.reuse_fluid == ReuseFluid::No;
@@ -52,7 +52,7 @@ pub(super) struct Alike {
 /// Fewer constants than these are gone through one by one.
 const FEWEST_TO_SUM: usize = 16;
 
-/// By how much lots are dearer than one that stands for them.
+/// The constants of lots: their amounts less those of the lot that represents them.
 pub(super) struct Surplus {
     /// Amounts of a lot.
     stride: usize,

@@ -40,7 +40,7 @@ enum Split {
 }
 
 /// What is wrong with a tree, and at which node.
-pub(super) type Wrong = (usize, &'static str);
+pub(super) type NodeFault = (usize, &'static str);
 
 /// Goes through the nodes, and tells of each leaf its limits and its numbers.
 ///
@@ -51,7 +51,7 @@ pub(super) fn walk(
     project: &Project,
     certificate: &Certificate,
     at_leaf: &mut dyn FnMut(&Limited, usize),
-) -> Result<(), Wrong> {
+) -> Result<(), NodeFault> {
     let mut limited = Limited {
         suppliers: vec![None; project.stock.suppliers.len()].into(),
         packs: BTreeMap::new(),

@@ -5,8 +5,7 @@ use std::ops::RangeInclusive;
 
 use csv::ByteRecord;
 
-use super::walk::DecimalMarks;
-use super::{At, InputTable, UNCLOSED, as_text, unguarded};
+use super::{At, DecimalMarks, InputTable, MOST_OF_A_CELL, UNCLOSED, as_text, unguarded};
 use crate::diagnostics::{Code, Diagnostic, Place, Severity};
 use crate::intake::cells::{self, CellFault, CellFigure, CellUnit, Measure, quoted};
 use crate::intake::columns::{CellKind, InputColumns};
@@ -312,6 +311,19 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         None
     }
 
+    /// Whether no cell is longer than is read; else each that is, is an error.
+    pub(super) fn check_lengths(&mut self) -> bool {
+        if self.record.as_slice().len() <= MOST_OF_A_CELL {
+            return true;
+        }
+        let before = self.found.len();
+        for (field, cell) in self.record.iter().enumerate().filter(|(_, cell)| cell.len() > MOST_OF_A_CELL) {
+            let place = self.table.place(At { byte: self.byte, line: self.line, field });
+            self.found.push(too_long(cell.len(), place));
+        }
+        self.found.len() == before
+    }
+
     pub(super) fn check_width(&mut self) {
         let (cells, headers) = (self.record.len(), self.table.headers.len());
         if cells == headers {
@@ -382,6 +394,13 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
             }
         }
     }
+}
+
+/// What is said of a cell that is too long to be read.
+pub(super) fn too_long(bytes: usize, place: Place) -> Diagnostic {
+    let message = format!("the cell holds {bytes} bytes; at most {MOST_OF_A_CELL} are read");
+    Diagnostic::error(Code::TooLarge, place, message)
+        .help("shorten it, or look for a quotation mark that is never closed")
 }
 
 /// `a, b or c`.

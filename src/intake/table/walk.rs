@@ -4,12 +4,13 @@ use std::cell::Cell;
 
 use csv::{ByteRecord, ReaderBuilder};
 
-use super::{At, InputTable, TableRow};
+use super::{At, DecimalMarks, InputTable, TableRow};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::intake::cells::quoted;
 use crate::intake::columns::InputColumns;
 use crate::intake::findings::Findings;
 use crate::system::threads::{at_once, cores};
+use crate::units::offset;
 
 impl<C: InputColumns> InputTable<'_, C> {
     /// Gives every row that is not blank to `read`; a row already known to be bad (cells too many or too few, or a
@@ -84,9 +85,9 @@ impl<C: InputColumns> InputTable<'_, C> {
             if !record.iter().enumerate().any(says) {
                 continue;
             }
-            let from = part.from + record.position().map_or(0, |position| position.byte() as usize);
+            let from = part.from + record.position().map_or(0, |position| offset(position.byte()));
             let byte = self.source.skip_line_ends(from);
-            let end = part.from + reader.position().byte() as usize;
+            let end = part.from + offset(reader.position().byte());
             line += self.source.line_ends(counted, byte);
             counted = byte;
             n_rows += 1;
@@ -98,10 +99,12 @@ impl<C: InputColumns> InputTable<'_, C> {
                 findings.report(open);
                 break;
             }
-            row.check_width();
-            row.check_unnamed();
-            row.check_marks();
-            read(&mut row);
+            if row.check_lengths() {
+                row.check_width();
+                row.check_unnamed();
+                row.check_marks();
+                read(&mut row);
+            }
             if !row.found.is_empty() {
                 findings.row(self.line_place(line), row.found);
             }
@@ -131,26 +134,6 @@ impl<C: InputColumns> InputTable<'_, C> {
             );
             let error = Diagnostic::error(Code::AmbiguousNumber, self.place(at), message);
             findings.report(error.help("use one decimal mark in the whole file, and no mark for thousands"));
-        }
-    }
-}
-
-/// First uses of each decimal mark.
-#[derive(Clone, Copy, Default)]
-pub(super) struct DecimalMarks {
-    pub(super) comma: bool,
-    pub(super) point: bool,
-    pub(super) comma_or_thousands: Option<At>,
-    pub(super) point_or_thousands: Option<At>,
-}
-
-impl DecimalMarks {
-    fn and(self, later: Self) -> Self {
-        DecimalMarks {
-            comma: self.comma || later.comma,
-            point: self.point || later.point,
-            comma_or_thousands: self.comma_or_thousands.or(later.comma_or_thousands),
-            point_or_thousands: self.point_or_thousands.or(later.point_or_thousands),
         }
     }
 }

@@ -1,20 +1,20 @@
 //! Opens a workbook and takes the cells of one sheet from it, within bounds: no file that is made to swell fills the
 //! memory.
 
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 use std::io::{Cursor, Read};
 
 use calamine::{Data, DataRef, ExcelDateTime, Ods, Reader, SheetType, SheetVisible, Xlsx};
 use quick_xml::events::{BytesStart, Event};
 use zip::ZipArchive;
 
+use super::bounds::{self, MOST_CELLS, MOST_TEXT, MOST_UNPACKED, attribute};
 use super::spreadsheet::{CellValue, SpreadsheetCell};
 use crate::diagnostics::{Code, Diagnostic, Place};
+use crate::units::{short_index, truncated};
 
-/// Nothing larger than this is unpacked, in bytes.
-const MOST_UNPACKED: u64 = 500_000_000;
-/// A sheet has no more places for cells than this between its first cell and its last.
-const MOST_CELLS: u64 = 50_000_000;
+/// No text of a cell is longer, in bytes: 32 767 characters (Microsoft, Excel specifications and limits) of four bytes.
+const MOST_OF_A_CELL: usize = 4 * 32_767;
 
 /// A workbook that was opened.
 pub struct Workbook<'b> {
@@ -71,6 +71,11 @@ impl<'b> Workbook<'b> {
             );
         }
         let is_ods = archive.by_name("mimetype").is_ok();
+        if let Some(swells) = bounds::swells(&mut archive, is_ods).map_err(|e| fault(&e))? {
+            let message = format!("this workbook is much larger when it is read than on the disk: {swells}");
+            return Err(error(Code::WorkbookTooLarge, &message)
+                .help("delete repeated cells beyond the table, or save the sheet as \"CSV UTF-8\""));
+        }
         let book = if is_ods {
             Book::Ods(Box::new(Ods::new(Cursor::new(bytes)).map_err(|e| fault(&e))?))
         } else {
@@ -129,7 +134,7 @@ fn of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<SheetCells, St
 }
 
 fn values_of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<SpreadsheetCell>, String> {
-    let mut cells = Vec::new();
+    let (mut cells, mut text) = (Vec::new(), 0_u64);
     let mut reader = book.worksheet_cells_reader(sheet).map_err(|e| e.to_string())?;
     let is_percentage: Vec<bool> = reader
         .styles()
@@ -139,6 +144,17 @@ fn values_of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<Spr
     while let Some((cell, style)) = reader.next_cell_with_style_id().map_err(|e| e.to_string())? {
         let percentage = is_percentage.get(style).copied().unwrap_or(false);
         let (row, column) = cell.get_position();
+        // Many cells may point to one text: it is counted before it is copied.
+        if let DataRef::SharedString(shared) = cell.get_value() {
+            text += shared.len() as u64;
+            if shared.len() > MOST_OF_A_CELL {
+                let cell = super::address(row + 1, column + 1);
+                return Err(format!("the text in {cell} has {} bytes, more than a cell takes", shared.len()));
+            }
+            if text > MOST_TEXT {
+                return Err(format!("its text would fill more than {} MB", MOST_TEXT / 1_000_000));
+            }
+        }
         if let Some(held) = held(&Data::from(cell.get_value().clone()), percentage) {
             cells.push(SpreadsheetCell { row, column, held });
         }
@@ -170,15 +186,15 @@ fn of_ods(book: &mut Ods<Cursor<&[u8]>>, bytes: &[u8], sheet: &str) -> Result<Sh
     let start = range.start().unwrap_or_default();
     let mut cells = Vec::new();
     for (row, column, data) in range.used_cells() {
-        let (row, column) = (row as u32 + start.0, column as u32 + start.1);
-        if let Some(held) = held(data, marks.percentages.contains(&(row, column))) {
+        let (row, column) = (short_index(row) + start.0, short_index(column) + start.1);
+        if let Some(held) = held(data, marks.is_percentage((row, column))) {
             cells.push(SpreadsheetCell { row, column, held });
         }
     }
     let formulas = book.worksheet_formula(sheet).map_err(|e| e.to_string())?;
     let start = formulas.start().unwrap_or_default();
     for (row, column, _) in formulas.used_cells() {
-        let at = (row as u32 + start.0, column as u32 + start.1);
+        let at = (short_index(row) + start.0, short_index(column) + start.1);
         if range.get_value(at).is_none_or(|data| *data == Data::Empty) {
             cells.push(SpreadsheetCell { row: at.0, column: at.1, held: CellValue::NotCalculated });
         }
@@ -208,7 +224,7 @@ fn held(data: &Data, percentage: bool) -> Option<CellValue> {
 /// A date and time in ISO 8601, the time only where there is one; a duration in hours, minutes and seconds.
 fn iso(moment: &ExcelDateTime) -> String {
     if moment.is_duration() {
-        let seconds = (moment.as_f64() * 86_400.0).round() as i64;
+        let seconds = truncated((moment.as_f64() * 86_400.0).round());
         return format!("PT{}H{}M{}S", seconds / 3600, seconds / 60 % 60, seconds % 60);
     }
     let (year, month, day, hour, minute, second, _) = moment.to_ymd_hms_milli();
@@ -222,8 +238,17 @@ fn iso(moment: &ExcelDateTime) -> String {
 /// What the reader of ODF passes over.
 #[derive(Default)]
 struct OdsMarks {
-    percentages: HashSet<CellAddress>,
+    /// By the first row they stand in: the last one, and the columns from first to last.
+    percentages: BTreeMap<u32, (u32, Vec<(u32, u32)>)>,
     merged: Vec<(CellAddress, CellAddress)>,
+}
+
+impl OdsMarks {
+    fn is_percentage(&self, (row, column): CellAddress) -> bool {
+        let Some((_, (last, columns))) = self.percentages.range(..=row).next_back() else { return false };
+        let before = columns.partition_point(|(first, _)| *first <= column);
+        row <= *last && before > 0 && column <= columns[before - 1].1
+    }
 }
 
 /// Percentages and merged ranges of a sheet. Source: OASIS ODF 1.3 part 3, 9.1.4 (cells), 19.385 (value types).
@@ -257,10 +282,10 @@ fn ods_marks(bytes: &[u8], sheet: &str) -> Result<OdsMarks, String> {
                         marks.merged.push(((row, column), (row.saturating_add(down), column.saturating_add(right))));
                     }
                     let is_percentage = attribute(&tag, "office:value-type").as_deref() == Some("percentage");
-                    let room = u64::from(repeated) * u64::from(across) + marks.percentages.len() as u64;
-                    if is_percentage && room < MOST_CELLS / 10 {
-                        let places = (0..repeated).flat_map(|down| (0..across).map(move |right| (down, right)));
-                        marks.percentages.extend(places.map(|(down, right)| (row + down, column + right)));
+                    if is_percentage {
+                        let last = row.saturating_add(repeated.saturating_sub(1));
+                        let columns = &mut marks.percentages.entry(row).or_insert((last, Vec::new())).1;
+                        columns.push((column, column.saturating_add(across.saturating_sub(1))));
                     }
                     column = column.saturating_add(across);
                 }
@@ -272,9 +297,4 @@ fn ods_marks(bytes: &[u8], sheet: &str) -> Result<OdsMarks, String> {
             _ => {}
         }
     }
-}
-
-fn attribute(tag: &BytesStart, name: &str) -> Option<String> {
-    let found = tag.attributes().flatten().find(|attribute| attribute.key.0 == name)?;
-    Some(found.normalized_value(quick_xml::XmlVersion::Explicit1_0).ok()?.into_owned())
 }

@@ -28,33 +28,35 @@ impl Suits {
     }
 }
 
-type Of<'a> = Field<'a, JudgedLine<'a>>;
+type JudgedField<'a> = Field<'a, JudgedLine<'a>>;
 
 impl<'a> JudgedLine<'a> {
-    pub const VESSEL: Of<'a> = Field::new(Column::text("vessel"), |row| (&row.vessel.id).into());
-    pub const VERDICT: Of<'a> = Field::new(Column::text("verdict"), |row| match row.verdict {
+    pub const VESSEL: JudgedField<'a> = Field::new(Column::text("vessel"), |row| (&row.vessel.id).into());
+    pub const VERDICT: JudgedField<'a> = Field::new(Column::text("verdict"), |row| match row.verdict {
         Ok(_) => "option".into(),
         Err(_) => "refused".into(),
     });
-    pub const PIECES: Of<'a> = Field::new(Column::whole("pieces"), |row| row.suits(|suits| suits.fit.pieces));
-    pub const POSTURE: Of<'a> = Field::new(Column::text("posture"), |row| {
+    pub const PIECES: JudgedField<'a> = Field::new(Column::whole("pieces"), |row| row.suits(|suits| suits.fit.pieces));
+    pub const POSTURE: JudgedField<'a> = Field::new(Column::text("posture"), |row| {
         row.verdict.ok().and_then(|suits| suits.fit.stance).map(|stance| stance.name()).into()
     });
-    pub const CHARGES: Of<'a> = Field::new(Column::whole("charges"), |row| row.suits(|suits| suits.fit.charges));
-    pub const FLUID_ML: Of<'a> =
+    pub const CHARGES: JudgedField<'a> =
+        Field::new(Column::whole("charges"), |row| row.suits(|suits| suits.fit.charges));
+    pub const FLUID_ML: JudgedField<'a> =
         Field::new(Column::millilitres("fluid_ml"), |row| row.suits(|suits| suits.fit.fluid()));
-    pub const FLUID_COST: Of<'a> = Field::new(Column::money("fluid_cost"), |row| row.suits(|suits| suits.fluid_cost));
-    pub const RULE: Of<'a> =
+    pub const FLUID_COST: JudgedField<'a> =
+        Field::new(Column::money("fluid_cost"), |row| row.suits(|suits| suits.fluid_cost));
+    pub const RULE: JudgedField<'a> =
         Field::new(Column::text("rule"), |row| row.verdict.err().map(|refusal| refusal.rule.name()).into());
-    pub const SHORTFALL: Of<'a> = Field::new(Column::decimal("shortfall", 1, Unit::None), |row| {
+    pub const SHORTFALL: JudgedField<'a> = Field::new(Column::decimal("shortfall", 1, Unit::None), |row| {
         row.verdict.err().and_then(|refusal| refusal.shortfall).into()
     });
-    pub const UNIT: Of<'a> = Field::new(Column::text("unit"), |row| {
+    pub const UNIT: JudgedField<'a> = Field::new(Column::text("unit"), |row| {
         row.verdict.err().filter(|refusal| refusal.shortfall.is_some()).map(|refusal| refusal.cause.unit()).into()
     });
 
     /// Columns of the file of options, after the key columns.
-    pub const FILE: [Of<'a>; 10] = [
+    pub const FILE: [JudgedField<'a>; 10] = [
         Self::VESSEL,
         Self::VERDICT,
         Self::PIECES,
@@ -68,15 +70,16 @@ impl<'a> JudgedLine<'a> {
     ];
 
     /// The posture; a size that was not measured stays as it is.
-    pub const POSTURE_OR_NOW: Of<'a> = Field::new(Column::text("posture"), |row| {
+    pub const POSTURE_OR_NOW: JudgedField<'a> = Field::new(Column::text("posture"), |row| {
         row.verdict.ok().map(|suits| suits.fit.stance.map_or("as now", |stance| stance.name())).into()
     });
-    pub const WALL_GAP: Of<'a> = Field::new(Column::length("wall_gap_mm"), |row| row.gap(|fit| fit.wall_gap));
-    pub const COVER: Of<'a> = Field::new(Column::length("cover_mm"), |row| row.gap(|fit| fit.cover));
-    pub const TISSUE_SHARE: Of<'a> = Field::new(Column::decimal("tissue_share_pct", 1, Unit::Percent), |row| {
-        row.verdict.ok().and_then(|suits| suits.fit.tissue_share).map(|share| share * 100.0).into()
-    });
-    pub const LIFE_YEARS: Of<'a> = Field::new(Column::decimal("life_years", 1, Unit::Years), |row| {
+    pub const WALL_GAP: JudgedField<'a> = Field::new(Column::length("wall_gap_mm"), |row| row.gap(|fit| fit.wall_gap));
+    pub const COVER: JudgedField<'a> = Field::new(Column::length("cover_mm"), |row| row.gap(|fit| fit.cover));
+    pub const TISSUE_SHARE: JudgedField<'a> =
+        Field::new(Column::decimal("tissue_share_pct", 1, Unit::Percent), |row| {
+            row.verdict.ok().and_then(|suits| suits.fit.tissue_share).map(|share| share * 100.0).into()
+        });
+    pub const LIFE_YEARS: JudgedField<'a> = Field::new(Column::decimal("life_years", 1, Unit::Years), |row| {
         row.verdict.ok().and_then(|suits| suits.fit.life_years).into()
     });
 

@@ -29,11 +29,11 @@ pub fn stands(project: &Project, placement: &Placement) -> bool {
     placement.vessel.is_none_or(|id| project.stock.vessel(id).label_stands(wide, high))
 }
 
-type Of<'a> = Field<'a, Label<'a>>;
+type LabelField<'a> = Field<'a, Label<'a>>;
 
 impl<'a> Label<'a> {
     /// Columns of `labels.csv`, after the key columns and before the carried ones.
-    pub const FILE: [Of<'a>; 13] = [
+    pub const FILE: [LabelField<'a>; 13] = [
         Field::new(Column::text("scientificName"), |label| (&label.specimen.name).into()),
         Field::new(Column::whole("individualCount"), |label| label.specimen.individuals.into()),
         Field::new(Column::text("typeStatus"), |label| (&label.specimen.particulars.type_status).into()),

@@ -22,60 +22,70 @@ pub struct Placed<'a> {
     pub placement: &'a Placement,
 }
 
-type Of<'a> = Field<'a, Placed<'a>>;
+type PlacementField<'a> = Field<'a, Placed<'a>>;
 
 impl<'a> Placed<'a> {
     pub fn of(project: &'a Project, plan: &'a Plan, placement: &'a Placement) -> Self {
         Placed { project, plan, specimen: &project.collection.specimens[placement.specimen], placement }
     }
 
-    pub const LOT: Of<'a> = Field::new(Column::text("lot"), |row| row.specimen.key.to_string().into());
-    pub const NAME: Of<'a> = Field::new(Column::text("scientificName"), |row| (&row.specimen.name).into());
-    pub const PRIORITY: Of<'a> = Field::new(Column::whole("priority"), |row| row.specimen.priority.into());
-    pub const OUTCOME: Of<'a> = Field::new(Column::text("outcome"), |row| row.placement.outcome.name().into());
-    pub const VESSEL: Of<'a> = Field::new(Column::text("vessel"), |row| row.id(row.placement.vessel));
-    pub const VESSELS_USED: Of<'a> = Field::new(Column::whole("vessels_used"), |row| row.fit(|fit| fit.pieces));
-    pub const POSTURE: Of<'a> = Field::new(Column::text("posture"), |row| row.posture("").into());
-    pub const WALL_GAP: Of<'a> = Field::new(Column::length("wall_gap_mm"), |row| row.gap(|fit| fit.wall_gap));
-    pub const COVER: Of<'a> = Field::new(Column::length("cover_mm"), |row| row.gap(|fit| fit.cover));
+    pub const LOT: PlacementField<'a> = Field::new(Column::text("lot"), |row| row.specimen.key.to_string().into());
+    pub const NAME: PlacementField<'a> = Field::new(Column::text("scientificName"), |row| (&row.specimen.name).into());
+    pub const PRIORITY: PlacementField<'a> = Field::new(Column::whole("priority"), |row| row.specimen.priority.into());
+    pub const OUTCOME: PlacementField<'a> =
+        Field::new(Column::text("outcome"), |row| row.placement.outcome.name().into());
+    pub const VESSEL: PlacementField<'a> = Field::new(Column::text("vessel"), |row| row.id(row.placement.vessel));
+    pub const VESSELS_USED: PlacementField<'a> =
+        Field::new(Column::whole("vessels_used"), |row| row.fit(|fit| fit.pieces));
+    pub const POSTURE: PlacementField<'a> = Field::new(Column::text("posture"), |row| row.posture("").into());
+    pub const WALL_GAP: PlacementField<'a> =
+        Field::new(Column::length("wall_gap_mm"), |row| row.gap(|fit| fit.wall_gap));
+    pub const COVER: PlacementField<'a> = Field::new(Column::length("cover_mm"), |row| row.gap(|fit| fit.cover));
     /// What the free spaces are measured round: of a lot only one individual, the largest.
-    pub const GAPS_OF: Of<'a> = Field::new(Column::text("gaps_of"), |row| {
+    pub const GAPS_OF: PlacementField<'a> = Field::new(Column::text("gaps_of"), |row| {
         let measured = row.placement.fit.and_then(|fit| fit.cover);
         measured.filter(|_| row.specimen.individuals > 1).map(|_| "one individual").into()
     });
-    pub const MOUTH_GAP: Of<'a> = Field::new(Column::length("mouth_gap_mm"), |row| row.gap(|fit| fit.mouth_gap));
-    pub const TISSUE_SHARE: Of<'a> = Field::new(Column::decimal("tissue_share_pct", 1, Unit::Percent), |row| {
-        row.placement.fit.and_then(|fit| fit.tissue_share).map(|share| share * 100.0).into()
-    });
-    pub const LIFE_YEARS: Of<'a> = Field::new(Column::decimal("life_years", 1, Unit::Years), |row| {
+    pub const MOUTH_GAP: PlacementField<'a> =
+        Field::new(Column::length("mouth_gap_mm"), |row| row.gap(|fit| fit.mouth_gap));
+    pub const TISSUE_SHARE: PlacementField<'a> =
+        Field::new(Column::decimal("tissue_share_pct", 1, Unit::Percent), |row| {
+            row.placement.fit.and_then(|fit| fit.tissue_share).map(|share| share * 100.0).into()
+        });
+    pub const LIFE_YEARS: PlacementField<'a> = Field::new(Column::decimal("life_years", 1, Unit::Years), |row| {
         row.placement.fit.and_then(|fit| fit.life_years).into()
     });
-    pub const FLUID: Of<'a> =
+    pub const FLUID: PlacementField<'a> =
         Field::new(Column::text("fluid"), |row| (&row.project.rules.fluid(row.specimen.fluid).id).into());
-    pub const CHARGES: Of<'a> = Field::new(Column::whole("charges"), |row| row.filled(row.placement.charges));
-    pub const FLUID_ML: Of<'a> = Field::new(Column::millilitres("fluid_ml"), |row| row.placement.fluid.into());
-    pub const FLUID_COST: Of<'a> = Field::new(Column::money("fluid_cost"), |row| row.placement.fluid_cost.into());
-    pub const KEPT: Of<'a> = Field::new(Column::millilitres("kept_ml"), |row| row.filled(row.placement.reused));
-    pub const BATHS: Of<'a> = Field::new(Column::text("baths"), |row| row.baths().into());
-    pub const BATH_DAYS: Of<'a> =
+    pub const CHARGES: PlacementField<'a> =
+        Field::new(Column::whole("charges"), |row| row.filled(row.placement.charges));
+    pub const FLUID_ML: PlacementField<'a> =
+        Field::new(Column::millilitres("fluid_ml"), |row| row.placement.fluid.into());
+    pub const FLUID_COST: PlacementField<'a> =
+        Field::new(Column::money("fluid_cost"), |row| row.placement.fluid_cost.into());
+    pub const KEPT: PlacementField<'a> =
+        Field::new(Column::millilitres("kept_ml"), |row| row.filled(row.placement.reused));
+    pub const BATHS: PlacementField<'a> = Field::new(Column::text("baths"), |row| row.baths().into());
+    pub const BATH_DAYS: PlacementField<'a> =
         Field::new(Column::decimal("bath_days", 1, Unit::Days), |row| row.filled(row.placement.bath_days));
-    pub const REASON: Of<'a> =
+    pub const REASON: PlacementField<'a> =
         Field::new(Column::text("reason").wide(44.0), |row| words::reason(row.project, row.placement).into());
-    pub const REVIEW: Of<'a> = Field::new(Column::text("review"), |row| words::review(row.placement.marks).into());
-    pub const NEAREST_VESSEL: Of<'a> = Field::new(Column::text("nearest_vessel"), |row| {
+    pub const REVIEW: PlacementField<'a> =
+        Field::new(Column::text("review"), |row| words::review(row.placement.marks).into());
+    pub const NEAREST_VESSEL: PlacementField<'a> = Field::new(Column::text("nearest_vessel"), |row| {
         row.near_miss().map(|(vessel, _)| row.named(Some(*vessel))).into()
     });
-    pub const NEAREST_SHORTFALL: Of<'a> =
+    pub const NEAREST_SHORTFALL: PlacementField<'a> =
         Field::new(Column::text("nearest_shortfall"), |row| row.near_miss().map(|(_, by)| words::refusal(by)).into());
     /// A tank without a price has its place and its fluid here, and neither in the totals.
-    pub const IN_TOTALS: Of<'a> = Field::new(Column::yes_no("in_totals"), |row| {
+    pub const IN_TOTALS: PlacementField<'a> = Field::new(Column::yes_no("in_totals"), |row| {
         let outcome = row.placement.outcome;
         let is_placed = matches!(outcome, Outcome::OnHand | Outcome::Order | Outcome::CustomTank);
         (is_placed && !row.plan.waits_for_price(row.placement)).into()
     });
 
     /// Columns of `placements.csv`, after the key columns and before the carried ones.
-    pub const FILE: [Of<'a>; 22] = [
+    pub const FILE: [PlacementField<'a>; 22] = [
         Self::OUTCOME,
         Self::VESSEL,
         Self::VESSELS_USED,
@@ -101,35 +111,38 @@ impl<'a> Placed<'a> {
     ];
 
     /// The vessel with how many of them, where they are several.
-    pub const VESSELS: Of<'a> = Field::new(Column::text("vessel"), |row| match row.placement.fit {
+    pub const VESSELS: PlacementField<'a> = Field::new(Column::text("vessel"), |row| match row.placement.fit {
         Some(fit) if fit.pieces > 1 => format!("{} × {}", fit.pieces, row.named(row.placement.vessel)).into(),
         _ => row.id(row.placement.vessel),
     });
     /// The vessel, or that it goes into a tank.
-    pub const VESSEL_OR_TANK: Of<'a> = Field::new(Column::text("vessel"), |row| match row.placement.outcome {
-        Outcome::CustomTank => "@tank".into(),
-        _ => row.id(row.placement.vessel),
-    });
+    pub const VESSEL_OR_TANK: PlacementField<'a> =
+        Field::new(Column::text("vessel"), |row| match row.placement.outcome {
+            Outcome::CustomTank => "@tank".into(),
+            _ => row.id(row.placement.vessel),
+        });
     /// Vessels to fill: a tank is one.
-    pub const VESSELS_TO_FILL: Of<'a> =
+    pub const VESSELS_TO_FILL: PlacementField<'a> =
         Field::new(Column::whole("vessels"), |row| row.placement.fit.map_or(1, |fit| fit.pieces).into());
-    pub const LOCATION: Of<'a> = Field::new(Column::text("location"), |row| (&row.specimen.location).into());
+    pub const LOCATION: PlacementField<'a> =
+        Field::new(Column::text("location"), |row| (&row.specimen.location).into());
     /// Where its vessels come from, with how many they are.
-    pub const FROM: Of<'a> = Field::new(Column::text("from"), |row| match row.placement.fit {
+    pub const FROM: PlacementField<'a> = Field::new(Column::text("from"), |row| match row.placement.fit {
         Some(fit) if fit.pieces > 1 => format!("{}, in {}", row.placement.outcome.name(), fit.pieces).into(),
         _ => row.placement.outcome.name().into(),
     });
     /// The posture of a lot that has one; one that was not measured stays as it is.
-    pub const POSTURE_OR_NOW: Of<'a> = Field::new(Column::text("posture"), |row| row.posture("as now").into());
+    pub const POSTURE_OR_NOW: PlacementField<'a> =
+        Field::new(Column::text("posture"), |row| row.posture("as now").into());
     /// The same without saying whether it leans.
-    pub const STANCE: Of<'a> = Field::new(Column::text("posture"), |row| {
+    pub const STANCE: PlacementField<'a> = Field::new(Column::text("posture"), |row| {
         row.placement.fit.and_then(|fit| fit.stance).map_or("as now", |stance| stance.name()).into()
     });
-    pub const SMALLER_VESSEL: Of<'a> =
+    pub const SMALLER_VESSEL: PlacementField<'a> =
         Field::new(Column::text("look for"), |row| words::smaller_vessel(row.project, row.specimen).into());
 
     /// The vessel to look for, of a lot that waits for one.
-    pub const WANTED: Of<'a> = Field::new(Column::text("look for"), |row| {
+    pub const WANTED: PlacementField<'a> = Field::new(Column::text("look for"), |row| {
         let mut wants = row.plan.wants.iter().filter(|want| want.instead_of.is_none());
         let want = wants.find(|want| want.specimens.contains(&row.placement.specimen));
         want.map(|want| words::want(row.project, want)).into()

@@ -20,7 +20,7 @@ pub enum PurchaseLine<'a> {
     Delivery(&'a Delivery),
 }
 
-type Of<'a> = Field<'a, Ordered<'a>>;
+type PurchaseField<'a> = Field<'a, Ordered<'a>>;
 
 impl<'a> Ordered<'a> {
     pub fn packs(project: &'a Project, purchase: &'a Purchase) -> Self {
@@ -41,47 +41,50 @@ impl<'a> Ordered<'a> {
         lines
     }
 
-    pub const SUPPLIER: Of<'a> =
+    pub const SUPPLIER: PurchaseField<'a> =
         Field::new(Column::text("supplier").wide(26.0), |row| row.supplier_name().unwrap_or("").into());
     /// The supplier, or that none is named.
-    pub const SUPPLIER_OR_NOBODY: Of<'a> = Field::new(Column::text("supplier").wide(26.0), |row| {
+    pub const SUPPLIER_OR_NOBODY: PurchaseField<'a> = Field::new(Column::text("supplier").wide(26.0), |row| {
         Ordered::name_or_nobody(row.project, row.supplier()).into()
     });
-    pub const SUPPLIER_OR_NOT_STATED: Of<'a> = Field::new(Column::text("supplier"), |row| {
+    pub const SUPPLIER_OR_NOT_STATED: PurchaseField<'a> = Field::new(Column::text("supplier"), |row| {
         Ordered::named_or(row.project, row.supplier(), "supplier not stated").into()
     });
-    pub const KIND: Of<'a> = Field::new(Column::text("kind").wide(10.0), |row| match row.line {
+    pub const KIND: PurchaseField<'a> = Field::new(Column::text("kind").wide(10.0), |row| match row.line {
         PurchaseLine::Packs(_) => "vessels".into(),
         PurchaseLine::Delivery(_) => DELIVERY.into(),
     });
-    pub const ORDER_CODE: Of<'a> =
+    pub const ORDER_CODE: PurchaseField<'a> =
         Field::new(Column::text("order_code").wide(16.0), |row| row.offer().map(|offer| &offer.order_code).into());
-    pub const VESSEL: Of<'a> =
+    pub const VESSEL: PurchaseField<'a> =
         Field::new(Column::text("vessel").wide(20.0), |row| row.vessel().map(|vessel| &vessel.id).into());
-    pub const DESCRIPTION: Of<'a> =
+    pub const DESCRIPTION: PurchaseField<'a> =
         Field::new(Column::text("description").wide(36.0), |row| row.vessel().map(|vessel| &vessel.description).into());
-    pub const PACKS: Of<'a> = Field::new(Column::count("packs"), |row| row.bought(|purchase| purchase.packs));
-    pub const PACK_SIZE: Of<'a> =
+    pub const PACKS: PurchaseField<'a> =
+        Field::new(Column::count("packs"), |row| row.bought(|purchase| purchase.packs));
+    pub const PACK_SIZE: PurchaseField<'a> =
         Field::new(Column::whole("pack_size"), |row| row.offer().map(|offer| offer.pack_size).into());
-    pub const PIECES: Of<'a> = Field::new(Column::count("pieces"), |row| row.bought(|purchase| purchase.pieces));
-    pub const PACK_PRICE: Of<'a> =
+    pub const PIECES: PurchaseField<'a> =
+        Field::new(Column::count("pieces"), |row| row.bought(|purchase| purchase.pieces));
+    pub const PACK_PRICE: PurchaseField<'a> =
         Field::new(Column::money("pack_price"), |row| row.offer().map(|offer| offer.pack_price).into());
-    pub const LINE_TOTAL: Of<'a> = Field::new(Column::money("line_total"), |row| match row.line {
+    pub const LINE_TOTAL: PurchaseField<'a> = Field::new(Column::money("line_total"), |row| match row.line {
         PurchaseLine::Packs(purchase) => purchase.line_total.into(),
         PurchaseLine::Delivery(delivery) => delivery.charge.into(),
     });
-    pub const PIECES_USED: Of<'a> =
+    pub const PIECES_USED: PurchaseField<'a> =
         Field::new(Column::count("pieces_used"), |row| row.bought(|purchase| purchase.pieces_used));
-    pub const SPARE: Of<'a> = Field::new(Column::count("spare"), |row| row.bought(|purchase| purchase.spare));
+    pub const SPARE: PurchaseField<'a> =
+        Field::new(Column::count("spare"), |row| row.bought(|purchase| purchase.spare));
 
     /// What it is in a description, as a file has it: delivery has no vessel of which this were one.
-    const DESCRIPTION_OR_DELIVERY: Of<'a> = Field::new(Column::text("description"), |row| match row.line {
+    const DESCRIPTION_OR_DELIVERY: PurchaseField<'a> = Field::new(Column::text("description"), |row| match row.line {
         PurchaseLine::Packs(_) => (Self::DESCRIPTION.cell)(row),
         PurchaseLine::Delivery(_) => DELIVERY.into(),
     });
 
     /// Columns of `purchases.csv`.
-    pub const FILE: [Of<'a>; 11] = [
+    pub const FILE: [PurchaseField<'a>; 11] = [
         Self::SUPPLIER,
         Self::ORDER_CODE,
         Self::VESSEL,
@@ -96,7 +99,7 @@ impl<'a> Ordered<'a> {
     ];
 
     /// Columns of the workbook's order.
-    pub const SHEET: [Of<'a>; 12] = [
+    pub const SHEET: [PurchaseField<'a>; 12] = [
         Self::SUPPLIER_OR_NOBODY,
         Self::KIND,
         Self::ORDER_CODE,
@@ -112,13 +115,13 @@ impl<'a> Ordered<'a> {
     ];
 
     /// The vessel, or that it is the delivery.
-    pub const WHAT: Of<'a> = Field::new(Column::text("vessel"), |row| match row.line {
+    pub const WHAT: PurchaseField<'a> = Field::new(Column::text("vessel"), |row| match row.line {
         PurchaseLine::Packs(_) => (Self::VESSEL.cell)(row),
         PurchaseLine::Delivery(delivery) if delivery.charge == Money::ZERO => "delivery (free)".into(),
         PurchaseLine::Delivery(_) => DELIVERY.into(),
     });
     /// The vessel with its description.
-    pub const VESSEL_DESCRIBED: Of<'a> = Field::new(Column::text("what"), |row| {
+    pub const VESSEL_DESCRIBED: PurchaseField<'a> = Field::new(Column::text("what"), |row| {
         let named = |vessel: &'a Vessel| match vessel.description.as_str() {
             "" => Cell::from(&vessel.id),
             description => format!("{}: {description}", vessel.id).into(),
@@ -126,7 +129,7 @@ impl<'a> Ordered<'a> {
         row.vessel().map(named).into()
     });
     /// `2 × 12`.
-    pub const PACKS_OF: Of<'a> = Field::new(Column::figures("packs × pieces"), |row| {
+    pub const PACKS_OF: PurchaseField<'a> = Field::new(Column::figures("packs × pieces"), |row| {
         row.offer().zip(row.purchase()).map(|(offer, bought)| format!("{} × {}", bought.packs, offer.pack_size)).into()
     });
 

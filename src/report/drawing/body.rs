@@ -4,20 +4,20 @@ use super::Drawing;
 use super::frame::{Frame, sides};
 use crate::collection::{Display, Outline, Size, Specimen};
 use crate::fit::coil::Coil;
-use crate::fit::plan::Plan;
+use crate::fit::footprint::Footprint;
 use crate::fit::{self, Stance};
 use crate::options::judge;
 use crate::project::Project;
 use crate::rules::clearance;
 use crate::stock::{Section, Vessel};
-use crate::units::Length;
+use crate::units::{Length, truncated_count};
 
 /// A body in one stance, as it is drawn.
 #[derive(Clone, Copy, Debug)]
 pub struct Posed {
-    /// Its plan, the longer measure along.
-    pub plan: Plan,
-    /// Degrees it is turned by in plan.
+    /// Its footprint, the longer measure along.
+    pub footprint: Footprint,
+    /// Degrees it is turned by about the vertical.
     pub turn: f64,
     /// From its lowest point to its highest.
     pub vertical: Length,
@@ -34,47 +34,46 @@ pub fn posed(project: &Project, specimen: &Specimen, vessel: &Vessel, stance: St
     if stance == Stance::Coil {
         let coil = judge::coil(&project.settings, specimen, vessel)?;
         let across = coil.mean_diameter + vertical;
-        let plan = Plan { outline: Outline::Rounded, along: across, across };
-        return Some(Posed { plan, turn: 0.0, vertical: coil.height, coil: Some(coil), lean: None });
+        let footprint = Footprint { outline: Outline::Rounded, along: across, across };
+        return Some(Posed { footprint, turn: 0.0, vertical: coil.height, coil: Some(coil), lean: None });
     }
-    let plan = Plan { outline: specimen.outline, along: one.max(other), across: one.min(other) };
-    let wall =
-        specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(&project.settings, vessel.section.smaller()));
+    let footprint = Footprint { outline: specimen.outline, along: one.max(other), across: one.min(other) };
+    let wall = clearance::own_or_wall(&project.settings, specimen.particulars.clearance, vessel.section.smaller());
     let room = vessel.section.less(wall * 2.0);
     if leaning {
         let fill = judge::fill(project, specimen.fluid, vessel);
         let cover = clearance::cover(&project.settings, vessel.inner_height);
         let height = fill.height.less(cover).min(vessel.body_height).less(project.settings.floor);
-        let lean = fit::leaning::lean(vertical, plan, room, height)?;
+        let lean = fit::leaning::lean(vertical, footprint, room, height)?;
         let tilt = lean.tilt_degrees.to_radians();
         let reach = |thick: Length| (vertical.mm() * tilt.cos() + thick.mm() * tilt.sin() - lean.top.mm()).abs();
-        let thick = if reach(plan.along) < reach(plan.across) { plan.along } else { plan.across };
+        let thick = if reach(footprint.along) < reach(footprint.across) { footprint.along } else { footprint.across };
         let lean_drawn = Some((lean.tilt_degrees, vertical, thick));
         let run = Length::at_least_zero(vertical.mm() * tilt.sin() + thick.mm() * tilt.cos());
-        let level = if thick == plan.along { plan.across } else { plan.along };
+        let level = if thick == footprint.along { footprint.across } else { footprint.along };
         // It leans along the front where the level measure goes in depth, else in depth: then the front shows no tilt.
         if run.fits(room.larger()) && level.fits(room.smaller()) {
-            let plan = Plan { outline: Outline::Box, along: run, across: level };
-            return Some(Posed { plan, turn: 0.0, vertical: lean.top, coil: None, lean: lean_drawn });
+            let footprint = Footprint { outline: Outline::Box, along: run, across: level };
+            return Some(Posed { footprint, turn: 0.0, vertical: lean.top, coil: None, lean: lean_drawn });
         }
-        let plan = Plan { outline: Outline::Box, along: level, across: run };
-        return Some(Posed { plan, turn: 0.0, vertical: lean.top, coil: None, lean: None });
+        let footprint = Footprint { outline: Outline::Box, along: level, across: run };
+        return Some(Posed { footprint, turn: 0.0, vertical: lean.top, coil: None, lean: None });
     }
     // It stands as freely as it can, as the gap at the wall is judged.
-    let gap = |may_turn| fit::plan::wall_gap(plan, vessel.section, may_turn).mm();
+    let gap = |may_turn| fit::footprint::wall_gap(footprint, vessel.section, may_turn).mm();
     let turned = specimen.display != Display::Flat && gap(true) > gap(false) + LEAST_GAIN_MM;
-    let turn = if turned { angle(plan, vessel.section) } else { 0.0 };
-    Some(Posed { plan, turn, vertical, coil: None, lean: None })
+    let turn = if turned { angle(footprint, vessel.section) } else { 0.0 };
+    Some(Posed { footprint, turn, vertical, coil: None, lean: None })
 }
 
-/// A body is turned in plan where that frees more than this.
+/// A body is turned about the vertical where that frees more than this.
 const LEAST_GAIN_MM: f64 = 0.005;
 
 /// The angle in degrees at which the body leaves the same free space at all sides of a rectangular room.
-fn angle(plan: Plan, room: Section) -> f64 {
+fn angle(footprint: Footprint, room: Section) -> f64 {
     let (wide, deep) = sides(room);
     let unequal = |degrees: f64| {
-        let (along, across) = extents(plan, degrees);
+        let (along, across) = extents(footprint, degrees);
         (wide - along) - (deep - across)
     };
     let (mut low, mut high) = (0.0, 45.0);
@@ -86,11 +85,11 @@ fn angle(plan: Plan, room: Section) -> f64 {
     (low + high) / 2.0
 }
 
-/// Of the plan turned by some degrees, how far it reaches along and across.
-fn extents(plan: Plan, degrees: f64) -> (f64, f64) {
+/// Of the footprint turned by some degrees, how far it reaches along and across.
+fn extents(footprint: Footprint, degrees: f64) -> (f64, f64) {
     let (sine, cosine) = degrees.to_radians().sin_cos();
-    let (p, q) = (plan.along.mm(), plan.across.mm());
-    match plan.outline {
+    let (p, q) = (footprint.along.mm(), footprint.across.mm());
+    match footprint.outline {
         Outline::Box => (p * cosine + q * sine, p * sine + q * cosine),
         Outline::Rounded => ((p * cosine).hypot(q * sine), (p * sine).hypot(q * cosine)),
     }
@@ -104,7 +103,7 @@ impl Posed {
 
     /// How far it reaches to both sides in front and in depth, mm.
     pub fn reach(&self) -> (f64, f64) {
-        extents(self.plan, self.turn)
+        extents(self.footprint, self.turn)
     }
 
     /// Its front, standing so high above the floor.
@@ -119,13 +118,13 @@ impl Posed {
         }
         let wide = self.reach().0 * frame.scale;
         let corner = [x - wide / 2.0, base - high];
-        let radius = if self.plan.outline == Outline::Rounded { 0.3 * wide.min(high) } else { 0.0 };
+        let radius = if self.footprint.outline == Outline::Rounded { 0.3 * wide.min(high) } else { 0.0 };
         drawing.rounded(class, corner, [wide, high], radius);
         if let Some(coil) = self.coil {
             let thick = frame.on_paper(coil.mean_diameter.less(coil.core));
-            let layers = ((high / thick.max(0.01)).floor() as u32).min(MOST_LAYERS);
+            let layers = truncated_count(high / thick.max(0.01)).min(MOST_LAYERS);
             for layer in 1..=layers {
-                let up = base - thick * f64::from(layer);
+                let up = base - thick * layer as f64;
                 drawing.line("thin", [x - wide / 2.0, up + thick * 0.25], [x + wide / 2.0, up - thick * 0.25]);
             }
         }
@@ -133,8 +132,8 @@ impl Posed {
 
     /// Its plan.
     pub fn plan(&self, drawing: &mut Drawing, class: &'static str, frame: &Frame) {
-        let size = [frame.on_paper(self.plan.along), frame.on_paper(self.plan.across)];
-        match self.plan.outline {
+        let size = [frame.on_paper(self.footprint.along), frame.on_paper(self.footprint.across)];
+        match self.footprint.outline {
             Outline::Box => drawing.turned_rect(class, frame.plan, size, self.turn),
             Outline::Rounded => drawing.ellipse(class, frame.plan, size.map(|side| side / 2.0), self.turn),
         }
@@ -146,11 +145,11 @@ impl Posed {
 
     /// The line in plan from the body to the wall where they are nearest, in mm from the middle.
     pub fn nearest(&self, section: Section) -> [[f64; 2]; 2] {
-        let (p, q) = (self.plan.along.mm() / 2.0, self.plan.across.mm() / 2.0);
+        let (p, q) = (self.footprint.along.mm() / 2.0, self.footprint.across.mm() / 2.0);
         let (wide, deep) = (sides(section).0 / 2.0, sides(section).1 / 2.0);
         match section {
             Section::Round(_) => {
-                let (x, y) = if self.plan.outline == Outline::Box { (p, q) } else { (p, 0.0) };
+                let (x, y) = if self.footprint.outline == Outline::Box { (p, q) } else { (p, 0.0) };
                 let out = wide / x.hypot(y).max(f64::MIN_POSITIVE);
                 [[x, y], [x * out, y * out]]
             }
@@ -158,7 +157,7 @@ impl Posed {
             Section::Rectangular(..) if self.turn != 0.0 => {
                 let (sine, cosine) = self.turn.to_radians().sin_cos();
                 let x = self.reach().0 / 2.0;
-                let y = match self.plan.outline {
+                let y = match self.footprint.outline {
                     Outline::Box => p * sine - q * cosine,
                     Outline::Rounded => (p * p - q * q) * sine * cosine / x,
                 };
@@ -171,4 +170,4 @@ impl Posed {
 }
 
 /// Layers of a coil that are drawn.
-const MOST_LAYERS: u32 = 40;
+const MOST_LAYERS: usize = 40;

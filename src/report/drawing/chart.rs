@@ -3,6 +3,7 @@
 
 use super::{Anchor, Drawing, at};
 use crate::report::html::page::Markup;
+use crate::units::truncated;
 
 /// A part of a bar: its pattern (a class of the style sheet), its name, its size, and that in words.
 pub type Part = (&'static str, &'static str, f64, String);
@@ -101,7 +102,7 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
     let mut drawn: std::collections::BTreeMap<(Point, i64, i64), usize> = std::collections::BTreeMap::new();
     let square = if points.len() > MANY { WIDE_CELL } else { CELL };
     for &(point, wide, high) in points {
-        let cell = |place: f64| (place / square).round() as i64;
+        let cell = |place: f64| truncated((place / square).round());
         *drawn.entry((point, cell(x(wide)), cell(y(high)))).or_default() += 1;
     }
     let most = drawn.values().copied().max().unwrap_or(1).max(4) as f64;

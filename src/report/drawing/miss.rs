@@ -5,7 +5,7 @@ use super::frame::{Frame, sides};
 use super::vessel::{clamped, fluid, inside, outlines, section_words};
 use super::{Anchor, Drawing};
 use crate::collection::{Display, Outline, Size, Specimen};
-use crate::fit::plan::Plan;
+use crate::fit::footprint::Footprint;
 use crate::fit::{self, Stance};
 use crate::options::{Cause, Refusal, judge};
 use crate::project::Project;
@@ -51,11 +51,11 @@ impl Scene<'_> {
         stances.filter_map(off).min_by(|one, other| one.0.total_cmp(&other.0)).map(|(_, stance)| stance)
     }
 
-    fn body(&self, stance: Stance) -> Option<(Length, Plan)> {
+    fn body(&self, stance: Stance) -> Option<(Length, Footprint)> {
         let Size::Measured(envelope) = self.specimen.size else { return None };
         let (vertical, (one, other)) = stance.measures(&envelope);
         let outline = if stance == Stance::Coil { Outline::Rounded } else { self.specimen.outline };
-        Some((vertical, Plan { outline, along: one.max(other), across: one.min(other) }))
+        Some((vertical, Footprint { outline, along: one.max(other), across: one.min(other) }))
     }
 
     fn turns(&self) -> bool {
@@ -64,7 +64,7 @@ impl Scene<'_> {
 
     fn wall(&self) -> Length {
         let smaller = self.vessel.section.smaller();
-        self.specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(&self.project.settings, smaller))
+        clearance::own_or_wall(&self.project.settings, self.specimen.particulars.clearance, smaller)
     }
 
     /// Its faces parallel to the vessel's, as a lack is counted. None for a coil: that has no size before it goes in.
@@ -104,11 +104,11 @@ impl Scene<'_> {
     fn mouth(&self, refusal: Refusal) -> Option<Markup> {
         let settings = &self.project.settings;
         let give = 1.0 - self.specimen.section_give;
-        let passing = |plan: Plan| Plan { along: plan.along * give, across: plan.across * give, ..plan };
-        let free = |plan: Plan| clearance::mouth(settings, fit::mouth::measure(plan, self.vessel.mouth));
+        let passing = |body: Footprint| Footprint { along: body.along * give, across: body.across * give, ..body };
+        let free = |body: Footprint| clearance::mouth(settings, fit::mouth::measure(body, self.vessel.mouth));
         let lack = |stance: Stance| {
-            let plan = passing(self.body(stance)?.1);
-            Some(judge::narrow(plan.into(), self.vessel.mouth, free(plan), self.turns()))
+            let footprint = passing(self.body(stance)?.1);
+            Some(judge::narrow(footprint.into(), self.vessel.mouth, free(footprint), self.turns()))
         };
         let stance = self.stance(refusal, lack)?;
         let pose = self.pose(stance)?;
@@ -130,8 +130,8 @@ impl Scene<'_> {
     /// Inside, wider than the room.
     fn narrow(&self, refusal: Refusal) -> Option<Markup> {
         let lack = |stance: Stance| {
-            let plan = self.body(stance)?.1;
-            Some(judge::narrow(plan.into(), self.vessel.section, self.wall() * 2.0, self.turns()))
+            let footprint = self.body(stance)?.1;
+            Some(judge::narrow(footprint.into(), self.vessel.section, self.wall() * 2.0, self.turns()))
         };
         let pose = self.pose(self.stance(refusal, lack)?)?;
         let frame = self.frame(&pose, self.vessel.inner_height.max(pose.vertical).mm());

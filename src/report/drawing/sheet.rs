@@ -4,6 +4,7 @@ use super::{Anchor, Drawing, scale_below};
 use crate::plan::SheetLayout;
 use crate::project::Project;
 use crate::report::html::page::{Markup, mm};
+use crate::units::truncated_count;
 use crate::words::tank as words;
 
 /// Width of the drawing on paper, mm.
@@ -32,7 +33,7 @@ pub fn layout(project: &Project, sheet: &SheetLayout) -> Markup {
         let middle = [x + size[0] / 2.0, y + size[1] / 2.0 + 0.9];
         if size[0] >= NAMED[0] && size[1] >= NAMED[1] {
             let whose = &project.collection.specimens[pane.specimen].key.catalog_number;
-            let room = (size[0] / 1.4) as usize;
+            let room = truncated_count(size[0] / 1.4);
             let words = format!("{number}  {whose} {}", words::pane(pane.pane));
             let words = if words.chars().count() > room { number } else { words };
             drawing.text(middle, Anchor::Middle, &words);

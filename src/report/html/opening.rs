@@ -1,5 +1,6 @@
 //! The decision on one screen: what needs a person first, what becomes of the rows, money, fluid, and what was proved.
 
+use crate::report::left_out::first;
 use itertools::Itertools;
 
 use super::Paper;
@@ -11,7 +12,7 @@ use crate::report::drawing::chart;
 use crate::report::table::Column;
 use crate::report::table::html::PaperTable;
 use crate::report::{summary, work};
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, items, number_of};
 use crate::words::warning;
 
 /// The opening screen.
@@ -35,14 +36,13 @@ fn left_out(paper: Paper) -> Markup {
     if rows.is_empty() {
         return Markup::new();
     }
-    let shown = paper.extent.shown(rows.len());
     let heading = element(
         "h2",
         "",
         format!("Left out: {} of the survey or stock lists that could not be read", counted(rows.len(), "line")),
     );
-    let items = rows.iter().take(shown).map(Markup::from);
-    element("div", "first", heading.with(list("", items)).with(super::rest(shown, rows.len(), "plan.json")))
+    let items = first(rows).map(|row| Markup::from(&*row));
+    element("div", "first", heading.with(list("", items)))
 }
 
 /// What waits for a person, in order of weight.
@@ -85,11 +85,11 @@ fn counts(paper: Paper) -> Markup {
     let counted = [("on hand", totals.on_hand), ("to order", totals.order), ("tanks to build", totals.custom_tank)];
     let others = [("deferred", totals.deferred), ("need a decision", totals.needs_decision), ("held", totals.held)];
     let pair = |(what, n): (&'static str, usize)| {
-        element("div", "", element("dt", "", what).with(element("dd", "", grouped(n as i64))))
+        element("div", "", element("dt", "", what).with(element("dd", "", grouped(number_of(n)))))
     };
     let all = paper.plan.placements.len();
     let waits = summary::wait_for_price(totals);
-    let note = format!("{} of {} placed{waits}.", grouped(totals.placed as i64), self::counted(all, "lot"));
+    let note = format!("{} of {} placed{waits}.", grouped(number_of(totals.placed)), self::counted(all, "lot"));
     let counted = counted.into_iter().chain(unpriced).chain(others);
     element("dl", "counts", counted.map(pair).collect::<Markup>()).with(paragraph("note", note))
 }
@@ -109,7 +109,7 @@ fn money(paper: Paper) -> Markup {
     }
     // What is left is the empty part of the bar.
     if let Some(budget) = project.settings.budget {
-        drawn.push(part("open", "left", budget - totals.money - totals.labour_counted));
+        drawn.push(part("open", "left", totals.left_of(budget)));
     }
     let bar = element("figure", "", chart::divided(&paper.in_currency("Cost by item"), &drawn));
     let mut table = paper.money(PaperTable::new("", [Column::text(""), Column::money("cost")]));
@@ -118,7 +118,7 @@ fn money(paper: Paper) -> Markup {
     }
     table.sum(["total".into(), totals.money.into()]);
     if let Some(budget) = project.settings.budget {
-        table.sum([format!("of a budget of {}, left", budget.on_screen()).into(), left(paper, budget).into()]);
+        table.sum([format!("of a budget of {}, left", budget.on_screen()).into(), totals.left_of(budget).into()]);
     }
     if totals.saved_by_sharing > Money::ZERO {
         table.sum(["saved by tanks that share sizes, already deducted".into(), totals.saved_by_sharing.into()]);
@@ -135,7 +135,7 @@ fn money(paper: Paper) -> Markup {
     }
     let times: i64 = renewals(project, plan).iter().map(|due| due.times).fold(0, i64::saturating_add);
     if times > 0 {
-        let what = format!("later: {} of closures, outside the budget", self::counted(times as usize, "renewal"));
+        let what = format!("later: {} of closures, outside the budget", self::counted(items(times), "renewal"));
         table.sum([what.into(), renewals::money(project, times).into()]);
     }
     if totals.labour > Money::ZERO {
@@ -143,12 +143,6 @@ fn money(paper: Paper) -> Markup {
         table.sum([format!("labour, {counts}").into(), totals.labour.into()]);
     }
     element("h3", "", "Cost").with(bar).with(table.markup())
-}
-
-/// What is left of the budget, labour taken off where it counts.
-fn left(paper: Paper, budget: Money) -> Money {
-    let totals = &paper.plan.totals;
-    budget - totals.money - totals.labour_counted
 }
 
 /// Litres by fluid.

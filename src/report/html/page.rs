@@ -3,7 +3,7 @@
 //!
 //! Every paper is one file: no network, no script, one style sheet within; it prints on A4 and on Letter.
 
-use crate::units::decimal;
+use crate::units::{decimal, number_of};
 use std::borrow::Cow;
 
 /// The style sheet of the papers, colours first.
@@ -167,7 +167,7 @@ pub fn document(title: &str, class: &'static str, more_style: &str, body: Markup
 
 /// `1 row`, `2 rows`.
 pub fn counted(n: usize, thing: &str) -> String {
-    if n == 1 { format!("1 {thing}") } else { format!("{} {thing}s", grouped(n as i64)) }
+    if n == 1 { format!("1 {thing}") } else { format!("{} {thing}s", grouped(number_of(n))) }
 }
 
 /// A whole number with thin spaces between thousands from five digits on: `12 345`.

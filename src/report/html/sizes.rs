@@ -6,13 +6,13 @@ use super::Paper;
 use super::page::{Markup, element, paragraph, section};
 use crate::collection::{Envelope, Outline, Posture, Size, Specimen};
 use crate::fit::coil::coil_envelope;
-use crate::fit::plan::Plan as Footprint;
+use crate::fit::footprint::Footprint;
 use crate::fit::{Stance, mouth};
 use crate::report::drawing::chart::{self, Point};
 use crate::report::table::Column;
 use crate::report::table::html::PaperTable;
 use crate::stock::{Section, VesselId};
-use crate::units::{Length, decimal};
+use crate::units::{Length, decimal, truncated_count};
 
 /// Both charts.
 pub(super) fn sizes(paper: Paper) -> Markup {
@@ -102,7 +102,7 @@ fn tissue(paper: Paper) -> Markup {
     let step = (limit / CLASSES as f64).max(0.1);
     let mut counts = [0usize; CLASSES];
     for share in &shares {
-        counts[((share * 100.0 / step) as usize).min(CLASSES - 1)] += 1;
+        counts[truncated_count(share * 100.0 / step).min(CLASSES - 1)] += 1;
     }
     let name = |i: usize| format!("{}–{}", decimal(step * i as f64, 1), decimal(step * (i + 1) as f64, 1));
     let bars: Vec<(String, usize)> = counts.iter().enumerate().map(|(i, count)| (name(i), *count)).collect();

@@ -16,7 +16,7 @@ use crate::report::drawing::vessel::{standing, symbol};
 use crate::report::table::html::{PaperCell, PaperTable};
 use crate::report::table::{Column, Kind, Unit};
 use crate::stock::{Section, Vessel, VesselId};
-use crate::units::decimal;
+use crate::units::{decimal, truncated_count};
 use crate::words;
 
 /// A row in its vessel.
@@ -178,7 +178,7 @@ fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> (bool, Markup) {
         element_with("div", &[("class", "figures"), ("style", &columns)], figures)
     };
     // The head is not torn from the first row of drawings, nor a row that stands alone.
-    let in_a_row = (((PAGE_MM + GAP_MM) / (one + GAP_MM)).floor() as usize).clamp(1, drawn.len().max(1));
+    let in_a_row = truncated_count((PAGE_MM + GAP_MM) / (one + GAP_MM)).clamp(1, drawn.len().max(1));
     let (first, others) = drawn.split_at(in_a_row.min(drawn.len()));
     let head: Markup = [
         element("h3", "", format!("{}: {}", vessel.id, counted(rows.len(), "lot"))),

@@ -1,4 +1,4 @@
-//! A value as a table holds it, before it is in words or digits.
+//! A value in a cell of a table, before it is written as words or digits.
 
 use std::borrow::Cow;
 

@@ -2,6 +2,7 @@
 //!
 //! Cells that a spreadsheet would run are given one leading `'`, which the reader takes off again.
 
+use crate::report::left_out::first;
 use std::borrow::Cow;
 
 use super::{Cell, Column};
@@ -42,9 +43,9 @@ pub fn file<'a, R: IntoIterator<Item = Cell<'a>>>(
 pub fn head(columns: &[Column], left_out: &[String]) -> Vec<u8> {
     let mut writer = Writer::new();
     writer.line(columns.iter().map(|column| Cow::Borrowed(column.name)));
-    for row in left_out {
-        let cells = ["left out", row].into_iter().chain(std::iter::repeat("")).take(columns.len());
-        writer.line(cells.map(Cow::Borrowed));
+    for row in first(left_out) {
+        let cells = [Cow::Borrowed("left out"), row].into_iter().chain(std::iter::repeat("".into()));
+        writer.line(cells.take(columns.len()));
     }
     writer.bytes()
 }

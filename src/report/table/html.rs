@@ -8,11 +8,11 @@ use crate::report::html::page::{Markup, element, element_with, grouped};
 const SHORT: usize = 14;
 const LONG: usize = 48;
 
-/// What stands in a cell of a paper.
+/// The content of a cell of a paper.
 #[derive(Clone, Debug, PartialEq)]
 pub enum PaperCell<'a> {
     Value(Cell<'a>),
-    /// Words with more than words about them.
+    /// Text with markup.
     Markup(Markup),
 }
 
@@ -50,7 +50,7 @@ impl PaperCell<'_> {
 /// The digits of a figure.
 struct Figure(String);
 
-/// A value in digits; `None` of words.
+/// A value in digits; `None` for text.
 fn figure(value: &Cell, column: &Column) -> Option<Figure> {
     let is_apart = |unit| column.kind == Kind::Count || column.kind == Kind::Volume && unit == Unit::Millilitres;
     match value {
@@ -93,7 +93,7 @@ fn row<'a>(cells: Vec<PaperCell<'a>>, columns: &[Column<'a>], places: &[usize]) 
 }
 
 impl PaperTable<'_> {
-    /// The table; nothing where it has no rows.
+    /// The table; empty where it has no rows.
     pub fn markup(self) -> Markup {
         if self.rows.is_empty() { Markup::new() } else { marked_up(self) }
     }

@@ -1,4 +1,4 @@
-//! Tables for a terminal: figures to the right, at most so many rows, and where the rest is.
+//! Tables for a terminal: figures aligned right, the first rows only, and a note where the other rows are.
 
 use std::borrow::Cow;
 
@@ -6,10 +6,11 @@ use tabled::builder::Builder;
 use tabled::settings::object::Columns;
 use tabled::settings::{Alignment, Modify, Padding, Style};
 
-use super::{Cell, Table};
+use super::{Cell, Column, Table};
+use crate::report::visible::visible_on_a_line;
 use crate::report::wrapping::{self, INDENT, wrapped};
 
-/// Columns that a narrow screen goes without, those that go first first.
+/// Columns that a narrow screen leaves out, the first to be left out first.
 pub mod spared {
     pub const ORDER_CODE: u8 = 0;
     pub const OUTCOME: u8 = 1;
@@ -73,7 +74,8 @@ fn laid_out(table: &Table) -> String {
     }
     let heads: Vec<Cow<str>> = table.columns.iter().map(|column| column.head(table.currency)).collect();
     let shown = |row: &'_ Vec<_>| -> Vec<String> {
-        row.iter().zip(&table.columns).map(|(cell, column)| column.shown(cell, false).into_owned()).collect()
+        let cell = |(cell, column): (&Cell, &Column)| visible_on_a_line(&column.shown(cell, false)).into_owned();
+        row.iter().zip(&table.columns).map(cell).collect()
     };
     let rows: Vec<Vec<String>> = table.rows.iter().map(shown).collect();
     let columns = (0..heads.len()).map(|index| Shown::of(table, &heads, &rows, index)).collect();
@@ -119,7 +121,7 @@ struct Shown {
     width: usize,
     /// Characters of its longest word.
     word: usize,
-    /// When it is left out: the lower, the sooner.
+    /// Order in which columns are left out: the lowest first.
     spared: Option<u8>,
 }
 

@@ -3,23 +3,25 @@
 use std::borrow::Cow;
 
 use rust_xlsxwriter::{
-    DataValidation, DataValidationRule, Format, FormatAlign, FormatBorder, Formula, Workbook, Worksheet, XlsxError,
+    ColNum, DataValidation, DataValidationRule, Format, FormatAlign, FormatBorder, Formula, Workbook, Worksheet,
+    XlsxError,
 };
 
 use super::{Cell, Column, Table};
 use crate::diagnostics::letters;
-use crate::report::xlsx::{MAY, READ, add_sheet, pages};
+use crate::report::xlsx::{MAY, READ, SheetsMade, pages};
+use crate::units::{short_index, truncated_count};
 
-/// What a sheet takes of text in one cell, in UTF-16 units. Source: Microsoft, Excel specifications and limits.
+/// The most text in one cell of a sheet, in UTF-16 units. Source: Microsoft, Excel specifications and limits.
 const MOST_CHARACTERS: usize = 32_767;
 
-/// What a sheet takes of columns, and their width in characters. Source: the same.
+/// The most columns of a sheet, and their greatest width in characters. Source: the same.
 const MOST_COLUMNS: usize = 16_384;
 const WIDEST: f64 = 255.0;
 /// The highest a row can be, in points. Source: the same.
 const HIGHEST: f64 = 409.0;
 
-/// As much of a text as a cell takes.
+/// A text cut to the length that a cell can hold.
 fn cut(text: &str) -> String {
     let mut units = 0;
     let fits = |character: &char| {
@@ -41,11 +43,11 @@ pub struct Sheet<'a> {
     pub filtered: bool,
 }
 
-/// What stands in a cell of a sheet.
+/// A cell of a worksheet.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SheetCell<'a> {
     Value(Cell<'a>),
-    /// A formula, with what it comes to.
+    /// A formula, and the value that it has in this plan.
     Formula(String, Cell<'a>),
 }
 
@@ -57,24 +59,24 @@ impl<'a, T: Into<Cell<'a>>> From<T> for SheetCell<'a> {
 
 /// A column to be filled in by hand.
 pub struct ByHand {
-    /// Its head.
+    /// Its heading.
     pub head: &'static str,
-    /// What to write.
+    /// The hint beside its cells.
     pub meaning: &'static str,
-    /// What may be written.
+    /// The kind of value that may be written.
     pub holds: Holds,
 }
 
-/// What may be written by hand.
+/// The kind of value that may be written by hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Holds {
     /// Yes or no.
     YesOrNo,
-    /// How many, from nothing up.
+    /// A whole number, not negative.
     Count,
-    /// How much, from nothing up.
+    /// A number, not negative.
     Amount,
-    /// A day.
+    /// A date.
     Day,
     /// A few words.
     Words,
@@ -189,11 +191,11 @@ impl<'a> Sheet<'a> {
 const MORE_COLUMNS: &str = "more columns: see the CSV file";
 
 /// Writes a sheet into a workbook.
-pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
+pub fn sheet(way: SheetsMade, book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
     if made.table.columns.len() > MOST_COLUMNS {
-        return sheet(book, &made.narrowed());
+        return sheet(way, book, &made.narrowed());
     }
-    let sheet = add_sheet(book)?.set_name(&made.name)?;
+    let sheet = way.add_to(book)?.set_name(&made.name)?;
     let columns: Vec<Laid> = made.table.columns.iter().map(|column| Laid::of(column, made.table.currency)).collect();
     heads(sheet, made, &columns)?;
     let formats: Vec<Format> = columns.iter().map(format).collect();
@@ -211,7 +213,7 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
             sheet.set_row_height(row, (LINE * deepest as f64).min(HIGHEST))?;
         }
     }
-    let below = made.table.rows.len() as u32 + 1;
+    let below = short_index(made.table.rows.len()) + 1;
     for ((index, cell), column) in (0..).zip(made.table.sums.iter().flatten()).zip(&columns) {
         let format = formats[usize::from(index)].clone().set_bold().set_border_top(FormatBorder::Thin);
         match cell {
@@ -220,9 +222,9 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
         }
     }
     if made.filtered && !made.table.rows.is_empty() {
-        sheet.autofilter(0, 0, below - 1, columns.len() as u16 - 1)?;
+        sheet.autofilter(0, 0, below - 1, column_number(columns.len()) - 1)?;
     }
-    let first = (columns.len() - made.by_hand.len()) as u16;
+    let first = column_number(columns.len() - made.by_hand.len());
     for (index, column) in (first..).zip(made.by_hand) {
         check(sheet, index, column, below - 1)?;
     }
@@ -258,15 +260,20 @@ fn heads(sheet: &mut Worksheet, made: &Sheet, columns: &[Laid]) -> Result<(), Xl
     Ok(())
 }
 
+/// The number of a column, from 0.
+fn column_number(index: usize) -> ColNum {
+    ColNum::try_from(index).expect("a sheet has no more than 16 384 columns")
+}
+
 /// How a sheet is seen on a screen and goes onto paper.
 fn on_paper(sheet: &mut Worksheet, made: &Sheet, wide: f64) -> Result<(), XlsxError> {
-    sheet.set_freeze_panes(1, made.frozen as u16)?;
+    sheet.set_freeze_panes(1, column_number(made.frozen))?;
     // What is wide goes over several pages side by side, each with the head and the first columns.
     let pages = pages(wide);
     sheet.set_landscape().set_print_fit_to_pages(pages, 0).set_repeat_rows(0, 0)?.set_print_gridlines(true);
     if pages > 1 {
         sheet.set_page_order(true);
-        sheet.set_repeat_columns(0, (made.frozen as u16).saturating_sub(1))?;
+        sheet.set_repeat_columns(0, column_number(made.frozen).saturating_sub(1))?;
     }
     sheet.set_footer("&L&A&R&P / &N");
     Ok(())
@@ -297,7 +304,7 @@ const MOST_WIDE: f64 = 26.0;
 const LINE: f64 = 15.0;
 /// Lines that a text takes in a column, a word that is too long by itself counted as it breaks.
 fn lines(text: &str, width: f64) -> usize {
-    let room = (width * 1.1).max(1.0) as usize;
+    let room = truncated_count((width * 1.1).max(1.0));
     let (mut lines, mut used) = (1, 0);
     for word in text.split(' ') {
         let length = word.chars().count();

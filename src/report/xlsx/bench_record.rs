@@ -10,7 +10,7 @@ use std::io;
 use rust_xlsxwriter::XlsxError;
 use sha2::{Digest, Sha256};
 
-use super::{KEYS_WIDE, untimed};
+use super::{KEYS_WIDE, SheetsMade, untimed};
 use crate::plan::{Placement, Plan};
 use crate::project::Project;
 use crate::report::columns::Keys;
@@ -99,7 +99,7 @@ fn book_of<'a>(sheets: impl Iterator<Item = Sheet<'a>>) -> io::Result<Vec<u8>> {
     let filled = || -> Result<Vec<u8>, XlsxError> {
         let mut book = untimed("Bench record")?;
         for lines in sheets {
-            sheet(&mut book, &lines)?;
+            sheet(SheetsMade::as_possible(), &mut book, &lines)?;
         }
         book.save_to_buffer()
     };

@@ -1,5 +1,6 @@
 //! Where the specimens go: each by itself, by vessel, in tanks with their panes.
 
+use crate::report::left_out::first;
 use std::collections::BTreeMap;
 
 use crate::plan::{Outcome, Plan};
@@ -20,7 +21,7 @@ fn of_file<'a>(
     let keys = Keys::of(project);
     let columns = keys.columns.iter().copied().chain(ours);
     let mut table = Table::new("", columns).in_currency(&project.settings.currency);
-    for row in &plan.skipped_rows {
+    for row in first(&plan.skipped_rows) {
         let blank = std::iter::repeat_n(Cell::Blank, table.columns.len().saturating_sub(2));
         table.rows.push(["left out".into(), row.into()].into_iter().chain(blank).map(SheetCell::Value).collect());
     }

@@ -3,6 +3,7 @@
 use super::{order, placed};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
+use crate::report::left_out::first;
 use crate::report::summary::proof;
 use crate::report::table::workbook::{Sheet, SheetCell};
 use crate::report::table::{Cell, Column, Table, Unit};
@@ -19,7 +20,7 @@ pub fn summary<'a>(project: &'a Project, plan: &'a Plan, in_full: bool) -> Sheet
     ];
     let mut sheet = Sheet::new("summary", Table::new("", columns));
     (sheet.filtered, sheet.frozen) = (false, 0);
-    for row in &plan.skipped_rows {
+    for row in first(&plan.skipped_rows) {
         remark(&mut sheet, "LEFT OUT", row.into());
     }
     rows(&mut sheet, project, plan);
@@ -89,7 +90,7 @@ fn money<'a>(sheet: &mut Sheet<'a>, project: &'a Project, plan: &'a Plan) {
     line("cost", sum(format!("B{}:B{last}", last - 3), totals.money));
     if let Some(budget) = project.settings.budget {
         line("budget", budget.into());
-        let left = budget - totals.money - totals.labour_counted;
+        let left = totals.left_of(budget);
         let counts = totals.labour_counted > Money::ZERO;
         let less_labour = if counts { format!("-B{}", last + 4) } else { String::new() };
         line(

@@ -1,4 +1,4 @@
-//! What to mind with a tank, and what its design leaves out, in words.
+//! Warnings about a tank, and the limits of its design calculation, in words.
 
 use std::borrow::Cow;
 
@@ -10,7 +10,7 @@ use crate::tank::seams::{LEAST_BITE_MM, LIMIT_MPA, PRACTICE_MPA};
 use crate::units::{Force, Length, Mass, Pressure, decimal};
 use crate::words::spoken;
 
-/// What to mind.
+/// One warning.
 pub fn warning(warning: &TankWarning) -> Cow<'static, str> {
     spoken(match *warning {
         TankWarning::Unproven { alcohol: false } => UNPROVEN.into(),
@@ -142,7 +142,7 @@ fn must_breathe(gas: Pressure, place: StressPlace) -> Cow<'static, str> {
     ))
 }
 
-/// What a design leaves out.
+/// What the calculation of a design does not cover.
 pub fn remark(remark: TankRemark) -> Cow<'static, str> {
     spoken(match remark {
         TankRemark::PlanningFigures => {

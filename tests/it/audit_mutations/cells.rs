@@ -8,6 +8,7 @@ use rehouse::units::Money;
 use serde_json::{Value, json};
 
 use super::{planned, scenes};
+use crate::support::{one_in, tries_all};
 
 /// Makes a cell another, where it can.
 pub type Change = fn(&Value) -> Option<Value>;
@@ -63,6 +64,7 @@ pub fn changed(project: &Project, saved: &[u8], change: Change, may_pass: impl F
     leaves(&whole, "", &mut paths);
     // Which program wrote it is for people to know.
     paths.retain(|path| !path.starts_with("/program/"));
+    let paths = paths.into_iter().step_by(usize::try_from(one_in()).expect("few cases"));
     let mut changed = 0;
     let mut passed = Vec::new();
     for path in paths {
@@ -86,6 +88,6 @@ fn every_cell_of_a_saved_plan_matters() {
         let (project, plan) = planned(scene);
         let saved = to_json(&project, &plan, &[]);
         let changed = [more, largest].map(|change| changed(&project, &saved, change, |_| false));
-        assert!(changed[0] > 100 && changed[1] > 50, "only {changed:?} cells were changed");
+        assert!(!tries_all() || changed[0] > 100 && changed[1] > 50, "only {changed:?} cells were changed");
     }
 }

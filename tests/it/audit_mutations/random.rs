@@ -16,6 +16,7 @@ use rehouse::units::{Millilitres, Money};
 
 use super::scenes::project;
 use super::{cells, planned_until};
+use crate::support::{sampled, tries_all};
 
 /// A line of a survey but for its number: size, lot, fluid, priority, and what is asked of its vessel.
 fn row() -> impl Strategy<Value = String> {
@@ -173,7 +174,8 @@ fn features(plan: &Plan) -> Vec<&'static str> {
 
 /// Plans drawn projects, some with the search stopped early, and holds each to a property.
 fn each_plan(number: u32, holds: impl Fn(&Project, &Plan) -> Result<(), TestCaseError>) {
-    let config = ProptestConfig { cases: number, failure_persistence: None, ..ProptestConfig::default() };
+    let cases = sampled(number.into()).try_into().expect("few cases");
+    let config = ProptestConfig { cases, failure_persistence: None, ..ProptestConfig::default() };
     let rng = TestRng::deterministic_rng(config.rng_algorithm);
     // How often the search asks whether to stop before it is told to.
     let patience = select(vec![0, 3, 4, 5, 6, 8, 12, u32::MAX, u32::MAX, u32::MAX]);
@@ -219,7 +221,7 @@ fn every_plan_the_program_makes_bears_its_own_audit_in_memory_and_saved() {
         "fluid from the shelf",
     ];
     for feature in Outcome::ALL.map(Outcome::name).into_iter().chain(statuses.map(Status::name)).chain(others) {
-        assert!(seen.contains_key(feature), "{feature} never occurred: {seen:?}");
+        assert!(!tries_all() || seen.contains_key(feature), "{feature} never occurred: {seen:?}");
     }
 }
 
@@ -233,5 +235,5 @@ fn every_cell_of_any_saved_plan_matters() {
         changed.set(changed.get() + cells::changed(project, &saved, cells::more, may_pass));
         Ok(())
     });
-    assert!(changed.get() > 5000, "only {} cells were changed", changed.get());
+    assert!(!tries_all() || changed.get() > 5000, "only {} cells were changed", changed.get());
 }

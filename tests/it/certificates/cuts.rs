@@ -260,6 +260,11 @@ pub fn draw(small: &Small, aim: Aim, certificate: &mut Certificate, random: &mut
         }
         numbers.cuts = weights.into_iter().enumerate().filter(|(_, weight)| *weight != 0).collect();
     }
+    keep_weighed(cuts, certificate);
+}
+
+/// Puts into a certificate the cuts that it weighs or counts, numbered anew.
+fn keep_weighed(cuts: Vec<Cut>, certificate: &mut Certificate) {
     let mut weighed: BTreeSet<usize> =
         certificate.numbers.iter().flat_map(|numbers| &numbers.cuts).map(|(cut, _)| *cut).collect();
     weighed.extend(

@@ -17,6 +17,27 @@ fn one_of<T: Copy>(random: &mut Random, all: &[T]) -> T {
 /// limit now and then.
 pub fn files(seed: u64) -> Vec<(&'static str, String)> {
     let random = &mut Random(seed);
+    let survey = survey(random);
+    let stock = stock(random);
+    let suppliers = suppliers(random);
+    let owned = match random.below(3) {
+        0 => String::new(),
+        _ => format!("ethanol-70,0.{:03},\nethanol-50,0.{:03},\n", random.below(400), random.below(200)),
+    };
+    let settings = settings(random);
+    let mut files = vec![
+        ("specimens.csv", survey),
+        ("vessels.csv", stock),
+        ("suppliers.csv", suppliers),
+        ("settings.toml", settings),
+    ];
+    if !owned.is_empty() {
+        files.push(("fluid-stock.csv", format!("fluid,litres,location\n{owned}")));
+    }
+    files
+}
+
+fn survey(random: &mut Random) -> String {
     let mut survey = "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,priority,current_fluid,\
                       individualCount,max_vessels,tank_quote\n"
         .to_owned();
@@ -31,6 +52,10 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
         survey +=
             &format!("R-{row},{high},18,18,{tissue},{fluid},{},{current},{divided},{quote}\n", 3 - random.below(5) / 4);
     }
+    survey
+}
+
+fn stock(random: &mut Random) -> String {
     let mut stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,pack_price,pack_size,\
                      min_packs,order_limit,supplier\n"
         .to_owned();
@@ -49,6 +74,10 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
             _ => stock += &format!("{line},{first}\n"),
         }
     }
+    stock
+}
+
+fn suppliers(random: &mut Random) -> String {
     let mut terms = |minimum: u64| {
         let over = match random.below(8) {
             0..4 => format!("0.{:02}", 10 + random.below(90)),
@@ -57,15 +86,14 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
         };
         format!("0.{:02},{over},{}", random.below(60), one_of(random, &["", "0.20", "0.55"][..minimum as usize]))
     };
-    let suppliers = format!(
+    format!(
         "supplier,delivery_charge,free_delivery_over,minimum_order\nAlder Glass,{}\nBirch Works,{}\n",
         terms(3),
         terms(1)
-    );
-    let owned = match random.below(3) {
-        0 => String::new(),
-        _ => format!("ethanol-70,0.{:03},\nethanol-50,0.{:03},\n", random.below(400), random.below(200)),
-    };
+    )
+}
+
+fn settings(random: &mut Random) -> String {
     let mut settings = String::new();
     let mut maybe = |line: String| {
         if random.below(3) == 0 {
@@ -85,16 +113,7 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
         "[fluid_price]\nethanol-70 = {}\nethanol-50 = 2.25\nformalin-10 = 0.75\n[labour]\nminutes_per_move = 1\nrate_per_hour = 6\n",
         one_of(random, &["0", "4.1237", "1.5"])
     );
-    let mut files = vec![
-        ("specimens.csv", survey),
-        ("vessels.csv", stock),
-        ("suppliers.csv", suppliers),
-        ("settings.toml", settings),
-    ];
-    if !owned.is_empty() {
-        files.push(("fluid-stock.csv", format!("fluid,litres,location\n{owned}")));
-    }
-    files
+    settings
 }
 
 /// Lots that are alike, by constant.

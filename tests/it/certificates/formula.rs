@@ -80,13 +80,9 @@ impl Leaf {
 
     /// Packs and suppliers, each at its least.
     fn of_orders(&self, small: &Small, (numbers, cuts): (&Numbers, &Added), money: i128) -> Option<i128> {
-        let stock = &small.project.stock;
-        let settings = &small.project.settings;
-        let within = |offer: usize, packs: i64| {
-            self.packs.iter().filter(|(of, _)| *of == offer).all(|(_, range)| range.contains(&packs))
-        };
+        let (stock, settings) = (&small.project.stock, &small.project.settings);
         let asked: BTreeSet<_> = (0..stock.offers.len())
-            .filter(|offer| !within(*offer, 0))
+            .filter(|offer| !self.within(*offer, 0))
             .map(|offer| stock.offers[offer].vessel)
             .collect();
         let most = settings.max_vessel_types.map_or(usize::MAX, |most| most as usize);
@@ -95,79 +91,13 @@ impl Leaf {
         if asked.len() > most || opened > most_suppliers {
             return None;
         }
-        let goods = |supplier: Option<SupplierId>| {
-            numbers.goods.iter().find(|(of, _)| Some(*of) == supplier).map_or(0, |(_, goods)| i128::from(*goods))
-        };
-        // Of every number of packs that may be, packs and what they cost, where goods weigh so much.
-        let of_each = |index: usize, goods: i128| -> Vec<(i64, i128)> {
-            let offer = &stock.offers[index];
-            let price = numbers.prices.iter().find(|(of, _)| *of == offer.vessel).map_or(0, |(_, price)| *price);
-            let each = (money - goods) * i128::from(offer.pack_price.parts())
-                - i128::from(price) * i128::from(offer.pack_size)
-                + cuts.to_pack(offer);
-            let share = numbers.per_kind.iter().find(|(of, _)| *of == index).map_or(0, |(_, share)| i128::from(*share));
-            let may_be = asked.len() < most || asked.contains(&offer.vessel);
-            let packs = small.packs(index, 0).into_iter().filter(|packs| *packs == 0 || may_be);
-            let packs = packs.filter(|packs| within(index, *packs));
-            packs.map(|packs| (packs, each * i128::from(packs) + if packs > 0 { share } else { 0 })).collect()
-        };
-        let of_offer = |index: usize| {
-            let goods = goods(stock.offers[index].supplier);
-            of_each(index, goods).into_iter().map(|(_, cost)| cost).min()
-        };
-        let mut sum = 0;
-        let mut kinds: BTreeMap<VesselId, i128> = BTreeMap::new();
-        for (index, offer) in stock.offers.iter().enumerate() {
-            let share = numbers.per_kind.iter().find(|(of, _)| *of == index).map_or(0, |(_, share)| *share);
-            *kinds.entry(offer.vessel).or_default() += i128::from(share);
-        }
-        for (vessel, shares) in kinds {
-            let cost = i128::from(numbers.kinds) - shares + cuts.to_kind(vessel);
-            sum += match asked.contains(&vessel) {
-                true => cost,
-                false if asked.len() < most => cost.min(0),
-                false => 0,
-            };
-        }
+        let orders = Orders { leaf: self, small, numbers, cuts, money, asked, most };
+        let mut sum = orders.of_kinds();
         for index in (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier.is_none()) {
-            sum += of_offer(index)?;
+            sum += orders.of_offer(index)?;
         }
-        for (index, terms) in stock.suppliers.iter().enumerate() {
-            let supplier = Some(SupplierId(index as u32));
-            let own = || (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier == supplier);
-            let bought: Option<i128> = own().map(of_offer).sum();
-            let (minimum, charge) =
-                (i128::from(terms.minimum_order.parts()), i128::from(terms.delivery_charge.parts()));
-            // The least of all combinations whose goods, in steps, reach an amount.
-            let covering = |amount: i128| {
-                let may_be = || own().filter(|offer| small.packs(*offer, 0).len() > 1);
-                let price = |offer: usize| i128::from(stock.offers[offer].pack_price.parts());
-                let u = may_be().map(price).fold(0, divisor).max(ceiling(amount, 4096));
-                let mut all = vec![(0, 0)];
-                for offer in own() {
-                    let gain = ceiling(price(offer), u);
-                    let each = of_each(offer, 0);
-                    let with = |&(steps, cost): &(i128, i128)| {
-                        each.iter().map(move |(packs, more)| (steps + gain * i128::from(*packs), cost + more))
-                    };
-                    all = all.iter().flat_map(with).collect();
-                }
-                let reach = all.into_iter().filter(|(steps, _)| *steps >= ceiling(amount, u));
-                reach.map(|(_, cost)| cost).min()
-            };
-            let reaching = |amount: i128| {
-                let priced = bought? + goods(supplier) * amount;
-                if amount > 0 { Some(priced.max(covering(amount)?)) } else { Some(priced) }
-            };
-            let opened_by = i128::from(numbers.per_supplier) + cuts.to_order(SupplierId(index as u32));
-            let of_state = |state: SupplierState| match state {
-                SupplierState::Closed => own().all(|offer| within(offer, 0)).then_some(0),
-                SupplierState::Paying => Some(money * charge + opened_by + reaching(minimum)?),
-                SupplierState::Free => {
-                    let over = i128::from(terms.free_delivery_over?.parts()).max(minimum);
-                    Some(opened_by + reaching(over)?)
-                }
-            };
+        for index in 0..stock.suppliers.len() {
+            let of_state = |state| orders.of_state(index, state);
             sum += match self.suppliers.get(&index) {
                 Some(state) => of_state(*state)?,
                 None if opened == most_suppliers => of_state(SupplierState::Closed)?,
@@ -175,6 +105,11 @@ impl Leaf {
             };
         }
         Some(sum)
+    }
+
+    /// Whether the limits of the leaf allow so many packs of an offer.
+    fn within(&self, offer: usize, packs: i64) -> bool {
+        self.packs.iter().filter(|(of, _)| *of == offer).all(|(_, range)| range.contains(&packs))
     }
 }
 
@@ -193,5 +128,110 @@ impl Small<'_> {
         });
         let fluids = self.owned.iter().map(|own| own.price);
         ways.chain(orders).chain(fluids).fold(0, divisor).max(1)
+    }
+}
+
+/// What the orders within the limits of a leaf come to at one set of numbers.
+struct Orders<'a> {
+    leaf: &'a Leaf,
+    small: &'a Small<'a>,
+    numbers: &'a Numbers,
+    cuts: &'a Added<'a>,
+    money: i128,
+    /// Vessels that the leaf asks some packs of.
+    asked: BTreeSet<VesselId>,
+    /// The most kinds of vessel.
+    most: usize,
+}
+
+impl Orders<'_> {
+    fn goods(&self, supplier: Option<SupplierId>) -> i128 {
+        let goods = self.numbers.goods.iter().find(|(of, _)| Some(*of) == supplier);
+        goods.map_or(0, |(_, goods)| i128::from(*goods))
+    }
+
+    fn share(&self, offer: usize) -> i128 {
+        let share = self.numbers.per_kind.iter().find(|(of, _)| *of == offer);
+        share.map_or(0, |(_, share)| i128::from(*share))
+    }
+
+    fn own(&self, supplier: usize) -> impl Iterator<Item = usize> {
+        let offers = &self.small.project.stock.offers;
+        let supplier = Some(SupplierId(supplier as u32));
+        (0..offers.len()).filter(move |index| offers[*index].supplier == supplier)
+    }
+
+    /// Of every number of packs that may be, packs and what they cost, where goods weigh so much.
+    fn of_each(&self, index: usize, goods: i128) -> Vec<(i64, i128)> {
+        let offer = &self.small.project.stock.offers[index];
+        let price = self.numbers.prices.iter().find(|(of, _)| *of == offer.vessel).map_or(0, |(_, price)| *price);
+        let each = (self.money - goods) * i128::from(offer.pack_price.parts())
+            - i128::from(price) * i128::from(offer.pack_size)
+            + self.cuts.to_pack(offer);
+        let share = self.share(index);
+        let may_be = self.asked.len() < self.most || self.asked.contains(&offer.vessel);
+        let packs = self.small.packs(index, 0).into_iter().filter(|packs| *packs == 0 || may_be);
+        let packs = packs.filter(|packs| self.leaf.within(index, *packs));
+        packs.map(|packs| (packs, each * i128::from(packs) + if packs > 0 { share } else { 0 })).collect()
+    }
+
+    fn of_offer(&self, index: usize) -> Option<i128> {
+        let goods = self.goods(self.small.project.stock.offers[index].supplier);
+        self.of_each(index, goods).into_iter().map(|(_, cost)| cost).min()
+    }
+
+    fn of_kinds(&self) -> i128 {
+        let mut kinds: BTreeMap<VesselId, i128> = BTreeMap::new();
+        for (index, offer) in self.small.project.stock.offers.iter().enumerate() {
+            *kinds.entry(offer.vessel).or_default() += self.share(index);
+        }
+        let of_kind = |(vessel, shares): (VesselId, i128)| {
+            let cost = i128::from(self.numbers.kinds) - shares + self.cuts.to_kind(vessel);
+            match self.asked.contains(&vessel) {
+                true => cost,
+                false if self.asked.len() < self.most => cost.min(0),
+                false => 0,
+            }
+        };
+        kinds.into_iter().map(of_kind).sum()
+    }
+
+    fn of_state(&self, supplier: usize, state: SupplierState) -> Option<i128> {
+        let terms = &self.small.project.stock.suppliers[supplier];
+        let (minimum, charge) = (i128::from(terms.minimum_order.parts()), i128::from(terms.delivery_charge.parts()));
+        let opened_by = i128::from(self.numbers.per_supplier) + self.cuts.to_order(SupplierId(supplier as u32));
+        match state {
+            SupplierState::Closed => self.own(supplier).all(|offer| self.leaf.within(offer, 0)).then_some(0),
+            SupplierState::Paying => Some(self.money * charge + opened_by + self.reaching(supplier, minimum)?),
+            SupplierState::Free => {
+                let over = i128::from(terms.free_delivery_over?.parts()).max(minimum);
+                Some(opened_by + self.reaching(supplier, over)?)
+            }
+        }
+    }
+
+    /// What an order comes to whose goods reach an amount.
+    fn reaching(&self, supplier: usize, amount: i128) -> Option<i128> {
+        let bought: Option<i128> = self.own(supplier).map(|offer| self.of_offer(offer)).sum();
+        let priced = bought? + self.goods(Some(SupplierId(supplier as u32))) * amount;
+        if amount > 0 { Some(priced.max(self.covering(supplier, amount)?)) } else { Some(priced) }
+    }
+
+    /// The least of all combinations whose goods, in steps, reach an amount.
+    fn covering(&self, supplier: usize, amount: i128) -> Option<i128> {
+        let may_be = self.own(supplier).filter(|offer| self.small.packs(*offer, 0).len() > 1);
+        let price = |offer: usize| i128::from(self.small.project.stock.offers[offer].pack_price.parts());
+        let u = may_be.map(price).fold(0, divisor).max(ceiling(amount, 4096));
+        let mut all = vec![(0, 0)];
+        for offer in self.own(supplier) {
+            let gain = ceiling(price(offer), u);
+            let each = self.of_each(offer, 0);
+            let with = |&(steps, cost): &(i128, i128)| {
+                each.iter().map(move |(packs, more)| (steps + gain * i128::from(*packs), cost + more))
+            };
+            all = all.iter().flat_map(with).collect();
+        }
+        let reach = all.into_iter().filter(|(steps, _)| *steps >= ceiling(amount, u));
+        reach.map(|(_, cost)| cost).min()
     }
 }

@@ -3,9 +3,9 @@
 use std::f64::consts::{FRAC_PI_2, PI};
 
 use rehouse::fit::coil::{coil, coil_envelope};
+use rehouse::fit::footprint::{fits, lack, turned, wall_gap};
 use rehouse::fit::leaning::lean;
 use rehouse::fit::mouth;
-use rehouse::fit::plan::{fits, lack, turned, wall_gap};
 use rehouse::units::Length;
 
 use super::sampled::best_slack;

@@ -2,8 +2,8 @@
 
 use rehouse::collection::Outline;
 use rehouse::fit::coil::coil;
+use rehouse::fit::footprint::{Footprint, fits, lack, turned, wall_gap};
 use rehouse::fit::leaning::lean;
-use rehouse::fit::plan::{Plan, fits, lack, turned, wall_gap};
 use rehouse::stock::Section;
 use rehouse::units::{Length, TOUCH_MM};
 
@@ -18,7 +18,7 @@ fn wider(room: Section, amount: f64) -> Section {
 }
 
 /// `count` random bodies and rooms, turning allowed or not.
-fn random_cases(seed: u64, count: usize) -> impl Iterator<Item = (Plan, Section, bool)> {
+fn random_cases(seed: u64, count: usize) -> impl Iterator<Item = (Footprint, Section, bool)> {
     let mut random = Random(seed);
     (0..count).map(move |_| (random.body(), random.room(), random.next().is_multiple_of(2)))
 }
@@ -153,7 +153,7 @@ fn bodies_and_rooms_without_extent_give_numbers() {
             for a in sizes {
                 for room in sizes.map(|b| rectangle(a, b)).into_iter().chain([round(a)]) {
                     for outline in [Outline::Box, Outline::Rounded] {
-                        let body = Plan { outline, along: mm(p), across: mm(q) };
+                        let body = Footprint { outline, along: mm(p), across: mm(q) };
                         for may_turn in [false, true] {
                             let lacking = lack(body, room, may_turn).mm();
                             assert!(lacking.is_finite() && wall_gap(body, room, may_turn).mm().is_finite());
@@ -175,7 +175,7 @@ fn the_answer_does_not_depend_on_the_scale() {
     for (body, room, may_turn) in random_cases(18, 2000) {
         // Powers of two, so that scaling rounds nothing; the case nearest to touching must stay on its side.
         for scale in [0.125, 512.0] {
-            let larger = Plan { along: body.along * scale, across: body.across * scale, ..body };
+            let larger = Footprint { along: body.along * scale, across: body.across * scale, ..body };
             let roomier = match room {
                 Section::Round(bore) => Section::Round(bore * scale),
                 Section::Rectangular(length, width) => Section::Rectangular(length * scale, width * scale),
@@ -202,7 +202,7 @@ fn a_higher_or_wider_room_leans_no_more() {
         assert!(roomier.tilt_degrees <= first.tilt_degrees + 1e-9);
         let higher = lean(mm(tall), body, room, mm(height + random.between(0.0, 0.01) * tall)).expect("still leans");
         assert!(higher.tilt_degrees <= first.tilt_degrees + 1e-9);
-        let ellipse = Plan { outline: Outline::Rounded, ..body };
+        let ellipse = Footprint { outline: Outline::Rounded, ..body };
         assert_eq!(lean(mm(tall), ellipse, room, mm(height)), Some(first), "a rounded body leans as its box does");
     }
     assert!(leaning > 1000, "{leaning}");

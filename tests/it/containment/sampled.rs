@@ -6,8 +6,8 @@
 use std::f64::consts::{FRAC_PI_2, PI};
 
 use rehouse::collection::Outline;
+use rehouse::fit::footprint::{Footprint, fits, wall_gap};
 use rehouse::fit::leaning::lean;
-use rehouse::fit::plan::{Plan, fits, wall_gap};
 use rehouse::stock::Section;
 
 use super::{Random, boxed, carver, mm, rectangle, round, rounded};
@@ -18,7 +18,7 @@ fn quarter_turn(steps: usize) -> Vec<(f64, f64)> {
 }
 
 /// Points whose hull is the plan, the centre at the origin: its corners, or points round the ellipse.
-fn points(body: Plan) -> Vec<(f64, f64)> {
+fn points(body: Footprint) -> Vec<(f64, f64)> {
     let (a, b) = (body.along.mm() / 2.0, body.across.mm() / 2.0);
     match body.outline {
         Outline::Box => vec![(a, b), (a, -b), (-a, b), (-a, -b)],
@@ -30,7 +30,7 @@ fn points(body: Plan) -> Vec<(f64, f64)> {
 }
 
 /// Over the angles, the most by which both sides of a rectangle could shrink (below zero: must grow).
-pub fn best_slack(body: Plan, (length, width): (f64, f64), angles: &[(f64, f64)]) -> f64 {
+pub fn best_slack(body: Footprint, (length, width): (f64, f64), angles: &[(f64, f64)]) -> f64 {
     let points = points(body);
     let slack = |&(sine, cosine): &(f64, f64)| {
         // Every plan here is symmetric about its centre, so the reach one way is the reach the other way.
@@ -158,7 +158,7 @@ fn leaning_boxes_agree_with_sampled_tilts_of_their_corners() {
     const STEPS: usize = 3000;
     let mut random = Random(4);
     let (mut leaning, mut nearly_lying, mut undecided) = (0, 0, 0);
-    for case in 0..3000 {
+    for case in 0..crate::support::sampled(3000) {
         let tall = random.between(3.0, 10.0);
         let sizes = (tall, random.between(0.1, 3.0), random.between(0.1, 3.0));
         let height = tall * random.between(0.2, 0.999);
@@ -185,8 +185,14 @@ fn leaning_boxes_agree_with_sampled_tilts_of_their_corners() {
             (None, None, None) => {}
         }
     }
-    assert!(nearly_lying > 20, "{nearly_lying} are kept down by the run and not by the height");
-    assert!(leaning > 500 && undecided < 60, "{leaning} lean, {undecided} too close to call");
+    assert!(
+        !crate::support::tries_all() || nearly_lying > 20,
+        "{nearly_lying} are kept down by the run and not by the height"
+    );
+    assert!(
+        !crate::support::tries_all() || leaning > 500 && undecided < 60,
+        "{leaning} lean, {undecided} too close to call"
+    );
 }
 
 #[test]

@@ -3,6 +3,7 @@
 use super::judge::{self, Decide, stated, two_solvers_disagree};
 use super::random::{SMALL, Size, random_question_of};
 use super::{QUESTIONS, plain_assignment, transforms};
+use crate::support::{sampled, tries_all};
 use rehouse::assign::{Backend, Progress, decide, decide_by_model, decide_watched};
 use rehouse::decision::{Aim, Choice, Class, Decision, Member, OfferTerms, Question, Status, Supply};
 use rehouse::stock::VesselId;
@@ -37,7 +38,7 @@ fn plain_assignments_of_thirty_to_sixty_rows_are_solved_as_by_the_hungarian_meth
 #[test]
 fn no_change_to_a_small_question_is_contradicted() {
     for (name, decide) in BOTH {
-        for seed in 0..300 {
+        for seed in 0..sampled(300) {
             let wrong = transforms::contradictions(decide, &random_question_of(SMALL, seed));
             assert_eq!(wrong, Some(Vec::new()), "{name}, seed {seed}");
         }
@@ -48,7 +49,7 @@ fn no_change_to_a_small_question_is_contradicted() {
 fn no_change_to_a_larger_question_is_contradicted_where_all_is_proved() {
     for (name, decide) in BOTH {
         let mut proved = 0;
-        for seed in 0..40 {
+        for seed in 0..sampled(40) {
             let mut question = random_question_of(MIDDLING, seed);
             question.limits.time_limit_s = 0.5;
             if let Some(wrong) = transforms::contradictions(decide, &question) {
@@ -56,7 +57,7 @@ fn no_change_to_a_larger_question_is_contradicted_where_all_is_proved() {
                 proved += 1;
             }
         }
-        assert!(proved >= 30, "{name} proved {proved} of 40 and all their changes");
+        assert!(!tries_all() || proved >= 30, "{name} proved {proved} of 40 and all their changes");
     }
 }
 
@@ -103,7 +104,7 @@ fn a_millilitre_tells_between_vessels_of_one_price_however_fine_the_price() {
 #[test]
 fn the_general_model_claims_nothing_false_however_narrowly_a_limit_is_missed() {
     let by_model = |question: &Question| decide_by_model(question, Backend::Microlp);
-    assert_eq!(judge::judged(judge::claims, &by_model, 0..QUESTIONS), Vec::<String>::new());
+    assert_eq!(judge::judged(judge::claims, &by_model, 0..sampled(QUESTIONS)), Vec::<String>::new());
 }
 
 #[test]

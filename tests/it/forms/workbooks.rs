@@ -2,6 +2,7 @@
 
 mod hostile;
 mod open_document;
+mod swelling;
 
 use std::collections::BTreeMap;
 use std::fs;

@@ -135,6 +135,21 @@ fn compatible(specimen: &Specimen, vessel: &Vessel, settings: &Settings, pinned:
     reasons
 }
 
+/// The postures that a row allows: what is vertical, and the section across it.
+fn postures(specimen: &Specimen, [length, width, height]: [f64; 3]) -> Vec<(&'static str, f64, (f64, f64))> {
+    let as_set = ("as-set", height, (length, width));
+    let upright = ("upright", length, (width, height));
+    let on_side = ("on-side", width, (length, height));
+    let thickness = width.max(height);
+    match specimen.posture {
+        "as-set" => vec![as_set],
+        "upright" => vec![upright],
+        "either" => vec![as_set, upright],
+        "any" => vec![as_set, upright, on_side],
+        _ => vec![("coil", length, (thickness, thickness))],
+    }
+}
+
 /// Rules 2 and 3 for a measured body: the first posture that passes both, or the rule it fails and by how much.
 fn stands(
     specimen: &Specimen,
@@ -144,22 +159,11 @@ fn stands(
     reading: Reading,
 ) -> Result<(&'static str, bool), (&'static str, Shortfall)> {
     let slack = reading.slack;
-    // What is vertical, and the section across it.
-    let as_set = ("as-set", height, (length, width));
-    let upright = ("upright", length, (width, height));
-    let on_side = ("on-side", width, (length, height));
     let thickness = width.max(height);
-    let postures = match specimen.posture {
-        "as-set" => vec![as_set],
-        "upright" => vec![upright],
-        "either" => vec![as_set, upright],
-        "any" => vec![as_set, upright, on_side],
-        _ => vec![("coil", length, (thickness, thickness))],
-    };
     let mut mouth_lack = f64::INFINITY;
     let mut room_lack: Option<f64> = None;
     let mut by_hand = None;
-    for (posture, vertical, section) in postures {
+    for (posture, vertical, section) in postures(specimen, [length, width, height]) {
         let rounded = specimen.rounded || posture == "coil";
         let (fits, lack) = mouth(specimen, section, rounded, vessel, settings);
         let straight = fits(slack);

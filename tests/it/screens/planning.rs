@@ -128,10 +128,12 @@ fn a_plan_as_a_table() {
 #[test]
 fn a_plan_written_to_a_folder_says_where_at_its_end() {
     let bench = Bench::new();
-    assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r"
+    assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 5), @r"
     [112 lines]
     Next: decide on the 1 lot that needs it (`rehouse why KEY` shows each choice), then plan again.
     Files: plan; open report.html first.
+    SHA-256 of plan.json, for `rehouse audit plan --digest`:
+    [SHA-256]
     --- exit code 0
     ");
     let mut written: Vec<_> = std::fs::read_dir(bench.path("plan"))
@@ -229,12 +231,13 @@ fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     Work              1 h: 4 moves; about 2 working days for 1 person at 5 h a day
                       from the shelf now: 2 lots, 0.5 h
                       when the order arrives (delivery time not stated): 2 lots, 0.5 h
-    [106 lines]
+    [108 lines]
     --- exit code 0
     ");
     assert_snapshot!(bench.screen("audit plan"), @r"
     $ rehouse audit plan
-    plan: every figure was recalculated and agrees.
+    plan: every figure was recalculated and agrees; every file was made again and is the same.
+    Not compared: its copies of the inputs (--against DIR), and plan.json itself (--digest HEX).
     --- exit code 0
     ");
 }

@@ -74,13 +74,13 @@ fn rows_left_out_come_first() {
     assert_snapshot!(head(&with_mistakes().screen("plan collection --skip-bad-rows"), 17), @r#"
     $ rehouse plan collection --skip-bad-rows
     LEFT OUT: 7 lines that could not be read
-      collection/vessels.csv, row 3: material: "soda line" – no material of this name is known
-      collection/vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is known
-      collection/vessels.csv, row 6: unit_price: "19.OO" – not a number
-      collection/specimens.csv, row 2: width_mm: "4O" – "O" is not a unit used here
-      collection/specimens.csv, row 3: fluid: "ethanl-70" – no fluid of this name is known
-      collection/specimens.csv, row 7: posture: "upwards" – not one of the words used in this column
-      collection/specimens.csv, row 6: catalogNumber: the key "T-04" is also in row 5
+      vessels.csv, row 3: material: "soda line" – no material of this name is known
+      vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is known
+      vessels.csv, row 6: unit_price: "19.OO" – not a number
+      specimens.csv, row 2: width_mm: "4O" – "O" is not a unit used here
+      specimens.csv, row 3: fluid: "ethanl-70" – no fluid of this name is known
+      specimens.csv, row 7: posture: "upwards" – not one of the words used in this column
+      specimens.csv, row 6: catalogNumber: the key "T-04" is also in row 5
 
     Needs a decision  1 lot: test the fluid first (1)
     Placed            0 of 6 lots; 1 waits for the price of a tank
@@ -94,9 +94,9 @@ fn rows_left_out_come_first() {
     "#);
     assert_snapshot!(head(&with_mistakes().screen("check collection --skip-bad-rows"), 3), @r#"
     $ rehouse check collection --skip-bad-rows
-    Left out          7 lines: collection/vessels.csv, row 3: material: "soda line" – no material of this name is
-                      known; collection/vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is
-    [39 lines]
+    Left out          7 lines: vessels.csv, row 3: material: "soda line" – no material of this name is known;
+                      vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is known; vessels.csv,
+    [38 lines]
     --- exit code 1
     "#);
 }

@@ -14,12 +14,13 @@ fn planned() -> Bench {
 fn a_plan_that_stands() {
     assert_snapshot!(planned().screen("audit plan"), @r"
     $ rehouse audit plan
-    plan: every figure was recalculated and agrees.
+    plan: every figure was recalculated and agrees; every file was made again and is the same.
+    Not compared: its copies of the inputs (--against DIR), and plan.json itself (--digest HEX).
     --- exit code 0
     ");
     assert_snapshot!(planned().screen("audit plan --against collection"), @r"
     $ rehouse audit plan --against collection
-    plan: every figure was recalculated and agrees.
+    plan: every figure was recalculated and agrees; every file was made again and is the same.
     --- exit code 0
     ");
 }

@@ -4,6 +4,7 @@ use super::paths::START;
 use super::residual::ResidualArc;
 use super::sink::{Marginal, Sink};
 use super::{INFINITE, Transport};
+use crate::units::short_index;
 
 impl Transport {
     /// Sends up to `most` units of a source along the one arc that is cheapest at the dual prices, while there is room
@@ -36,7 +37,7 @@ impl Transport {
             self.cost += (on_arc.price + at_sink.price) * i128::from(sent);
             amount += sent;
         }
-        self.list_residual_arcs_after_inflow(arc as u32, before);
+        self.list_residual_arcs_after_inflow(short_index(arc), before);
         amount
     }
 
@@ -64,7 +65,7 @@ impl Transport {
         let amount = self.bottleneck(&path).min(self.sinks[end].next.units).min(most).min(at_this_cost);
         self.push_along(&path, amount);
         if let Some(arc) = arc {
-            self.add_flow(arc as u32, amount);
+            self.add_flow(short_index(arc), amount);
         }
         self.change_inflow(end, amount);
         self.cost += unit_cost * i128::from(amount);

@@ -9,6 +9,7 @@ use std::cmp::Reverse;
 use super::Transport;
 use super::residual::ResidualArc;
 use super::sink::Marginal;
+use crate::units::short_index;
 
 impl Transport {
     /// Cost of the next unit on an arc, without room at its sink.
@@ -54,15 +55,15 @@ impl Transport {
     /// Lists the residual arcs that leave or take an arc again after its marginal costs changed.
     pub(super) fn list_residual_arcs_at_new_cost(&mut self, arc: usize) {
         let n = self.sinks.len();
-        let sink = self.network.sink(arc);
+        let (sink, short) = (self.network.sink(arc), short_index(arc));
         for to in 0..n {
-            if self.cheapest[sink * n + to].leave == arc as u32 {
+            if self.cheapest[sink * n + to].leave == short {
                 self.cheapest[sink * n + to] = ResidualArc::NONE;
                 self.sinks[sink].stale.push(to);
             }
         }
         if self.flow[arc] > 0 {
-            self.list_residual_arcs(arc as u32);
+            self.list_residual_arcs(short);
         }
         let next_cost = self.next_on(arc).price;
         for other in self.network.arcs(self.network.source(arc)) {
@@ -70,9 +71,10 @@ impl Transport {
                 continue;
             }
             let (from, cost) = (self.network.sink(other), self.network.cost(other));
-            let residual_arc = ResidualArc { cost: next_cost - cost, leave: other as u32, take: arc as u32 };
+            let leave = short_index(other);
+            let residual_arc = ResidualArc { cost: next_cost - cost, leave, take: short };
             let cheapest = &mut self.cheapest[from * n + sink];
-            if cheapest.leave == other as u32 {
+            if cheapest.leave == leave {
                 *cheapest = ResidualArc::NONE;
                 self.sinks[from].stale.push(sink);
             }

@@ -14,6 +14,7 @@ use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 use super::{INFINITE, Transport};
+use crate::units::short_index;
 
 /// A residual arc between two sinks: one unit of a source leaves one arc and takes another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -40,6 +41,11 @@ pub(super) struct PackedResidualArc {
 }
 
 impl From<ResidualArc> for PackedResidualArc {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "the lower half of the bits; the upper half is kept beside it"
+    )]
     fn from(ResidualArc { cost, leave, take }: ResidualArc) -> Self {
         PackedResidualArc { cost_high: (cost >> 64) as i64, cost_low: cost as u64, leave, take }
     }
@@ -108,7 +114,7 @@ impl Transport {
             // They are still there, except those that were popped, and the one to the convex arc, whose cost may have
             // changed.
             let last = arcs.end - 1;
-            let convex = self.marginal_costs_if_convex(last).map(|_| last as u32);
+            let convex = self.marginal_costs_if_convex(last).map(|_| short_index(last));
             let popped = self.popped.remove(&arc).unwrap_or_default();
             let last_cost = self.last_on(arc as usize).price;
             for take in popped.into_iter().filter(|take| Some(*take) != convex).chain(convex) {
@@ -147,7 +153,7 @@ impl Transport {
         for take in arcs.filter(|&take| take != arc as usize) {
             // Only the last arc of a source may have a convex cost.
             let next_cost = if take == last { self.next_on(take).price } else { self.network.cost(take) };
-            self.put_into_heap(arc, take as u32, next_cost - last_cost);
+            self.put_into_heap(arc, short_index(take), next_cost - last_cost);
         }
     }
 

@@ -1,22 +1,15 @@
 //! The inside of a vessel: its section, height, shoulder and mouth, from what its rows state.
 
-use super::cells::quoted;
-use super::columns::VesselColumn as Column;
-use super::table::{At, InputTable, TableRow};
-use super::vessels::{agree, length, stated};
+use super::stated::{StatedValue, agree, length, stated};
 use crate::diagnostics::{Code, Diagnostic};
+use crate::intake::cells::quoted;
+use crate::intake::columns::VesselColumn as Column;
+use crate::intake::table::{At, InputTable, TableRow};
 use crate::rules::NeckFinish;
 use crate::stock::Section;
 use crate::units::Length;
 
-/// A value with the place it was stated at.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct StatedMeasures<T> {
-    pub value: T,
-    pub at: At,
-}
-
-/// Plan of a body.
+/// The form of a vessel's section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Form {
     Cylinder,
@@ -26,17 +19,17 @@ pub(super) enum Form {
 /// The inner measures as stated.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct VesselBody {
-    pub form: Option<StatedMeasures<Form>>,
-    pub inner_height: Option<StatedMeasures<Length>>,
-    diameter: Option<StatedMeasures<Length>>,
-    length: Option<StatedMeasures<Length>>,
-    width: Option<StatedMeasures<Length>>,
-    body_height: Option<StatedMeasures<Length>>,
-    mouth_diameter: Option<StatedMeasures<Length>>,
-    mouth_length: Option<StatedMeasures<Length>>,
-    mouth_width: Option<StatedMeasures<Length>>,
+    pub form: Option<StatedValue<Form>>,
+    pub inner_height: Option<StatedValue<Length>>,
+    diameter: Option<StatedValue<Length>>,
+    length: Option<StatedValue<Length>>,
+    width: Option<StatedValue<Length>>,
+    body_height: Option<StatedValue<Length>>,
+    mouth_diameter: Option<StatedValue<Length>>,
+    mouth_length: Option<StatedValue<Length>>,
+    mouth_width: Option<StatedValue<Length>>,
     /// Index into the table of neck finishes.
-    finish: Option<StatedMeasures<usize>>,
+    finish: Option<StatedValue<usize>>,
 }
 
 /// The inside of a vessel, checked.
@@ -53,7 +46,7 @@ impl VesselBody {
     /// What one row states; columns whose cells cannot be read join `unread`.
     pub fn read(
         row: &mut TableRow<Column>,
-        finish: Option<StatedMeasures<usize>>,
+        finish: Option<StatedValue<usize>>,
         unread: &mut Vec<Column>,
     ) -> VesselBody {
         let forms = [("cylinder", Form::Cylinder), ("rectangular", Form::Rectangular)];
@@ -107,7 +100,7 @@ impl VesselBody {
             );
         }
         let section = section?;
-        if let Mouth::Stated(mouth, at) = mouth
+        if let Mouth::StatedValue(mouth, at) = mouth
             && !goes_into(mouth, section)
         {
             let message =
@@ -118,7 +111,7 @@ impl VesselBody {
         let inner_height = self.inner_height?.value;
         let body_height = self.body_height.map_or(inner_height, |height| height.value.min(inner_height));
         Some(match mouth {
-            Mouth::Stated(mouth, _) => Shape { section, inner_height, body_height, mouth, mouth_assumed: false },
+            Mouth::StatedValue(mouth, _) => Shape { section, inner_height, body_height, mouth, mouth_assumed: false },
             Mouth::Blank => Shape { section, inner_height, body_height, mouth: section, mouth_assumed: true },
         })
     }
@@ -182,9 +175,9 @@ impl VesselBody {
             found.push(error.help("give mouth_diameter_mm, or mouth_length_mm and mouth_width_mm"));
         }
         match (self.mouth_diameter, sides, self.finish) {
-            (Some(diameter), ..) => Mouth::Stated(Section::Round(diameter.value), diameter.at),
+            (Some(diameter), ..) => Mouth::StatedValue(Section::Round(diameter.value), diameter.at),
             (None, (Some(length), Some(width)), _) => {
-                Mouth::Stated(Section::Rectangular(length.value, width.value), length.at)
+                Mouth::StatedValue(Section::Rectangular(length.value, width.value), length.at)
             }
             (None, (Some(_), None) | (None, Some(_)), _)
                 if unread.contains(&Column::MouthLength) || unread.contains(&Column::MouthWidth) =>
@@ -199,7 +192,7 @@ impl VesselBody {
             }
             (None, (None, None), Some(finish)) => finishes
                 .get(finish.value)
-                .map_or(Mouth::Blank, |row| Mouth::Stated(Section::Round(row.bore), finish.at)),
+                .map_or(Mouth::Blank, |row| Mouth::StatedValue(Section::Round(row.bore), finish.at)),
             (None, (None, None), None) => Mouth::Blank,
         }
     }
@@ -208,7 +201,7 @@ impl VesselBody {
 /// What is known of the mouth.
 #[derive(Clone, Copy)]
 enum Mouth {
-    Stated(Section, At),
+    StatedValue(Section, At),
     Blank,
 }
 

@@ -1,4 +1,4 @@
-//! A body's plan in a room's plan: both seen from above, rigid, touching allowed.
+//! The footprint of a body in the section of a room: both seen from above, rigid, touching allowed.
 //!
 //! Everything follows from one number, the *spare*: how much every measure of the room may shrink at the same time
 //! before the body no longer goes in (below zero: how much it must grow). With body sides or axes `p ≥ q` and room
@@ -26,9 +26,9 @@ use crate::collection::Outline;
 use crate::stock::Section;
 use crate::units::{Length, TOUCH_MM};
 
-/// A body seen from above, in the stance it takes.
+/// The outline of a body seen from above, in the stance it takes.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Plan {
+pub struct Footprint {
     /// Rectangle, or the ellipse with these axes.
     pub outline: Outline,
     /// One side of the rectangle round it.
@@ -37,9 +37,9 @@ pub struct Plan {
     pub across: Length,
 }
 
-/// A plan with what every room asks of it, worked out once for all of them.
+/// The measures of a footprint that every room asks for, worked out once for all of them.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Footprint {
+pub struct FootprintMeasures {
     outline: Outline,
     longer: Length,
     shorter: Length,
@@ -47,18 +47,18 @@ pub struct Footprint {
     diagonal: Length,
 }
 
-impl From<Plan> for Footprint {
-    fn from(plan: Plan) -> Self {
-        let Plan { outline, along, across } = plan;
+impl From<Footprint> for FootprintMeasures {
+    fn from(footprint: Footprint) -> Self {
+        let Footprint { outline, along, across } = footprint;
         // The cap keeps the sum of two absurd lengths finite.
         let diagonal = Length::at_least_zero(along.mm().hypot(across.mm()).min(f64::MAX));
         let (longer, shorter) = (along.max(across), along.min(across));
         let round = if outline == Outline::Box { diagonal } else { longer };
-        Footprint { outline, longer, shorter, round, diagonal }
+        FootprintMeasures { outline, longer, shorter, round, diagonal }
     }
 }
 
-impl Footprint {
+impl FootprintMeasures {
     /// Rectangle, or the ellipse in it.
     pub fn outline(&self) -> Outline {
         self.outline
@@ -85,9 +85,9 @@ impl Footprint {
     }
 }
 
-/// True if the body stands in the room. With `may_turn` it may be turned in plan by any angle; without, its faces stay
+/// True if the body stands in the room. With `may_turn` it may be turned about the vertical by any angle; without, its faces stay
 /// parallel to those of a rectangular room, either way round. In a round room turning makes no difference.
-pub fn fits(body: impl Into<Footprint>, room: Section, may_turn: bool) -> bool {
+pub fn fits(body: impl Into<FootprintMeasures>, room: Section, may_turn: bool) -> bool {
     spare(&body.into(), room, may_turn) >= -TOUCH_MM
 }
 
@@ -96,25 +96,25 @@ pub fn fits(body: impl Into<Footprint>, room: Section, may_turn: bool) -> bool {
 /// In a round room the needed diameter less the bore. In a rectangle the larger of the two side differences, longer
 /// side to longer and shorter to shorter: the room that stands the body with its faces parallel. Growing every measure
 /// by the lack is always enough; where turning nearly saves the body, less may do.
-pub fn lack(body: impl Into<Footprint>, room: Section, may_turn: bool) -> Length {
+pub fn lack(body: impl Into<FootprintMeasures>, room: Section, may_turn: bool) -> Length {
     let body = body.into();
     if fits(body, room, may_turn) { Length::ZERO } else { Length::at_least_zero(-spare(&body, room, false)) }
 }
 
 /// The free width between the body and the wall all round, if it stands as freely as it can: the largest `c` for which
 /// it still fits the section less `2 c`. Zero if it does not fit.
-pub fn wall_gap(body: impl Into<Footprint>, section: Section, may_turn: bool) -> Length {
+pub fn wall_gap(body: impl Into<FootprintMeasures>, section: Section, may_turn: bool) -> Length {
     Length::at_least_zero(spare(&body.into(), section, may_turn) / 2.0)
 }
 
 /// True if the body fits a rectangular room only when turned by an angle other than 0° or 90°.
-pub fn turned(body: impl Into<Footprint>, room: Section) -> bool {
+pub fn turned(body: impl Into<FootprintMeasures>, room: Section) -> bool {
     let body = body.into();
     fits(body, room, true) && !fits(body, room, false)
 }
 
 /// By how many mm every measure of the room may shrink; below zero: must grow. See the head of this file.
-fn spare(body: &Footprint, room: Section, may_turn: bool) -> f64 {
+fn spare(body: &FootprintMeasures, room: Section, may_turn: bool) -> f64 {
     let (a, b) = match room {
         Section::Round(bore) => return bore.mm() - body.round.mm(),
         Section::Rectangular(..) => (room.larger().mm(), room.smaller().mm()),

@@ -1,0 +1,88 @@
+//! The lots of a node at their cheapest.
+
+use super::NodeBounds;
+use crate::assign::formulation::counts;
+use crate::assign::instance::Run;
+use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex};
+use crate::units::number_of;
+
+impl NodeBounds<'_> {
+    /// The lots of all classes at their cheapest; `None` where the limits leave some no place.
+    pub(super) fn lots(&self) -> Option<i128> {
+        let mut cost = Vec::new();
+        self.instance.question.classes.positions().map(|class| self.class(class, &mut cost)).sum()
+    }
+
+    /// What one lot of a class costs in a choice, beyond its constants.
+    fn choice(&self, class: ClassIndex, number: ChoiceIndex, choice: &Choice) -> i128 {
+        let pieces = choice.supply.map_or(0, |supply| {
+            let price = i128::from(self.multipliers.pieces[supply]);
+            let with_spares = price * self.spare() * i128::from(choice.pieces.0);
+            // Nearly always within 64 bits, which divide many times as fast.
+            i64::try_from(with_spares)
+                .map_or_else(|_| with_spares.div_euclid(10_000), |small| small.div_euclid(10_000).into())
+        });
+        let owned = self.instance.question.owned.iter().map(|fluid| fluid.choice_need(class, number));
+        let cuts = self.by_cuts(self.formulation.column_of(class, number));
+        self.weigh(choice.money, choice.fluid) + self.owned(owned) + pieces + cuts
+    }
+
+    fn constant(&self, run: &Run) -> i128 {
+        let labour = i128::from(self.weights.budget) * i128::from(self.instance.question.limits.labour_per_row.parts());
+        self.weigh(run.money, run.fluid) + self.owned(run.owned.iter().copied()) + labour
+    }
+
+    /// The lots of a class at their cheapest; `None` where the limits leave them no place.
+    fn class(&self, class: ClassIndex, cost: &mut Vec<i128>) -> Option<i128> {
+        let of = &self.instance.question.classes[class];
+        let deferred = i128::from(self.weights.of(Aim::Deferred(of.priority)));
+        let (placed, waiting) = (self.formulation.placed[class], self.formulation.waiting[class]);
+        let runs = &self.instance.runs[class];
+        let columns = of.choices.len() + runs.len();
+        let root = &self.formulation.root[placed..placed + columns];
+        let limits = &self.limits[placed..placed + columns];
+        debug_assert_eq!(placed + of.choices.len(), waiting);
+        cost.clear();
+        cost.extend(of.choices.enumerated().map(|(number, choice)| self.choice(class, number, choice)));
+        let restricted = limits.iter().zip(root).any(|(own, root)| (own.0 as f64, own.1 as f64) != *root);
+        // Lots of later priorities wait in the programme; here nothing keeps them from it.
+        if !restricted || !counts(self.instance, class, self.aim) {
+            let cheapest = cost.iter().copied().min().unwrap_or(i128::MAX / 4);
+            let each = |run: &Run| (self.constant(run) + cheapest).min(deferred) * i128::from(number_of(run.len));
+            return Some(runs.iter().map(each).sum());
+        }
+        let mut sum = 0;
+        for run in runs {
+            let constant = self.constant(run);
+            sum += constant * i128::from(number_of(run.len));
+            cost.push(deferred - constant);
+        }
+        // Nothing but its weight keeps a lot from waiting, unless the search has counted those that wait.
+        let limit = |(column, &limit): (usize, &(i64, i64))| match column.checked_sub(of.choices.len()) {
+            Some(run) if (limit.0 as f64, limit.1 as f64) == root[column] => (0, number_of(runs[run].len)),
+            _ => limit,
+        };
+        let mut left = number_of(of.members.len());
+        let mut room: Vec<(i128, i64)> = Vec::new();
+        for (cost, (least, most)) in cost.iter().zip(limits.iter().enumerate().map(limit)) {
+            if least > most {
+                return None;
+            }
+            sum += cost * i128::from(least);
+            left -= least;
+            if most > least {
+                room.push((*cost, most - least));
+            }
+        }
+        if left < 0 {
+            return None;
+        }
+        room.sort_unstable();
+        for (cost, most) in room {
+            let taken = most.min(left);
+            sum += cost * i128::from(taken);
+            left -= taken;
+        }
+        (left == 0).then_some(sum)
+    }
+}

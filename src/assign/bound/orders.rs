@@ -1,0 +1,182 @@
+//! Packs, kinds and suppliers of a node at their cheapest.
+
+use super::{NodeBounds, NodeLimits};
+use crate::assign::covering::{self, Item};
+use crate::decision::certificate::SupplierState;
+use crate::decision::{OfferTerms, SupplierIndex, SupplyIndex};
+use crate::units::{IndexTable, Money};
+
+impl NodeBounds<'_> {
+    /// Offers and suppliers at their cheapest.
+    pub(super) fn orders(&self) -> Option<i128> {
+        let first = self.formulation.packs;
+        let packs = &self.limits[first..first + self.instance.offers.len()];
+        let kinds = self.kinds(packs)?;
+        let states = self.states()?;
+        let mut sum = self.cost_of_kinds(&kinds);
+        let mut ordered = self.instance.question.suppliers.map(|_| OffersOfSupplier::default());
+        for ((at, offer), &(least, most)) in self.instance.offers.enumerated().zip(packs) {
+            let goods = offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier]));
+            let price = i128::from(offer.terms.pack_price.parts());
+            let each = (self.money() - goods) * price
+                - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size.0)
+                + self.by_cuts(self.formulation.packs_of(at));
+            let most = if kinds[offer.supply] == KindLimits::Closed { 0 } else { most.min(offer.most.0) };
+            let any = i128::from(self.multipliers.per_kind[at]);
+            let cheapest = cheapest_packs(offer.terms, (least, most), each, any);
+            let Some(supplier) = offer.terms.supplier else {
+                sum += cheapest?;
+                continue;
+            };
+            let of = &mut ordered[supplier];
+            of.offers = of.offers.zip(cheapest).map(|(cost, more)| cost + more);
+            of.must |= least > 0;
+            if self.covering {
+                let item = Item {
+                    size: 0,
+                    cost: each + goods * price,
+                    fixed: any,
+                    may_be_none: least <= 0,
+                    fewest: least.max(offer.terms.min_packs.0).max(1),
+                    most,
+                };
+                of.items.push((offer.terms.pack_price, item));
+            }
+        }
+        for ((supplier, ordered), state) in ordered.enumerated_mut().zip(states) {
+            sum += self.cost_of_supplier(supplier, ordered, state)?;
+        }
+        Some(sum)
+    }
+
+    /// Kinds at their cheapest.
+    fn cost_of_kinds(&self, kinds: &IndexTable<SupplyIndex, KindLimits>) -> i128 {
+        let of_kind = |(supply, kind): (SupplyIndex, &KindLimits)| {
+            let offers = self.instance.offers_in(supply);
+            let shares: i128 = self.multipliers.per_kind[offers].iter().map(|share| i128::from(*share)).sum();
+            let cost = i128::from(self.multipliers.kinds) - shares - self.bought_by_cuts[supply];
+            match kind {
+                KindLimits::Asked => cost,
+                KindLimits::Open if !offers.is_empty() => cost.min(0),
+                _ => 0,
+            }
+        };
+        kinds.enumerated().map(of_kind).sum()
+    }
+
+    /// A supplier with its offers, in the state that is decided or in the cheapest; `None` where there is none.
+    fn cost_of_supplier(
+        &self,
+        supplier: SupplierIndex,
+        ordered: &mut OffersOfSupplier,
+        state: Option<SupplierState>,
+    ) -> Option<i128> {
+        let (minimum, threshold) = self.instance.goods_asked(supplier);
+        let goods = i128::from(self.multipliers.goods[supplier]);
+        let per_supplier = i128::from(self.multipliers.per_supplier) - self.ordered_by_cuts[supplier];
+        let charge = self.money() * i128::from(self.instance.question.suppliers[supplier].charge.parts());
+        let (offers, must, items) = (ordered.offers, ordered.must, &mut ordered.items);
+        // `None` where it cannot be, or is no less than another state is known to cost.
+        let mut reaching = |asked: Money, beside: i128, less_than: Option<i128>| {
+            let mut cost = offers? + goods * i128::from(asked.parts());
+            if less_than.is_some_and(|least| cost + beside >= least) {
+                return None;
+            }
+            if self.covering && asked > Money::ZERO {
+                let step = self.instance.goods_step(supplier, asked);
+                items.iter_mut().for_each(|(price, item)| item.size = price.in_steps_of(step));
+                let items: Vec<&Item> = items.iter().map(|(_, item)| item).collect();
+                cost = cost.max(covering::least_cost(&items, asked.in_steps_of(step))?);
+            }
+            Some(cost + beside)
+        };
+        // What a state costs, where that is less than another.
+        let mut cost = |state: SupplierState, less_than: Option<i128>| match state {
+            SupplierState::Closed => (!must).then_some(0),
+            SupplierState::Paying => reaching(minimum, per_supplier + charge, less_than),
+            SupplierState::Free => reaching(threshold?, per_supplier, less_than),
+        };
+        if let Some(state) = state {
+            return cost(state, None);
+        }
+        let mut least = cost(SupplierState::Closed, None);
+        for state in [SupplierState::Paying, SupplierState::Free] {
+            let cost = cost(state, least);
+            least = least.into_iter().chain(cost).min();
+        }
+        least
+    }
+
+    /// Suppliers that are decided; with as many ordered from as may be, the others are closed.
+    fn states(&self) -> Option<Vec<Option<SupplierState>>> {
+        let mut states: Vec<Option<SupplierState>> =
+            self.formulation.suppliers.iter().map(|columns| decided(columns, self.limits)).collect();
+        let ordered = states.iter().flatten().filter(|state| **state != SupplierState::Closed).count();
+        let most = self.instance.question.limits.most_suppliers();
+        if ordered == most {
+            states.iter_mut().filter(|state| state.is_none()).for_each(|state| *state = Some(SupplierState::Closed));
+        }
+        (ordered <= most).then_some(states)
+    }
+
+    /// By supply, what the limits leave of its kind: with as many asked for as there may be, no other is bought.
+    fn kinds(&self, packs: &NodeLimits) -> Option<IndexTable<SupplyIndex, KindLimits>> {
+        let most = self.instance.question.limits.most_kinds();
+        let asked = |supply| packs[self.instance.offers_in(supply).indices()].iter().any(|(least, _)| *least > 0);
+        let asked: Vec<bool> = self.instance.question.supplies.positions().map(asked).collect();
+        let n = asked.iter().filter(|asked| **asked).count();
+        let kind = |asked: bool| match asked {
+            true => KindLimits::Asked,
+            false if n < most => KindLimits::Open,
+            false => KindLimits::Closed,
+        };
+        (n <= most).then(|| asked.into_iter().map(kind).collect())
+    }
+}
+
+/// What is known of a supplier's offers in a node.
+struct OffersOfSupplier {
+    /// The offers at their cheapest; `None` where the limits leave none of their numbers of packs.
+    offers: Option<i128>,
+    /// Whether the limits ask for packs.
+    must: bool,
+    /// Price of a pack, and what it is to the covering cost.
+    items: Vec<(Money, Item)>,
+}
+
+impl Default for OffersOfSupplier {
+    fn default() -> Self {
+        OffersOfSupplier { offers: Some(0), must: false, items: Vec::new() }
+    }
+}
+
+/// What limits leave of a kind of vessel.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum KindLimits {
+    /// Packs must be bought.
+    Asked,
+    Open,
+    Closed,
+}
+
+/// What is decided about a supplier.
+fn decided(columns: &[Option<usize>; 2], limits: &NodeLimits) -> Option<SupplierState> {
+    let [paying, free] = columns.map(|column| column.map(|column| limits[column]));
+    match (paying, free) {
+        (Some((1, 1)), _) => Some(SupplierState::Paying),
+        (_, Some((1, 1))) => Some(SupplierState::Free),
+        (Some((0, 0)), None | Some((0, 0))) => Some(SupplierState::Closed),
+        _ => None,
+    }
+}
+
+/// The packs of one offer that cost least at so much each and so much for any; `None` where none are allowed.
+fn cheapest_packs(offer: &OfferTerms, (least, most): (i64, i64), each: i128, any: i128) -> Option<i128> {
+    let fewest = least.max(offer.min_packs.0).max(1);
+    let none = (least <= 0).then_some(0);
+    if most < fewest {
+        return none;
+    }
+    let some = each * i128::from(if each >= 0 { fewest } else { most }) + any;
+    Some(none.map_or(some, |none| none.min(some)))
+}

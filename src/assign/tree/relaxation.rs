@@ -1,0 +1,133 @@
+//! The relaxation of a node: solved, rounded, and strengthened by cuts.
+
+use std::rc::Rc;
+
+use super::{MOST_CUTS, MOST_ITERATIONS, Open, Tree};
+use crate::assign::bound::Multipliers;
+use crate::assign::formulation::Formulation;
+use crate::assign::incumbent::Incumbent;
+use crate::assign::linear::Ended;
+use crate::assign::{cuts, diving, goods, rounding};
+use crate::decision::Aim;
+
+/// Iterations that dives may have taken before each, and the share of all that they may take.
+const LEAST_DIVES: u64 = 500;
+const DIVES: u64 = 5;
+
+impl Tree<'_> {
+    /// Solves the relaxation of a node, rounds it, and adds cuts; how it ended, its objective, and numbers made on the way. `None`
+    /// where the node was closed, or is open as it was since `stop` says so.
+    #[allow(clippy::type_complexity)]
+    pub(super) fn relax(
+        &mut self,
+        formulation: &mut Formulation,
+        incumbent: &mut Incumbent,
+        open: Open,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<(Ended, f64, Option<Rc<Multipliers>>)> {
+        let Open { node, moved, bound, .. } = open;
+        let cutoff = self.cutoff(formulation, incumbent);
+        let mut ended = formulation.simplex.minimise(cutoff.0, MOST_ITERATIONS, stop);
+        if ended == Ended::Stopped && stop() {
+            self.open.push(open);
+            return None;
+        }
+        let mut numbers = None;
+        if ended == Ended::Infeasible && self.close_by_ray(formulation, node, incumbent) {
+            return None;
+        }
+        if ended == Ended::Cutoff {
+            if self.close_by_duals(formulation, node, incumbent, &mut numbers) {
+                return None;
+            }
+            ended = formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
+        }
+        if ended != Ended::Optimal {
+            return Some((ended, bound, numbers));
+        }
+        let objective = formulation.simplex.objective();
+        if let Some((column, upwards, by, from)) = moved {
+            self.pseudo_costs.learn(column, upwards, (objective - from).max(0.0) / by);
+        }
+        if node == 0 {
+            formulation.narrow(self.instance);
+        }
+        if self.fractional(formulation).next().is_none() {
+            rounding::offer(self.instance, formulation, incumbent);
+            // What looks like a plan may miss the budget by less than floating point tells.
+            if self.close_by_budget(formulation, node, incumbent) {
+                return None;
+            }
+        } else if rounding::worth_trying(node, self.nodes.len()) {
+            self.round(node, formulation, incumbent, stop);
+        }
+        let cutoff = self.cutoff(formulation, incumbent).0;
+        let (ended, objective) = self.cut(formulation, node, (ended, objective), cutoff, stop);
+        if ended == Ended::Optimal && objective < cutoff {
+            self.dive(formulation, incumbent, stop);
+        }
+        Some((ended, objective, numbers))
+    }
+
+    /// Dives for a better plan, once in each dive of the tree itself, which would repeat it, as long as dives are a small share of the
+    /// work.
+    fn dive(&mut self, formulation: &mut Formulation, incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
+        let iterations = formulation.simplex.iterations;
+        if self.dived_here || self.dived > LEAST_DIVES + iterations / DIVES {
+            return;
+        }
+        // Money that breaks the ties of a number of lots comes on top of it.
+        let (surely, perhaps) = self.cutoff(formulation, incumbent);
+        let cutoff = if matches!(self.aim, Aim::Deferred(_)) { surely } else { perhaps };
+        self.dived_here = diving::dive(self.instance, formulation, incumbent, cutoff, stop);
+        self.dived += formulation.simplex.iterations - iterations;
+    }
+
+    /// Adds cuts that the solution breaks and solves again, while that lifts the objective; how the last solution ended, and its
+    /// objective.
+    fn cut(
+        &self,
+        formulation: &mut Formulation,
+        node: usize,
+        before: (Ended, f64),
+        cutoff: f64,
+        stop: &dyn Fn() -> bool,
+    ) -> (Ended, f64) {
+        let rounds = if node == 0 { 30 } else { 6 };
+        let mut last = before;
+        for _ in 0..rounds {
+            if formulation.cuts.len() + formulation.goods_cuts.len() > MOST_CUTS || stop() {
+                break;
+            }
+            let cuts = cuts::broken(self.instance, formulation, &self.users);
+            let goods = goods::broken(self.instance, formulation);
+            if cuts.is_empty() && goods.is_empty() {
+                break;
+            }
+            cuts.into_iter().for_each(|cut| formulation.add_cut(self.instance, cut));
+            goods.into_iter().for_each(|cut| formulation.add_goods_cut(self.instance, cut));
+            let ended = formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
+            if ended != Ended::Optimal {
+                return (ended, last.1);
+            }
+            let now = formulation.simplex.objective();
+            let gain = now - last.1;
+            last = (ended, now);
+            if now > cutoff || gain < 1e-4 * (cutoff - now).abs() {
+                break;
+            }
+        }
+        last
+    }
+
+    /// Plans from the relaxation just solved, which is left as it was.
+    fn round(&self, node: usize, formulation: &mut Formulation, incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
+        rounding::offer(self.instance, formulation, incumbent);
+        if node == 0 {
+            let basis = formulation.simplex.basis();
+            rounding::offer_at_fixed_packs(self.instance, formulation, incumbent, stop);
+            formulation.simplex.set_basis(&basis);
+            formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
+        }
+    }
+}

@@ -1,0 +1,93 @@
+//! A tree that the next level takes up.
+
+use std::rc::Rc;
+
+use super::{ColumnPseudoCosts, MOST_ITERATIONS, Open, State, Tree, TreeNode, whole};
+use crate::assign::formulation::Formulation;
+use crate::assign::incumbent::Incumbent;
+use crate::assign::linear::Ended;
+use crate::decision::Aim;
+
+impl Tree<'_> {
+    /// The same tree for a later level: leaves whose numbers no longer close them are open again, and splits between such
+    /// leaves alone are undone.
+    pub fn taken_up(
+        mut self,
+        formulation: &mut Formulation,
+        aim: Aim,
+        reached: Vec<(Aim, i64)>,
+        value: i64,
+        stop: &dyn Fn() -> bool,
+    ) -> Self {
+        self.aim = aim;
+        self.reached = reached;
+        self.open.clear();
+        self.given_up = 0;
+        self.limits = whole(&formulation.root);
+        self.changed.clear();
+        self.pseudo_costs = ColumnPseudoCosts::new(formulation.variables.len());
+        for at in self.preorder() {
+            if let State::Closed(numbers) = &self.nodes[at].state {
+                let numbers = numbers.clone();
+                self.enter(formulation, at);
+                if !self.closes(self.bound(formulation, &numbers, value), value) {
+                    self.nodes[at].state = State::Open(Some(numbers));
+                }
+            }
+        }
+        let is_open = |node: &TreeNode| matches!(node.state, State::Open(_));
+        for at in self.preorder().into_iter().rev() {
+            if let State::Split(_, _, children) = &self.nodes[at].state
+                && children.iter().all(|&child| is_open(&self.nodes[child]))
+            {
+                self.nodes[at].state = State::Open(None);
+            }
+        }
+        if matches!(self.nodes[0].state, State::Closed(_)) {
+            return self;
+        }
+        self.enter(formulation, 0);
+        if formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop) == Ended::Optimal {
+            formulation.narrow(self.instance);
+        }
+        self.push_root(formulation);
+        self
+    }
+
+    /// Solves a node that an earlier level has split: closes all of it, or goes on to those of its children that are not closed.
+    /// They start from its basis, which is near theirs; that of the whole is not.
+    pub(super) fn go_down(
+        &mut self,
+        formulation: &mut Formulation,
+        incumbent: &Incumbent,
+        open: Open,
+        children: &[usize],
+        stop: &dyn Fn() -> bool,
+    ) -> Option<Open> {
+        let node = open.node;
+        let ended = formulation.simplex.minimise(self.cutoff(formulation, incumbent).0, MOST_ITERATIONS, stop);
+        if ended == Ended::Stopped && stop() {
+            self.open.push(open);
+            return None;
+        }
+        let objective = formulation.simplex.objective();
+        let closed = match ended {
+            Ended::Infeasible => self.close_by_ray(formulation, node, incumbent),
+            Ended::Cutoff => self.close_by_duals(formulation, node, incumbent, &mut None),
+            Ended::Optimal if objective >= self.cutoff(formulation, incumbent).1 => {
+                self.close_by_duals(formulation, node, incumbent, &mut None)
+            }
+            _ => false,
+        };
+        if closed {
+            return None;
+        }
+        let bound = if ended == Ended::Optimal { objective } else { open.bound };
+        let basis = Rc::new(formulation.simplex.basis());
+        let left = children.iter().filter(|&&child| !matches!(self.nodes[child].state, State::Closed(_)));
+        let mut left: Vec<Open> = left.map(|&node| Open { bound, node, basis: basis.clone(), moved: None }).collect();
+        let next = left.pop();
+        self.open.extend(left);
+        next
+    }
+}

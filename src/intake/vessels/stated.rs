@@ -1,0 +1,64 @@
+//! What a row states of a vessel, with the place it stands at; and whether the rows of one vessel agree.
+
+use crate::diagnostics::Code;
+use crate::intake::cells::CellFault;
+use crate::intake::columns::VesselColumn as Column;
+use crate::intake::table::{At, TableRow, Zero};
+use crate::units::Length;
+
+/// A value with the place it was stated at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StatedValue<T> {
+    /// The value.
+    pub value: T,
+    /// Its place.
+    pub at: At,
+}
+
+/// A value that the rules list, with its place, if stated.
+pub fn named<T>(
+    row: &mut TableRow<Column>,
+    column: Column,
+    unread: &mut Vec<Column>,
+    find: impl Fn(&str) -> Result<T, CellFault>,
+) -> Option<StatedValue<T>> {
+    stated(row, column, unread, |row, column| find(row.stated(column)?).map_err(|fault| row.fault(column, fault)).ok())
+}
+
+/// A value with its place, if stated; a column whose cell cannot be read joins `unread`.
+pub fn stated<T>(
+    row: &mut TableRow<Column>,
+    column: Column,
+    unread: &mut Vec<Column>,
+    read: impl FnOnce(&mut TableRow<Column>, Column) -> Option<T>,
+) -> Option<StatedValue<T>> {
+    let value = read(row, column);
+    if value.is_none() && row.stated(column).is_some() {
+        unread.push(column);
+    }
+    value.map(|value| StatedValue { value, at: row.at(column) })
+}
+
+/// A length with its place, if stated.
+pub fn length(row: &mut TableRow<Column>, column: Column, unread: &mut Vec<Column>) -> Option<StatedValue<Length>> {
+    stated(row, column, unread, |row, column| row.length(column, Zero::Refused))
+}
+
+/// Takes what another row of the same vessel says; a different value is an error of that row.
+pub fn agree<T: PartialEq>(
+    row: &mut TableRow<Column>,
+    column: Column,
+    known: &mut Option<StatedValue<T>>,
+    other: Option<StatedValue<T>>,
+) {
+    match (&*known, other) {
+        (_, None) => {}
+        (None, other) => *known = other,
+        (Some(first), Some(other)) if first.value == other.value => {}
+        (Some(first), Some(_)) => {
+            let says = format!("{} has another value for the same vessel", row.line_named(first.at.line));
+            let help = "make the rows of a vessel agree, or leave the cell blank";
+            row.fault(column, CellFault::new(Code::ContradictoryRows, says, help));
+        }
+    }
+}

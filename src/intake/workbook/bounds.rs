@@ -1,0 +1,227 @@
+//! What a workbook would swell to when it is read, told from its parts before anything is made of them.
+//!
+//! A cell may stand for many (`table:number-columns-repeated`, the same of rows), a space for many (`text:c`), and a list of texts
+//! may claim any length (`uniqueCount`). Honest files use all of these: as many cells as are written out may be repeated many
+//! times over, and empty ones to the edges of a sheet. Sources: OASIS ODF 1.3 part 3, 19.675 and 19.677 (repeats), 6.1.3 (spaces);
+//! ECMA-376-1:2016, 18.4.9 (shared strings).
+
+use std::io::{BufReader, Cursor, Read};
+
+use quick_xml::Reader;
+use quick_xml::events::{BytesStart, Event};
+use zip::ZipArchive;
+
+/// Nothing larger than this is unpacked, in bytes.
+pub(super) const MOST_UNPACKED: u64 = 500_000_000;
+/// A sheet has no more places for cells than this between its first cell and its last.
+pub(super) const MOST_CELLS: u64 = 50_000_000;
+/// Repeated cells are let pass up to so many whatever is written out…
+const FREE_CELLS: u64 = 1_000_000;
+/// … and up to so many for each that is.
+const CELLS_FOR_ONE: u64 = 50;
+/// Text of all cells of a sheet together, in bytes, each cell counted as often as it is repeated.
+pub(super) const MOST_TEXT: u64 = 300_000_000;
+
+/// An archive in memory.
+type Archive<'b> = ZipArchive<Cursor<&'b [u8]>>;
+
+/// Why a workbook is not read, if it would swell.
+pub(super) fn swells(archive: &mut Archive, is_ods: bool) -> Result<Option<String>, String> {
+    if is_ods { of_open_document(archive) } else { of_shared_strings(archive) }
+}
+
+/// A list of texts that claims more of them than its bytes could hold: room for all is made before they are read.
+fn of_shared_strings(archive: &mut Archive) -> Result<Option<String>, String> {
+    let names = archive.file_names().filter_map(|name| Some(name.ok()?.into_owned()));
+    let lists: Vec<String> = names.filter(|name| name.to_lowercase().ends_with("sharedstrings.xml")).collect();
+    for name in lists {
+        let part = archive.by_name(&name).map_err(|error| error.to_string())?;
+        let most = part.size() / SHORTEST_TEXT + 1;
+        let mut xml = Reader::from_reader(BufReader::new(part.take(MOST_UNPACKED)));
+        let mut buffer = Vec::new();
+        loop {
+            buffer.clear();
+            match xml.read_event_into(&mut buffer).map_err(|error| error.to_string())? {
+                Event::Start(tag) | Event::Empty(tag) if tag.local_name().as_ref() == "sst" => {
+                    let claimed = attribute(&tag, "uniqueCount").and_then(|count| count.trim().parse::<u64>().ok());
+                    if let Some(claimed) = claimed.filter(|claimed| *claimed > most) {
+                        return Ok(Some(format!("it claims {claimed} different texts, more than it can hold")));
+                    }
+                    break;
+                }
+                Event::Eof => break,
+                _ => {}
+            }
+        }
+    }
+    Ok(None)
+}
+
+/// `<si/>`.
+const SHORTEST_TEXT: u64 = 5;
+
+/// What the cells of a sheet come to with all repeats.
+#[derive(Default)]
+struct Swelling {
+    /// Cells written out, and of those the ones that hold something.
+    written: u64,
+    written_filled: u64,
+    /// Cells that hold something, and the bytes of their texts.
+    filled: u64,
+    text: u64,
+    /// From the first row that holds something to the last, and its width.
+    rows: u64,
+    width: u64,
+    /// Rows after them that hold nothing so far.
+    blank_rows: u64,
+}
+
+/// A row in the making.
+#[derive(Default)]
+struct SwellingRow {
+    repeated: u64,
+    filled: u64,
+    text: u64,
+    /// Places before the next cell, and up to the last that holds something.
+    at: u64,
+    width: u64,
+}
+
+/// A cell in the making: how often it stands there, whether it holds something, and the bytes of its text.
+#[derive(Default)]
+struct SwellingCell {
+    repeated: u64,
+    filled: bool,
+    text: u64,
+}
+
+impl Swelling {
+    fn cell(&mut self, row: &mut SwellingRow, cell: &SwellingCell) {
+        self.written += 1;
+        row.at = row.at.saturating_add(cell.repeated);
+        if cell.filled {
+            self.written_filled += 1;
+            row.filled = row.filled.saturating_add(cell.repeated);
+            row.text = row.text.saturating_add(cell.text.saturating_mul(cell.repeated));
+            row.width = row.at;
+        }
+    }
+
+    fn row(&mut self, row: &SwellingRow) {
+        if row.filled == 0 {
+            self.blank_rows = self.blank_rows.saturating_add(if self.rows > 0 { row.repeated } else { 0 });
+            return;
+        }
+        self.rows = self.rows.saturating_add(std::mem::take(&mut self.blank_rows)).saturating_add(row.repeated);
+        self.width = self.width.max(row.width);
+        self.filled = self.filled.saturating_add(row.filled.saturating_mul(row.repeated));
+        self.text = self.text.saturating_add(row.text.saturating_mul(row.repeated));
+    }
+
+    fn too_much(&self) -> Option<String> {
+        let allowed = |written: u64| written.saturating_mul(CELLS_FOR_ONE).clamp(FREE_CELLS, MOST_CELLS);
+        let area = self.rows.saturating_mul(self.width);
+        if self.filled > allowed(self.written_filled) {
+            return Some(format!("{} cells repeat into {}", self.written_filled, self.filled));
+        }
+        if self.text > MOST_TEXT {
+            return Some(format!("its text would fill {} MB", self.text / 1_000_000));
+        }
+        (area > allowed(self.written))
+            .then(|| format!("its cells are too far apart: {} rows of {} columns", self.rows, self.width))
+    }
+}
+
+fn of_open_document(archive: &mut Archive) -> Result<Option<String>, String> {
+    let part = archive.by_name("content.xml").map_err(|error| error.to_string())?;
+    let mut xml = Reader::from_reader(BufReader::new(part.take(MOST_UNPACKED)));
+    let mut buffer = Vec::new();
+    let (mut sheet, mut row, mut cell) = (Swelling::default(), SwellingRow::default(), None::<SwellingCell>);
+    loop {
+        buffer.clear();
+        let event = xml.read_event_into(&mut buffer).map_err(|error| error.to_string())?;
+        let is_empty = matches!(event, Event::Empty(_));
+        match event {
+            Event::Start(tag) | Event::Empty(tag) => match tag.name().0 {
+                "table:table" => sheet = Swelling::default(),
+                "table:table-row" => {
+                    row =
+                        SwellingRow { repeated: number(&tag, "table:number-rows-repeated"), ..SwellingRow::default() };
+                    if is_empty {
+                        sheet.row(&row);
+                    }
+                }
+                "table:table-cell" | "table:covered-table-cell" => {
+                    let begun = begun(&tag);
+                    if is_empty {
+                        sheet.cell(&mut row, &begun);
+                    } else {
+                        cell = Some(begun);
+                    }
+                }
+                "text:s" => {
+                    if let Some(cell) = &mut cell {
+                        cell.filled = true;
+                        cell.text = cell.text.saturating_add(number(&tag, "text:c"));
+                    }
+                }
+                _ => {}
+            },
+            Event::Text(text) => {
+                if let Some(cell) = cell.as_mut().filter(|_| !text.is_empty()) {
+                    cell.filled = true;
+                    cell.text = cell.text.saturating_add(text.len() as u64);
+                }
+            }
+            Event::End(tag) => match tag.name().0 {
+                "table:table-cell" | "table:covered-table-cell" => {
+                    if let Some(cell) = cell.take() {
+                        sheet.cell(&mut row, &cell);
+                    }
+                }
+                "table:table-row" => sheet.row(&row),
+                "table:table" => {
+                    if let Some(too_much) = sheet.too_much() {
+                        return Ok(Some(too_much));
+                    }
+                }
+                _ => {}
+            },
+            Event::Eof => return Ok(sheet.too_much()),
+            _ => {}
+        }
+    }
+}
+
+/// A cell by its attributes.
+fn begun(tag: &BytesStart) -> SwellingCell {
+    let mut cell = SwellingCell { repeated: 1, filled: false, text: 0 };
+    for attribute in tag.attributes().flatten() {
+        match attribute.key.0 {
+            "table:number-columns-repeated" => cell.repeated = parsed(&attribute.value),
+            "office:value-type" | "table:formula" | "office:value" => cell.filled = true,
+            "office:string-value" => {
+                cell.filled = true;
+                cell.text = cell.text.saturating_add(attribute.value.len() as u64);
+            }
+            _ => {}
+        }
+    }
+    cell
+}
+
+fn number(tag: &BytesStart, name: &str) -> u64 {
+    let found = tag.attributes().flatten().find(|attribute| attribute.key.0 == name);
+    found.map_or(1, |attribute| parsed(&attribute.value))
+}
+
+/// A count; one that cannot be read is refused further on.
+fn parsed(value: &str) -> u64 {
+    value.trim().parse().unwrap_or(1)
+}
+
+/// The value of an attribute of a tag.
+pub(super) fn attribute(tag: &BytesStart, name: &str) -> Option<String> {
+    let found = tag.attributes().flatten().find(|attribute| attribute.key.0 == name)?;
+    Some(found.normalized_value(quick_xml::XmlVersion::Explicit1_0).ok()?.into_owned())
+}

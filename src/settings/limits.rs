@@ -1,0 +1,124 @@
+//! How large a setting may be, and which settings hold each other.
+//!
+//! Most are far beyond anything that is meant (common practice, no source): they keep a slip of the pen, or of a program, from
+//! becoming a figure of a plan. Shares of a whole end at the whole.
+
+use super::Settings;
+use crate::units::decimal;
+
+/// The most that a number may be, as it is typed, by its key. Strengths, stresses and ratios have ranges of their own.
+const MOST: &[(&str, f64)] = &[
+    ("keep_years", 1000.0),
+    ("max_vessel_types", 1e6),
+    ("max_suppliers", 1e6),
+    ("spare_pct", 1000.0),
+    ("per_day", 1e6),
+    ("clearance.wall_pct", 50.0),
+    ("clearance.wall_min_mm", 1000.0),
+    ("clearance.wall_max_mm", 1000.0),
+    ("clearance.mouth_pct", 100.0),
+    ("clearance.mouth_min_mm", 1000.0),
+    ("clearance.mouth_max_mm", 1000.0),
+    ("clearance.floor_mm", 1000.0),
+    ("clearance.cover_pct", 100.0),
+    ("clearance.cover_min_mm", 1000.0),
+    ("clearance.cover_max_mm", 1000.0),
+    ("clearance.coil_core", 100.0),
+    ("clearance.coil_core_least", 100.0),
+    ("headspace.alcohol_controlled_pct", 90.0),
+    ("headspace.alcohol_uncontrolled_pct", 90.0),
+    ("headspace.sealed_pct", 90.0),
+    ("headspace.aqueous_pct", 90.0),
+    ("headspace.least_mm", 1000.0),
+    ("tissue.share_pct", 100.0),
+    ("tissue.very_loose_pct", 100.0),
+    ("tissue.density_g_ml", 10.0),
+    ("tissue.high_rounded", 1.0),
+    ("tissue.high_box", 1.0),
+    ("tissue.low", 1.0),
+    ("tissue.exchange_pct", 100.0),
+    ("fluid.weaker_pct", 100.0),
+    ("fluid.tub_ratio", 1000.0),
+    ("fluid.loss_pct", 1000.0),
+    ("fluid.bath_thickness_mm", 10_000.0),
+    ("fluid.tax_pct", 1000.0),
+    ("labels.width_mm", 400.0),
+    ("labels.height_mm", 400.0),
+    ("labour.minutes_per_move", 10_000.0),
+    ("labour.minutes_per_vessel", 10_000.0),
+    ("labour.minutes_per_filling", 10_000.0),
+    ("labour.minutes_per_bath", 10_000.0),
+    ("labour.minutes_per_tank", 10_000.0),
+    ("labour.minutes_per_renewal", 10_000.0),
+    ("labour.people", 10_000.0),
+    ("labour.hours_per_day", 24.0),
+    ("labour.rate_per_hour", 1e6),
+    ("tank.wall_mm", 10_000.0),
+    ("tank.floor_mm", 10_000.0),
+    ("tank.cover_mm", 10_000.0),
+    ("tank.freeboard_mm", 10_000.0),
+    ("tank.round_up_mm", 1000.0),
+    ("tank.smallest_side_mm", 10_000.0),
+    ("tank.share_within_mm", 10_000.0),
+    ("tank.deflection_span_over", 100_000.0),
+    ("tank.least_thickness_mm", 100.0),
+    ("tank.least_bite_mm", 100.0),
+    ("tank.hand_load_n", 10_000.0),
+    ("tank.coldest_c", 50.0),
+    ("tank.joint_mm", 100.0),
+    ("tank.fillet_mm", 100.0),
+    ("tank.sealant_waste_pct", 1000.0),
+    ("tank.cartridge_ml", 1e6),
+    ("tank.cure_days", 3650.0),
+    ("tank.hours", 10_000.0),
+    ("tank.hours_per_m", 10_000.0),
+    ("tank.rate_per_hour", 1e6),
+    ("glass.waste_pct", 1000.0),
+    ("glass.kerf_mm", 100.0),
+    ("glass.modulus_gpa", 1000.0),
+    ("glass.density_g_ml", 10.0),
+    ("solver.gap_pct", 100.0),
+    ("solver.time_limit_s", 1e6),
+];
+
+/// No number in the settings is believed above this: what is left are amounts of money.
+pub const LARGEST: f64 = 1e9;
+
+/// The most that a number may be under this key.
+pub fn most(key: &str) -> f64 {
+    MOST.iter().find(|(known, _)| *known == key).map_or(LARGEST, |(_, most)| *most)
+}
+
+/// Two settings of which the one may not be above the other.
+pub struct Crossed {
+    /// What is too large.
+    pub lower: &'static str,
+    /// What it may not be above.
+    pub upper: &'static str,
+    /// The first as it is.
+    pub is: String,
+    /// The second as it is.
+    pub at_most: String,
+}
+
+impl Settings {
+    /// Settings that are above what they may not be above.
+    pub fn crossed(&self) -> Vec<Crossed> {
+        let pairs = [
+            ("clearance.wall_min_mm", self.wall_min.mm(), "clearance.wall_max_mm", self.wall_max.mm()),
+            ("clearance.mouth_min_mm", self.mouth_min.mm(), "clearance.mouth_max_mm", self.mouth_max.mm()),
+            ("clearance.cover_min_mm", self.cover_min.mm(), "clearance.cover_max_mm", self.cover_max.mm()),
+            ("tissue.low", self.tissue_low.0, "tissue.high_box", self.tissue_high_box.0),
+            ("tissue.low", self.tissue_low.0, "tissue.high_rounded", self.tissue_high_rounded.0),
+            ("tissue.very_loose_pct", self.very_loose_pct.0, "tissue.share_pct", self.tissue_share_pct.0),
+        ];
+        let crossed = pairs.into_iter().filter(|(_, lower, _, upper)| lower > upper);
+        let crossed = crossed.map(|(lower, is, upper, at_most)| Crossed {
+            lower,
+            upper,
+            is: decimal(is, 6),
+            at_most: decimal(at_most, 6),
+        });
+        crossed.collect()
+    }
+}

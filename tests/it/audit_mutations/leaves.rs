@@ -1,0 +1,181 @@
+//! Every value that a saved plan states, changed by itself in its own file, with all papers made again to go with it.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use rehouse::audit::{audit, left_out};
+use rehouse::project::Project;
+use rehouse::saved::{from_json, to_json};
+use rehouse::system::threads::in_threads;
+
+use super::{planned, scenes, sharing};
+
+/// A value in a JSON text: where it stands, and under which names (`placements[3].fluid_ml`).
+struct Leaf {
+    path: String,
+    at: Range<usize>,
+}
+
+/// Every number, text, truth value and null of a JSON text, and every item of its lists.
+struct Leaves<'t> {
+    text: &'t str,
+    next: usize,
+    values: Vec<Leaf>,
+    items: Vec<Leaf>,
+}
+
+impl<'t> Leaves<'t> {
+    fn of(text: &'t str) -> Self {
+        let mut leaves = Leaves { text, next: 0, values: Vec::new(), items: Vec::new() };
+        leaves.value(String::new());
+        leaves
+    }
+
+    fn peek(&mut self) -> u8 {
+        while self.text.as_bytes()[self.next].is_ascii_whitespace() {
+            self.next += 1;
+        }
+        self.text.as_bytes()[self.next]
+    }
+
+    fn string(&mut self) -> Range<usize> {
+        let start = self.next;
+        self.next += 1;
+        while self.text.as_bytes()[self.next] != b'"' {
+            self.next += 1 + usize::from(self.text.as_bytes()[self.next] == b'\\');
+        }
+        self.next += 1;
+        start..self.next
+    }
+
+    fn value(&mut self, path: String) {
+        match self.peek() {
+            b'{' => self.within(b'}', |leaves, _| {
+                let key = leaves.string();
+                let name = leaves.text[key.start + 1..key.end - 1].to_owned();
+                assert_eq!(leaves.peek(), b':');
+                leaves.next += 1;
+                leaves.value(if path.is_empty() { name } else { format!("{path}.{name}") });
+            }),
+            b'[' => self.within(b']', |leaves, index| {
+                let path = format!("{path}[{index}]");
+                leaves.peek();
+                let start = leaves.next;
+                leaves.value(path.clone());
+                leaves.items.push(Leaf { path, at: start..leaves.next });
+            }),
+            b'"' => {
+                let at = self.string();
+                self.values.push(Leaf { path, at });
+            }
+            _ => {
+                let start = self.next;
+                let ends = |byte: u8| matches!(byte, b',' | b'}' | b']') || byte.is_ascii_whitespace();
+                while !ends(self.text.as_bytes()[self.next]) {
+                    self.next += 1;
+                }
+                self.values.push(Leaf { path, at: start..self.next });
+            }
+        }
+    }
+
+    fn within(&mut self, end: u8, mut one: impl FnMut(&mut Self, usize)) {
+        self.next += 1;
+        let mut index = 0;
+        while self.peek() != end {
+            if self.text.as_bytes()[self.next] == b',' {
+                self.next += 1;
+                self.peek();
+            }
+            one(self, index);
+            index += 1;
+        }
+        self.next += 1;
+    }
+}
+
+/// What may stand in the place of a value.
+fn others(value: &str) -> Vec<String> {
+    let mut others: Vec<String> = match value {
+        "true" => vec!["false".into()],
+        "false" => vec!["true".into()],
+        "null" => vec!["0".into(), "\"x\"".into()],
+        text if text.starts_with('"') => {
+            let inner = &text[1..text.len() - 1];
+            let mut others = vec!["\"\"".to_owned(), format!("\"{inner}x\""), "null".to_owned()];
+            if let Ok(amount) = inner.parse::<f64>() {
+                others.push(format!("\"{:.2}\"", (amount - 0.01).max(0.0)));
+                others.push("\"0.00\"".to_owned());
+            }
+            others
+        }
+        number => {
+            let amount: f64 = number.parse().expect("a number");
+            let near = [amount - 1.0, amount * 2.0, 0.0, 1_000_001.0];
+            near.iter().map(f64::to_string).chain(["null".to_owned()]).collect()
+        }
+    };
+    others.retain(|other| other != value);
+    others.sort();
+    others.dedup();
+    others
+}
+
+/// A plan's text with one thing changed, and where.
+fn changed(text: &str) -> Vec<(String, String)> {
+    let leaves = Leaves::of(text);
+    let with = |at: &Range<usize>, other: &str| format!("{}{other}{}", &text[..at.start], &text[at.end..]);
+    let mut changed = Vec::new();
+    for leaf in &leaves.values {
+        for other in others(&text[leaf.at.clone()]) {
+            changed.push((format!("{} = {other}", leaf.path), with(&leaf.at, &other)));
+        }
+    }
+    for item in &leaves.items {
+        let value = &text[item.at.clone()];
+        changed.push((format!("{} twice", item.path), with(&item.at, &format!("{value},\n    {value}"))));
+        // With the comma before it or after it.
+        let before = text[..item.at.start].trim_end();
+        let after = text[item.at.end..].trim_start();
+        let without = match (before.strip_suffix(','), after.strip_prefix(',')) {
+            (Some(before), _) => format!("{before}{}", &text[item.at.end..]),
+            (None, Some(after)) => format!("{}{}", &text[..item.at.start], after.trim_start()),
+            (None, None) => format!("{}{after}", before),
+        };
+        changed.push((format!("{} left out", item.path), without));
+    }
+    changed
+}
+
+/// Whether a plan's text passes an audit whose papers go with it.
+fn passes(project: &Project, text: &str) -> bool {
+    let Ok(plan) = from_json(project, text.as_bytes()) else { return false };
+    // The layout is the program's own: what is read and not kept would be lost in it.
+    let same = to_json(project, &plan, &[]) == text.as_bytes();
+    same && left_out(&plan, &[]).is_empty() && audit(project, &plan).is_empty()
+}
+
+#[test]
+fn no_single_value_of_a_plan_is_believed_unless_it_is_named_here() {
+    type MakeProject = fn() -> Project;
+    let scenes: [(&str, MakeProject); 4] = [
+        ("every outcome", scenes::every_outcome),
+        ("divided lot", scenes::divided_lot),
+        ("treated", scenes::treated),
+        ("shared sizes", sharing::shared_sizes),
+    ];
+    let mut believed: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    let mut n_tried = 0;
+    for (name, scene) in scenes {
+        let (project, plan) = planned(scene());
+        let text = String::from_utf8(to_json(&project, &plan, &[])).expect("JSON is text");
+        assert!(passes(&project, &text), "{name} is correct to begin with");
+        let changed = changed(&text);
+        n_tried += changed.len();
+        let passed = in_threads(&changed, |(what, text)| passes(&project, text).then(|| what.clone()));
+        believed.insert(name, passed.into_iter().flatten().collect());
+    }
+    println!("{n_tried} changes of four plans");
+    assert!(n_tried > 1000, "{n_tried}");
+    assert!(believed.values().all(Vec::is_empty), "{believed:#?}");
+}
