@@ -1,30 +1,33 @@
-//! Questions about a project: what is changed in it, and the decision that follows.
+//! Questions about a project: what is changed in it, and the plan that follows.
 //!
-//! The lots are judged once. Limits and weights of the decision are changed, so an answer is the decision of the plan that has
-//! these settings: the same lots in the same vessels, with a certificate for each level.
+//! The lots are judged once. What is changed touches the decision, or the options of single lots, and only these are judged
+//! again. An answer is the decision of the plan that has these settings, with a certificate for each level.
 
 pub mod budget;
+pub mod instead;
+pub mod limits;
 
 use std::borrow::Cow;
+use std::sync::Arc;
 
-use crate::assign::{self, Progress, evaluate, question};
+use crate::assign::evaluate::{self, Values};
+use crate::assign::{self, Progress, question};
+use crate::collection::VesselChoice;
 use crate::decision::{Aim, Decision, Goal, Level, Limits, Question};
-use crate::options::table::Row;
+use crate::options::table::{Judged, Row, judge_row};
 use crate::plan::Plan;
 use crate::project::Project;
-use crate::units::Money;
+use crate::units::{Millilitres, Money};
 
 /// A project and what is changed in it.
 pub struct Inquiry<'a> {
     project: Cow<'a, Project>,
-    rows: &'a [Row],
+    rows: Cow<'a, [Row]>,
     question: Question,
-    /// The same question where all that counts is the money of the budget.
-    counted: Question,
 }
 
 /// What may be changed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Change {
     /// The budget.
     Budget(Option<Money>),
@@ -32,6 +35,18 @@ pub enum Change {
     MostKinds(Option<u32>),
     /// The most suppliers ordered from.
     MostSuppliers(Option<u32>),
+    /// The vessels, or the tank, that the lot of a row must use: one or several, or none for any.
+    MustUse {
+        /// Which row.
+        row: usize,
+        /// What `must_use` names.
+        choices: Vec<VesselChoice>,
+    },
+    /// The lot of a row waits, until the next change of what it must use.
+    Waits {
+        /// Which row.
+        row: usize,
+    },
 }
 
 /// The plan that takes least money, and what shows that none takes less.
@@ -43,12 +58,19 @@ pub struct LeastMoney {
     pub level: Level,
 }
 
+/// What is told while an answer is sought, and when to stop.
+pub struct Watch<'w> {
+    /// Told how far a decision is.
+    pub report: &'w mut dyn FnMut(Progress),
+    /// Whether to stop.
+    pub stop: &'w dyn Fn() -> bool,
+}
+
 impl<'a> Inquiry<'a> {
     /// A project as it is, with the options of every lot in survey order.
     pub fn about(project: &'a Project, rows: &'a [Row]) -> Self {
         let question = question::question(project, rows);
-        let counted = counted(&question);
-        Inquiry { project: Cow::Borrowed(project), rows, question, counted }
+        Inquiry { project: Cow::Borrowed(project), rows: Cow::Borrowed(rows), question }
     }
 
     /// The project as changed.
@@ -63,35 +85,56 @@ impl<'a> Inquiry<'a> {
 
     /// Changes the project.
     pub fn change(&mut self, change: Change) {
-        let settings = &mut self.project.to_mut().settings;
+        let project = self.project.to_mut();
         match change {
-            Change::Budget(budget) => settings.budget = budget,
-            Change::MostKinds(most) => settings.max_vessel_types = most,
-            Change::MostSuppliers(most) => settings.max_suppliers = most,
+            Change::Budget(budget) => project.settings.budget = budget,
+            Change::MostKinds(most) => project.settings.max_vessel_types = most,
+            Change::MostSuppliers(most) => project.settings.max_suppliers = most,
+            Change::MustUse { row, choices } => {
+                Arc::make_mut(&mut project.collection.specimens[row].particulars).must_use = choices;
+                let judged = judge_row(project, &project.collection.specimens[row]);
+                self.rows.to_mut()[row] = judged;
+                self.question = question::question(project, &self.rows);
+            }
+            Change::Waits { row } => {
+                let none = Judged::new(Arc::default(), Millilitres::ZERO, None, Err(None));
+                self.rows.to_mut()[row] = Row::Judged(none);
+                self.question = question::question(project, &self.rows);
+            }
         }
         self.question.limits = question::limits(&self.project);
-        self.counted.limits = counted_limits(self.question.limits);
     }
 
     /// Decides as a plan of the changed project does.
-    pub fn decide(&self, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
-        assign::decide_watched(&self.question, report, stop)
+    pub fn decide(&self, watch: &mut Watch) -> Decision {
+        assign::decide_watched(&self.question, watch.report, watch.stop)
+    }
+
+    /// The same from a plan that keeps every limit: no worse than that one.
+    pub fn decide_from(&self, start: &Decision, watch: &mut Watch) -> Decision {
+        assign::decide_from(&self.question, start.clone(), watch.report, watch.stop)
     }
 
     /// The plan of a decision.
     pub fn plan(&self, decision: &Decision) -> Plan {
         let labour = question::labour_per_row(&self.project);
-        crate::plan::plan(&self.project, self.rows, &self.question, decision, labour, Vec::new())
+        crate::plan::plan(&self.project, &self.rows, &self.question, decision, labour, Vec::new())
+    }
+
+    /// What a decision comes to.
+    pub fn values(&self, decision: &Decision) -> Values {
+        evaluate::values(&self.question, decision)
     }
 
     /// Lots that wait in a decision, by priority.
     pub fn deferred(&self, decision: &Decision) -> [i64; 4] {
-        evaluate::values(&self.question, decision).deferred
+        self.values(decision).deferred
     }
 
     /// The money of a decision that the budget counts.
     pub fn counted_money(&self, decision: &Decision) -> Money {
-        evaluate::values(&self.counted, decision).money
+        let values = self.values(decision);
+        values.money + self.question.limits.labour_per_row * values.placed
     }
 
     /// The least money that the budget counts at which no more lots wait than this, by priority, whatever the budget is. `start`
@@ -111,31 +154,28 @@ impl<'a> Inquiry<'a> {
 
     /// The cheapest plan with one more lot of a priority than a decision has, those after it waiting, the others as they are.
     pub fn with_one_more(&self, decision: &Decision, priority: u8) -> Option<Decision> {
-        assign::with_one_more(&self.counted, decision, priority)
+        assign::with_one_more(&self.counted(), decision, priority)
     }
 
     fn decide_counted(&self, goal: &Goal, start: &Decision, stop: &dyn Fn() -> bool) -> Decision {
-        assign::decide_for(&self.counted, goal, start.clone(), &mut |_| {}, stop)
+        assign::decide_for(&self.counted(), goal, start.clone(), &mut |_| {}, stop)
     }
 
     /// Whether goals other than a plan's can be decided: the linear relaxation of the question is not too large.
     pub fn takes_goals(&self) -> bool {
         assign::takes_goals(&self.question)
     }
-}
 
-/// A question whose money is what the budget counts: labour where it does, and no weight of litres.
-fn counted(question: &Question) -> Question {
-    let mut counted = question.clone();
-    for class in &mut counted.classes {
-        for member in &mut class.members {
-            member.money += question.limits.labour_per_row;
+    /// The question with the money that the budget counts, labour where it does and no weight of litres, and without a budget.
+    fn counted(&self) -> Question {
+        let mut counted = self.question.clone();
+        for class in &mut counted.classes {
+            for member in &mut class.members {
+                member.money += self.question.limits.labour_per_row;
+            }
         }
+        let limits = self.question.limits;
+        counted.limits = Limits { budget: None, labour_per_row: Money::ZERO, litre_weight: Money::ZERO, ..limits };
+        counted
     }
-    counted.limits = counted_limits(question.limits);
-    counted
-}
-
-fn counted_limits(limits: Limits) -> Limits {
-    Limits { budget: None, labour_per_row: Money::ZERO, litre_weight: Money::ZERO, ..limits }
 }

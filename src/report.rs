@@ -2,6 +2,7 @@
 
 mod columns;
 pub mod csv;
+pub mod curve;
 pub mod diagnostics;
 pub mod drawing;
 pub mod fire_sheet;

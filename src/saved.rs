@@ -183,6 +183,13 @@ pub fn nearest_place(parts: i64) -> i64 {
 const PLACE: i64 = Money::PER_UNIT / 10_000;
 
 fn level(project: &Project, order: &KeyOrder, level: &Level) -> Value {
+    let mut stated = stated(level);
+    stated["certificate"] = certificate::written(project, order, level);
+    stated
+}
+
+/// What is said of a level: its value, its bound, and whether that is a proof.
+pub fn stated(level: &Level) -> Value {
     let (value, bound) = as_shown(level);
     let amount = |number: i64| match level.aim {
         Aim::Deferred(_) => json!(number),
@@ -194,7 +201,6 @@ fn level(project: &Project, order: &KeyOrder, level: &Level) -> Value {
         "value": amount(value),
         "bound": amount(bound),
         "proof": level.proof.name(),
-        "certificate": certificate::written(project, order, level),
     })
 }
 

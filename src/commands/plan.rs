@@ -92,7 +92,7 @@ fn check_places(arguments: &PlanArguments) -> Result<(), Failure> {
 }
 
 /// Every path that is read, which no output may replace.
-fn input_paths(InputArguments { inputs, beside }: &InputArguments, files: &[InputFile]) -> Vec<PathBuf> {
+pub(super) fn input_paths(InputArguments { inputs, beside }: &InputArguments, files: &[InputFile]) -> Vec<PathBuf> {
     let mut paths: Vec<PathBuf> = files.iter().map(|file| PathBuf::from(&file.path)).collect();
     // Names as they were given, too: those of the files are for showing.
     let beside = [&beside.suppliers, &beside.fluid_stock, &beside.settings, &beside.rules];

@@ -41,7 +41,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
     let labour = assign::question::labour_per_row(&project);
     let plan = plan::plan(&project, &rows, &question, &decision, labour, reading.skipped);
     drop(working);
-    print_text(&report::summary::skipped(&plan))?;
+    print_text(&report::summary::skipped(&plan.skipped_rows))?;
     for index in wanted {
         print_text(&report::why::why(&project, &plan, index))?;
     }

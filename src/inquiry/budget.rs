@@ -29,7 +29,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Change, Inquiry, LeastMoney};
+use super::{Change, Inquiry, LeastMoney, Watch};
 use crate::decision::{Decision, Level, Status};
 use crate::units::Money;
 
@@ -84,7 +84,7 @@ pub fn staircase(
     stop: &dyn Fn() -> bool,
 ) -> BudgetCurve {
     inquiry.change(Change::Budget(None));
-    let without_limit = inquiry.decide(&mut |_| {}, stop);
+    let without_limit = inquiry.decide(&mut Watch { report: &mut |_| {}, stop });
     let mut curve = BudgetCurve::default();
     let mut steps = Steps { known: vec![without_limit], least: BTreeMap::new() };
     let mut budget = Money::ZERO;
@@ -117,7 +117,7 @@ pub fn point(
     stop: &dyn Fn() -> bool,
 ) -> BudgetPoint {
     inquiry.change(Change::Budget(Some(budget)));
-    let decision = inquiry.decide(&mut |_| {}, stop);
+    let decision = inquiry.decide(&mut Watch { report: &mut |_| {}, stop });
     let (gained, lost) = before.map_or_else(
         || (inquiry.placed(&decision), Vec::new()),
         |before| {
@@ -186,7 +186,8 @@ impl Steps {
     fn least(&self, inquiry: &Inquiry, most: &[i64], now: &Decision, stop: &dyn Fn() -> bool) -> Option<LeastMoney> {
         let mut all = [i64::from(u32::MAX); 4];
         all[..most.len()].copy_from_slice(most);
-        let keeps = |decision: &&Decision| inquiry.deferred(decision).iter().zip(all).all(|(waits, most)| *waits <= most);
+        let keeps =
+            |decision: &&Decision| inquiry.deferred(decision).iter().zip(all).all(|(waits, most)| *waits <= most);
         let near = inquiry.with_one_more(now, most.len() as u8);
         let known = self.known.iter().chain(&near).filter(keeps);
         let start = known.min_by_key(|decision| inquiry.counted_money(decision)).cloned();

@@ -1,6 +1,7 @@
 //! The columns of every output, each defined once: name, type, and the value of a record that it shows. Files, workbook, papers and
 //! screen choose from these, and give them headings for people where they need them.
 
+pub mod curve;
 pub mod fluids;
 pub mod judged;
 pub mod labels;
@@ -61,6 +62,7 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::super::table::{Column, Field, Kind, Unit};
+    use super::curve::LimitLine;
     use super::fluids::Line;
     use super::judged::JudgedLine;
     use super::labels::Label;
@@ -73,7 +75,7 @@ mod tests {
     }
 
     /// Every file with its own columns.
-    fn files() -> [(&'static str, Vec<Column<'static>>); 8] {
+    fn files() -> [(&'static str, Vec<Column<'static>>); 9] {
         [
             ("placements.csv", columns(&Placed::FILE)),
             ("purchases.csv", columns(&Ordered::FILE)),
@@ -83,6 +85,7 @@ mod tests {
             ("make-up.csv", columns(&Line::FILE)),
             ("the options", columns(&JudgedLine::FILE)),
             ("labels.csv", columns(&Label::FILE)),
+            ("curve.csv of a limit", columns(&LimitLine::FILE)),
         ]
     }
 

@@ -16,13 +16,13 @@
 //! - The levels, each decided before the next: deferred members of priority 1, 2, 3, 4; money + litre weight × litres;
 //!   fluid. All in whole numbers: rows, ten-millionths of money, millilitres.
 
-mod evaluate;
+pub mod evaluate;
 mod exhaustive;
 mod features;
 mod judge;
 mod plain_assignment;
 mod random;
-mod reference;
+pub mod reference;
 mod solver;
 mod transforms;
 mod worked;

@@ -46,6 +46,8 @@ mod papers;
 mod properties;
 /// Whole plans against published optima of the warehouse location problem.
 mod published_optima;
+/// The planner's questions: curves against published fronts and enumeration, prices against plans made by hand.
+mod questions;
 /// Reading: every code with its place, dialects, rows left out, nothing that panics.
 mod reading;
 /// Closures renewed while specimens are kept.

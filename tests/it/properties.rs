@@ -6,7 +6,7 @@
 //! often that must be.
 
 mod changes;
-mod files;
+pub mod files;
 mod order;
 mod program;
 

@@ -81,7 +81,8 @@ fn check(problem: &str) {
     assert!((spent - money).abs() < 0.001, "{problem}: fluid and tanks cost nothing here");
 }
 
-fn project(problem: &str) -> Case {
+/// A problem as a project.
+pub fn project(problem: &str) -> Case {
     let costs = rows(COSTS);
     Case::new()
         .file("specimens.csv", specimens(&costs))

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 mod circles;
 
 /// Each module may use those before it, and itself.
-const ORDER: [&str; 26] = [
+const ORDER: [&str; 27] = [
     "units",
     "system",
     "diagnostics",
@@ -25,6 +25,7 @@ const ORDER: [&str; 26] = [
     "decision",
     "assign",
     "plan",
+    "inquiry",
     "words",
     "saved",
     "audit",
