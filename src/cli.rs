@@ -10,7 +10,7 @@ use crate::intake::columns::FILES;
 use crate::intake::schema;
 use crate::plan_folder::Papers;
 
-pub use questions::{CurveArguments, CurveFormat, CurveOf, WhyArguments};
+pub use questions::{AnswerFormat, CurveArguments, CurveOf, WhyArguments};
 
 /// Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
 #[derive(Debug, Parser)]
@@ -21,7 +21,7 @@ pub use questions::{CurveArguments, CurveFormat, CurveOf, WhyArguments};
                    rehouse check demo-data                    what was understood, and what is wrong\n  \
                    rehouse plan demo-data --out plan          the whole plan, and its files\n  \
                    rehouse why A0302 --in demo-data           one specimen against every vessel\n  \
-                   rehouse curve demo-data --of suppliers     what it costs to order from fewer of them\n  \
+                   rehouse curve demo-data                    what more money buys\n  \
                    rehouse mix --from ethanol-96 --to ethanol-70 --litres 20    a fluid made up, as a bench card\n  \
                    rehouse audit plan                         recalculate every figure of a saved plan",
     after_help = "Exit codes: 0 done (lots left waiting are normal); 1 the data has errors, rows were skipped or an \
@@ -79,7 +79,7 @@ pub enum Command {
     Check(CheckArguments),
     /// Show the choice for one or more lots, and every vessel with its first failing rule, nearest miss first.
     Why(WhyArguments),
-    /// Show what the best plan costs as something is limited: kinds of vessel bought, or suppliers ordered from.
+    /// Show the best plans as one thing changes: the budget, the kinds of vessel bought, or the suppliers ordered from.
     Curve(CurveArguments),
     /// Recalculate every placement, total and bound of a saved plan from the inputs saved with it.
     Audit(AuditArguments),

@@ -12,7 +12,7 @@ use std::sync::Arc;
 
 use crate::assign::evaluate::{self, Values};
 use crate::assign::{self, Progress, question};
-use crate::collection::VesselChoice;
+use crate::collection::{Specimen, VesselChoice};
 use crate::decision::{Aim, Decision, Goal, Level, Limits, Question};
 use crate::options::table::{Judged, Row, judge_row};
 use crate::plan::Plan;
@@ -23,14 +23,20 @@ use crate::units::{Millilitres, Money};
 pub struct Inquiry<'a> {
     project: Cow<'a, Project>,
     rows: Cow<'a, [Row]>,
+    /// Lots of priorities after this one wait.
+    up_to: u8,
     question: Question,
 }
 
 /// What may be changed.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Change {
+pub enum WhatIf {
     /// The budget.
     Budget(Option<Money>),
+    /// What a litre weighs beside its price.
+    LitreWeight(Money),
+    /// The last priority of which any lot is placed.
+    UpToPriority(u8),
     /// The most kinds of vessel bought.
     MostKinds(Option<u32>),
     /// The most suppliers ordered from.
@@ -58,6 +64,11 @@ pub struct LeastMoney {
     pub level: Level,
 }
 
+/// A row that has no option.
+fn waiting() -> Row {
+    Row::Judged(Judged::new(Arc::default(), Millilitres::ZERO, None, Err(None)))
+}
+
 /// What is told while an answer is sought, and when to stop.
 pub struct Watch<'w> {
     /// Told how far a decision is.
@@ -70,7 +81,7 @@ impl<'a> Inquiry<'a> {
     /// A project as it is, with the options of every lot in survey order.
     pub fn about(project: &'a Project, rows: &'a [Row]) -> Self {
         let question = question::question(project, rows);
-        Inquiry { project: Cow::Borrowed(project), rows: Cow::Borrowed(rows), question }
+        Inquiry { project: Cow::Borrowed(project), rows: Cow::Borrowed(rows), up_to: 4, question }
     }
 
     /// The project as changed.
@@ -84,25 +95,44 @@ impl<'a> Inquiry<'a> {
     }
 
     /// Changes the project.
-    pub fn change(&mut self, change: Change) {
+    pub fn change(&mut self, change: WhatIf) {
         let project = self.project.to_mut();
         match change {
-            Change::Budget(budget) => project.settings.budget = budget,
-            Change::MostKinds(most) => project.settings.max_vessel_types = most,
-            Change::MostSuppliers(most) => project.settings.max_suppliers = most,
-            Change::MustUse { row, choices } => {
+            WhatIf::Budget(budget) => project.settings.budget = budget,
+            WhatIf::MostKinds(most) => project.settings.max_vessel_types = most,
+            WhatIf::MostSuppliers(most) => project.settings.max_suppliers = most,
+            WhatIf::LitreWeight(weight) => project.settings.litre_weight = weight,
+            WhatIf::UpToPriority(priority) => {
+                self.up_to = priority;
+                self.ask();
+            }
+            WhatIf::MustUse { row, choices } => {
                 Arc::make_mut(&mut project.collection.specimens[row].particulars).must_use = choices;
                 let judged = judge_row(project, &project.collection.specimens[row]);
                 self.rows.to_mut()[row] = judged;
-                self.question = question::question(project, &self.rows);
+                self.ask();
             }
-            Change::Waits { row } => {
-                let none = Judged::new(Arc::default(), Millilitres::ZERO, None, Err(None));
-                self.rows.to_mut()[row] = Row::Judged(none);
-                self.question = question::question(project, &self.rows);
+            WhatIf::Waits { row } => {
+                self.rows.to_mut()[row] = waiting();
+                self.ask();
             }
         }
         self.question.limits = question::limits(&self.project);
+    }
+
+    /// Asks again, of the rows as they are now.
+    fn ask(&mut self) {
+        let specimens = &self.project.collection.specimens;
+        self.question = if self.up_to < 4 {
+            let urgent = |(row, specimen): (&Row, &Specimen)| match specimen.priority <= self.up_to {
+                true => row.clone(),
+                false => waiting(),
+            };
+            let rows: Vec<Row> = self.rows.iter().zip(specimens).map(urgent).collect();
+            question::question(&self.project, &rows)
+        } else {
+            question::question(&self.project, &self.rows)
+        };
     }
 
     /// Decides as a plan of the changed project does.

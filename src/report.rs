@@ -9,6 +9,7 @@ pub mod fire_sheet;
 pub mod fluids;
 pub mod glazier;
 pub mod html;
+pub mod instead;
 pub mod labels;
 mod left_out;
 pub mod message;

@@ -6,6 +6,7 @@
 //! Every sentence passes [`spoken`] last. That is where a test puts other words in, to show that nothing depends on them.
 
 pub mod caution;
+pub mod instead;
 mod reason;
 mod refusal;
 pub mod tank;

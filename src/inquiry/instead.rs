@@ -5,11 +5,17 @@
 
 use std::collections::BTreeMap;
 
-use super::{Change, Inquiry, Watch};
+use itertools::Itertools;
+
+use super::{Inquiry, Watch, WhatIf};
+use crate::assign;
 use crate::assign::evaluate::Values;
 use crate::collection::VesselChoice;
-use crate::decision::{Decision, Level, Status};
+use crate::decision::{Choice, Decision, Level, Member, OfferTerms, Question, Status};
+use crate::options::Refusal;
+use crate::options::judge::judge;
 use crate::options::table::Row;
+use crate::units::{Money, index};
 
 /// Where a lot is to go.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,8 +38,8 @@ pub struct Instead {
 /// What follows where a lot must go elsewhere.
 #[derive(Clone, Debug)]
 pub enum Follows {
-    /// The rules do not allow it.
-    Refused,
+    /// The rules do not allow it; by which one, where it is a vessel.
+    Refused(Option<Refusal>),
     /// A tank without a price: it stands outside the decision.
     Unpriced,
     /// Another plan.
@@ -74,12 +80,12 @@ pub fn instead(inquiry: &mut Inquiry, row: usize, plan: &Decision, to: &[Housing
     let mut found = Vec::new();
     for &housing in to {
         let change = match housing {
-            Housing::In(choice) => Change::MustUse { row, choices: vec![choice] },
-            Housing::Waits => Change::Waits { row },
+            Housing::In(choice) => WhatIf::MustUse { row, choices: vec![choice] },
+            Housing::Waits => WhatIf::Waits { row },
         };
         inquiry.change(change);
         found.push(Instead { housing, follows: follows(inquiry, row, housing, &now, watch) });
-        inquiry.change(Change::MustUse { row, choices: must_use.clone() });
+        inquiry.change(WhatIf::MustUse { row, choices: must_use.clone() });
     }
     debug_assert!(inquiry.rows[row] == was, "a lot is judged again as it was judged before");
     found
@@ -92,16 +98,13 @@ fn follows(
     now: &BTreeMap<usize, Housing>,
     watch: &mut Watch,
 ) -> Follows {
-    if housing != Housing::Waits {
-        match &inquiry.rows[row] {
-            Row::Judged(judged) if !judged.fits.is_empty() => {}
-            Row::Judged(judged) => match &judged.tank {
-                Ok(tank) if tank.cost.is_none() => return Follows::Unpriced,
-                Ok(_) => {}
-                Err(_) => return Follows::Refused,
-            },
-            Row::Held(_) | Row::Undecided(_) => return Follows::Refused,
-        }
+    if let (Housing::In(choice), Some(none)) = (housing, outside(inquiry, row)) {
+        return match (none, choice) {
+            (Follows::Refused(_), VesselChoice::Listed(id)) => {
+                Follows::Refused(judge(&inquiry.project, &inquiry.project.collection.specimens[row], id).err())
+            }
+            (none, _) => none,
+        };
     }
     let decision = match start(inquiry, row, housing, now) {
         Some(start) => inquiry.decide_from(&start, watch),
@@ -125,19 +128,27 @@ fn follows(
     }))
 }
 
+/// Why the lot of a row is not in the decision, if it is not.
+fn outside(inquiry: &Inquiry, row: usize) -> Option<Follows> {
+    match &inquiry.rows[row] {
+        Row::Judged(judged) if !judged.fits.is_empty() => None,
+        Row::Judged(judged) => match &judged.tank {
+            Ok(tank) if tank.cost.is_none() => Some(Follows::Unpriced),
+            Ok(_) => None,
+            Err(_) => Some(Follows::Refused(None)),
+        },
+        Row::Held(_) | Row::Undecided(_) => Some(Follows::Refused(None)),
+    }
+}
+
 /// Where each lot of the decision goes, by its row.
 pub fn housings(inquiry: &Inquiry, decision: &Decision) -> BTreeMap<usize, Housing> {
     let question = &inquiry.question;
     let mut goes = BTreeMap::new();
     for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
         for (member, choice) in class.members.iter().zip(chosen) {
-            let housing = choice.map_or(Housing::Waits, |choice| {
-                Housing::In(match class.choices[choice].supply {
-                    Some(supply) => VesselChoice::Listed(question.supplies[supply].vessel),
-                    None => VesselChoice::Tank,
-                })
-            });
-            goes.insert(crate::units::index(member.specimen), housing);
+            let housing = choice.map_or(Housing::Waits, |choice| in_choice(question, &class.choices[choice]));
+            goes.insert(index(member.specimen), housing);
         }
     }
     goes
@@ -149,19 +160,42 @@ fn start(inquiry: &Inquiry, row: usize, housing: Housing, now: &BTreeMap<usize, 
     for there in [housing, Housing::Waits] {
         goes.insert(row, there);
         let chosen = inquiry.question.classes.map(|class| {
-            let of = |member: &crate::decision::Member| {
-                let Housing::In(vessel) = goes.get(&crate::units::index(member.specimen))? else { return None };
-                class.choices.positions().find(|&at| match class.choices[at].supply {
-                    Some(supply) => *vessel == VesselChoice::Listed(inquiry.question.supplies[supply].vessel),
-                    None => *vessel == VesselChoice::Tank,
-                })
+            let of = |member: &Member| {
+                let housing = goes.get(&index(member.specimen))?;
+                class.choices.positions().find(|&at| in_choice(&inquiry.question, &class.choices[at]) == *housing)
             };
             class.members.iter().map(of).collect()
         });
-        let found = crate::assign::covered(&inquiry.question, chosen);
+        let found = assign::covered(&inquiry.question, chosen);
         if found.is_some() {
             return found;
         }
     }
     None
+}
+
+/// Where else the lot of a row may go, what costs least by itself first; last that it waits. Empty where nothing is decided of it.
+pub fn elsewhere(inquiry: &Inquiry, row: usize, plan: &Decision) -> Vec<Housing> {
+    let question = &inquiry.question;
+    let is_row = |member: &Member| index(member.specimen) == row;
+    let Some(class) = question.classes.iter().find(|class| class.members.iter().any(is_row)) else { return Vec::new() };
+    let by_itself = |choice: &Choice| {
+        let supply = choice.supply.map(|supply| &question.supplies[supply]);
+        let pieces = supply.filter(|supply| supply.free < choice.pieces).map_or(Money::ZERO, |supply| {
+            let a_piece = |offer: &OfferTerms| Money::from_parts(offer.pack_price.parts() / offer.pack_size.0.max(1));
+            supply.offers.iter().map(a_piece).min().unwrap_or_default() * choice.pieces
+        });
+        choice.money + pieces
+    };
+    let goes = housings(inquiry, plan).get(&row).copied();
+    let choices = class.choices.iter().sorted_by_key(|choice| by_itself(choice));
+    let choices = choices.map(|choice| in_choice(question, choice)).chain([Housing::Waits]);
+    choices.filter(|housing| Some(*housing) != goes).collect()
+}
+
+fn in_choice(question: &Question, choice: &Choice) -> Housing {
+    Housing::In(match choice.supply {
+        Some(supply) => VesselChoice::Listed(question.supplies[supply].vessel),
+        None => VesselChoice::Tank,
+    })
 }

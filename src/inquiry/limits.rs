@@ -6,14 +6,14 @@
 //! the next limit too, until a plan is as good as the one without. That is the case at the latest where the limit is what the plan
 //! without it uses.
 
-use super::{Change, Inquiry, Watch};
+use super::{Inquiry, Watch, WhatIf};
 use crate::assign::evaluate::{self, Values};
 use crate::decision::{Decision, Level, Status};
 use crate::units::Packs;
 
 /// What is limited.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Limited {
+pub enum LimitOf {
     /// Kinds of vessel bought.
     Kinds,
     /// Suppliers ordered from.
@@ -24,7 +24,7 @@ pub enum Limited {
 #[derive(Clone, Debug)]
 pub struct LimitCurve {
     /// What is limited.
-    pub of: Limited,
+    pub of: LimitOf,
     /// By rising limit.
     pub points: Vec<LimitPoint>,
     /// Without a limit.
@@ -48,28 +48,28 @@ pub struct LimitPoint {
     pub levels: Vec<Level>,
 }
 
-impl Limited {
+impl LimitOf {
     /// Its name in files and on the command line.
     pub fn name(self) -> &'static str {
         match self {
-            Limited::Kinds => "kinds",
-            Limited::Suppliers => "suppliers",
+            LimitOf::Kinds => "kinds",
+            LimitOf::Suppliers => "suppliers",
         }
     }
 
-    fn at_most(self, most: Option<u32>) -> Change {
+    fn at_most(self, most: Option<u32>) -> WhatIf {
         match self {
-            Limited::Kinds => Change::MostKinds(most),
-            Limited::Suppliers => Change::MostSuppliers(most),
+            LimitOf::Kinds => WhatIf::MostKinds(most),
+            LimitOf::Suppliers => WhatIf::MostSuppliers(most),
         }
     }
 
     fn used(self, inquiry: &Inquiry, decision: &Decision) -> u32 {
         let used = match self {
-            Limited::Kinds => {
+            LimitOf::Kinds => {
                 decision.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > Packs::ZERO)).count()
             }
-            Limited::Suppliers => {
+            LimitOf::Suppliers => {
                 evaluate::orders(inquiry.question(), &decision.packs).iter().filter(|order| order.any).count()
             }
         };
@@ -78,7 +78,7 @@ impl Limited {
 }
 
 /// The curve of an inquiry, whose own limit of this kind does not count, of no more than `most_points` points.
-pub fn limit_curve(inquiry: &mut Inquiry, of: Limited, most_points: u32, watch: &mut Watch) -> LimitCurve {
+pub fn limit_curve(inquiry: &mut Inquiry, of: LimitOf, most_points: u32, watch: &mut Watch) -> LimitCurve {
     inquiry.change(of.at_most(None));
     let without = inquiry.decide(watch);
     let unlimited = point(inquiry, of, None, &without);
@@ -107,7 +107,7 @@ fn rank(values: &Values) -> ([i64; 4], i64) {
     (values.deferred, values.weighed.parts())
 }
 
-fn point(inquiry: &Inquiry, of: Limited, at_most: Option<u32>, decision: &Decision) -> LimitPoint {
+fn point(inquiry: &Inquiry, of: LimitOf, at_most: Option<u32>, decision: &Decision) -> LimitPoint {
     LimitPoint {
         at_most,
         used: of.used(inquiry, decision),

@@ -3,6 +3,7 @@
 
 pub mod curve;
 pub mod fluids;
+pub mod instead;
 pub mod judged;
 pub mod labels;
 pub mod placements;
@@ -62,8 +63,9 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::super::table::{Column, Field, Kind, Unit};
-    use super::curve::LimitLine;
+    use super::curve::{BudgetLine, LimitLine};
     use super::fluids::Line;
+    use super::instead::InsteadLine;
     use super::judged::JudgedLine;
     use super::labels::Label;
     use super::placements::Placed;
@@ -75,7 +77,7 @@ mod tests {
     }
 
     /// Every file with its own columns.
-    fn files() -> [(&'static str, Vec<Column<'static>>); 9] {
+    fn files() -> [(&'static str, Vec<Column<'static>>); 11] {
         [
             ("placements.csv", columns(&Placed::FILE)),
             ("purchases.csv", columns(&Ordered::FILE)),
@@ -85,6 +87,8 @@ mod tests {
             ("make-up.csv", columns(&Line::FILE)),
             ("the options", columns(&JudgedLine::FILE)),
             ("labels.csv", columns(&Label::FILE)),
+            ("other places", columns(&InsteadLine::FILE)),
+            ("curve.csv of a budget", columns(&BudgetLine::FILE)),
             ("curve.csv of a limit", columns(&LimitLine::FILE)),
         ]
     }

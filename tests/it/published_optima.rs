@@ -49,22 +49,36 @@ fn files_named_one_by_one_give_the_plan_of_their_folder() {
 /// Says that the tables here are the published problems, whatever the program makes of them.
 #[test]
 fn every_set_of_warehouses_tried_in_turn_gives_the_published_optima() {
-    let costs: Vec<Vec<f64>> =
-        rows(COSTS).iter().map(|customer| (1..=16).map(|w| figure(customer, &format!("from_{w}"))).collect()).collect();
+    let costs = serving_costs();
     assert_eq!(costs.len(), 50);
-    let serving = |open: usize| -> f64 {
-        let cheapest = |customer: &Vec<f64>| {
-            (0..16).filter(|w| open >> w & 1 == 1).map(|w| customer[w]).fold(f64::INFINITY, f64::min)
-        };
-        costs.iter().map(cheapest).sum()
-    };
-    let serving: Vec<f64> = (0..1 << 16).map(serving).collect();
     for problem in PROBLEMS {
-        let fixed: Vec<f64> = rows(FIXED_COSTS).iter().map(|warehouse| figure(warehouse, problem)).collect();
-        let opening = |open: usize| -> f64 { (0..16).filter(|w| open >> w & 1 == 1).map(|w| fixed[w]).sum() };
-        let least = (1..1 << 16).map(|open| opening(open) + serving[open]).fold(f64::INFINITY, f64::min);
+        let fixed = fixed_costs(problem);
+        let cost = |open: usize| opening(&fixed, open) + serving(&costs, open).iter().sum::<f64>();
+        let least = (1..1 << 16).map(cost).fold(f64::INFINITY, f64::min);
         assert!((least - published(problem)).abs() < 0.001, "{problem}: {least}");
     }
+}
+
+/// By customer, the cost of serving it from each warehouse.
+pub fn serving_costs() -> Vec<Vec<f64>> {
+    rows(COSTS).iter().map(|customer| (1..=16).map(|w| figure(customer, &format!("from_{w}"))).collect()).collect()
+}
+
+/// What each warehouse costs.
+pub fn fixed_costs(problem: &str) -> Vec<f64> {
+    rows(FIXED_COSTS).iter().map(|warehouse| figure(warehouse, problem)).collect()
+}
+
+/// What the warehouses of a set cost together.
+pub fn opening(fixed: &[f64], open: usize) -> f64 {
+    (0..16).filter(|w| open >> w & 1 == 1).map(|w| fixed[w]).sum()
+}
+
+/// The least cost of serving each customer from the warehouses of a set.
+pub fn serving(costs: &[Vec<f64>], open: usize) -> Vec<f64> {
+    let cheapest =
+        |customer: &Vec<f64>| (0..16).filter(|w| open >> w & 1 == 1).map(|w| customer[w]).fold(f64::INFINITY, f64::min);
+    costs.iter().map(cheapest).collect()
 }
 
 fn published(problem: &str) -> f64 {

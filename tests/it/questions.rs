@@ -1,5 +1,7 @@
-//! The planner's questions: what is limited, what else a lot could have.
+//! The planner's questions: what money buys, what is limited, what else a lot could have.
 
+mod budget;
+mod instead;
 mod limits;
 
 use std::path::Path;
@@ -28,8 +30,8 @@ fn answered(case: &Case, command: &str, options: &[&str]) -> Value {
 /// A project of a few lots and kinds of vessel: every plan of it can be tried.
 fn small_files(seed: u64) -> Files {
     let mut files = random_files(seed);
-    files.stock.retain(|offer| offer["vessel"].as_str() < "V05");
-    files.survey.truncate(6);
+    files.stock.retain(|offer| offer["vessel"].as_str() < "V04");
+    files.survey.truncate(5);
     for lot in &mut files.survey {
         for column in ["must_use", "must_not_use", "current_vessel"] {
             lot.insert(column.to_owned(), String::new());
