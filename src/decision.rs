@@ -277,6 +277,9 @@ pub enum Proof {
 }
 
 impl Proof {
+    /// Both.
+    pub const ALL: [Proof; 2] = [Proof::Recomputed, Proof::None];
+
     /// Its name in files.
     pub fn name(self) -> &'static str {
         match self {
@@ -308,6 +311,9 @@ pub enum Status {
 }
 
 impl Status {
+    /// All of them, the best first.
+    pub const ALL: [Status; 4] = [Status::ProvedBest, Status::WithinGap, Status::BestFound, Status::NotOptimised];
+
     /// Its name in files.
     pub fn name(self) -> &'static str {
         match self {

@@ -154,7 +154,12 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
             |v| v["placements"][8]["near_miss"]["more"] = json!(0),
             "placements[8].near_miss.more: unknown field `more`, expected one of `vessel`, `rule`, `cause`, `shortfall`, `unit`",
         ),
-        (|v| v["placements"][0]["marks"]["new"] = json!(true), "placements[0].marks.new: unknown field"),
+        (
+            |v| v["placements"][0]["marks"]["new"] = json!(true),
+            "placements[0].marks.new: unknown field `new`, expected one of `unproven`, `tissue_estimated`, `size_from_vessel`, \
+             `leaning`, `renewed`, `turned_in`, `tight_coil`, `steps_unknown`, `fillings_unknown`, `very_loose`, \
+             `strength_not_known`, `doubtful_pair`, `loose_lid`",
+        ),
         (
             |v| v["levels"][0]["certificate"] = json!("money"),
             "levels[0].certificate: expected an object, found \"money\"",
@@ -166,7 +171,7 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
         (|v| v["levels"][5]["certificate"] = json!(null), "levels[5].certificate: expected an object, found null"),
         (|v| v["placements"][1] = json!("on hand"), "placements[1]: expected an object, found \"on hand\""),
         (|v| v["placements"] = json!({}), "placements: expected a list, found an object"),
-        (|v| drop(v.as_object_mut().unwrap().shift_remove("placements")), "placements: missing"),
+        (|v| drop(v.as_object_mut().unwrap().shift_remove("placements")), "plan.json: missing field `placements`"),
         (|v| v["purchases"][0]["line"] = json!(4), "purchases[0].line: this line holds no offer of this vessel"),
         (
             |v| v["purchases"][0]["pack_price"] = json!("9.61"),
@@ -176,7 +181,7 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
             |v| v["files"][0]["sha256"] = json!("beef"),
             "files[0].sha256: expected 64 hexadecimal digits in lower case, found \"beef\"",
         ),
-        (|v| v["tanks"] = json!({}), "tanks: expected a list, found an object"),
+        (|v| v["tanks"] = json!({}), "tanks: invalid type: map, expected a sequence"),
         (|v| v["gap"] = json!(0.1), "gap: the levels give 0, found 0.1"),
     ];
     for (change, expected) in cases {
@@ -231,7 +236,7 @@ fn a_word_or_a_figure_of_what_is_said_that_was_edited_is_refused_with_its_path()
             "prices_not_yours[0].per_litre: the project has \"",
         ),
         (|v| v["prices_not_yours"][0]["words"] = json!("gratis"), "prices_not_yours[0].words: the project has "),
-        (|v| v["cautions"] = json!({}), "cautions: expected a list, found an object"),
+        (|v| v["cautions"] = json!({}), "cautions: invalid type: map, expected a sequence"),
     ];
     for (change, expected) in cases {
         let findings = refused(change);
