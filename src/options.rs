@@ -43,7 +43,7 @@ pub struct Fit {
     pub tissue_share: Option<f64>,
     /// Years until the material, the closure or a pair with the fluid reaches the end of its life; `None` = no limit.
     pub life_years: Option<f64>,
-    /// How often the vessels are filled.
+    /// Number of fillings.
     pub charges: u32,
     /// Fluid in one filled vessel, tissue not subtracted.
     pub filled: Millilitres,
@@ -122,7 +122,7 @@ pub enum Rule {
 pub struct Refusal {
     /// Which rule.
     pub rule: Rule,
-    /// What exactly, in a word or two.
+    /// What exactly fails.
     pub cause: Cause,
     /// By how much, in the cause's unit, rounded up to one decimal; `None` where it is not a matter of degree.
     pub shortfall: Option<f64>,
@@ -161,7 +161,7 @@ pub enum Cause {
     TooHighForShelf,
     /// No free piece, and no offer that may be ordered (pieces).
     NoneToBeHad,
-    /// The present vessel is larger in some measure (mm or ml).
+    /// The present vessel is larger in some measure (mm).
     SmallerThanPresent,
 }
 
