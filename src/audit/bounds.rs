@@ -8,7 +8,7 @@
 //! * [`groups`] replaces in that sum the lots of a group that a leaf limits by their cheapest distribution within the limits;
 //! * [`cuts`] finds which lots are in which cuts, and what their weights add to lots and take off orders;
 //! * [`orders`] computes the least cost of packs and suppliers within the limits of a leaf, [`covering`] the covering cost of
-//!   goods. The covering cost takes longest, so only leaves whose bound is below the level's value without it ask for it;
+//!   goods. The covering cost takes longest, so it is computed only in leaves whose bound is below the level's value without it;
 //! * [`tree`] walks the nodes and gives each leaf its limits.
 //!
 //! [`sound`] checks before all this that a certificate is well formed. Sums beyond 128 bits give no bound.

@@ -221,7 +221,7 @@ struct MeasureStep<'a> {
     perhaps: &'a [u64],
 }
 
-/// Most words of 64 vessels in one set of a ladder, over all steps. A very long stock list has edges only at some of its limits.
+/// Most words of 64 bits in one set of a ladder, over all steps. For a very long stock list only some limits become edges.
 const MOST_WORDS: usize = 1 << 16;
 
 impl Ladder {

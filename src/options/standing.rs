@@ -246,17 +246,17 @@ fn least_core(settings: &Settings) -> f64 {
     settings.coil_core_least.0.min(settings.coil_core.0)
 }
 
-/// Whether a section takes a body with so much free space in all: just where [`narrow`] says that it lacks nothing.
+/// Whether a section takes a body with this free space, both sides together: exactly where [`narrow`] is 0.
 fn passes(body: FootprintMeasures, section: Section, free: Length, may_turn: bool) -> bool {
     free.fits(section.smaller()) && fit::footprint::fits(body, section.less(free), may_turn)
 }
 
-/// How much a section lacks in one measure to take a body with so much free space in all; nothing where it does.
+/// How much a section lacks in one measure to take a body with this free space, both sides together; 0 where it does.
 pub fn narrow(body: FootprintMeasures, section: Section, free: Length, may_turn: bool) -> Length {
     if free.fits(section.smaller()) {
         return fit::footprint::lack(body, section.less(free), may_turn);
     }
-    // The free space alone is more than there is.
+    // The free space alone exceeds the section.
     match section {
         Section::Round(diameter) => (fit::mouth::measure(body, section) + free).less(diameter),
         Section::Rectangular(..) => {
