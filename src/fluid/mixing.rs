@@ -90,7 +90,7 @@ pub fn blend(
     })
 }
 
-/// How much of a second liquid brings a present volume to the strength wanted, if there is room for it.
+/// How much of a second liquid brings a present volume to the strength wanted. Room in the vessel is not checked.
 ///
 /// # Errors
 /// As for [`blend`]; the strength wanted must differ from that of what is added.

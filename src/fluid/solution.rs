@@ -61,7 +61,7 @@ impl Solute {
         self == Solute::Glycerol
     }
 
-    /// True where it is an alcohol, whose vapour burns.
+    /// Whether it is an alcohol, whose vapour burns.
     pub fn is_alcohol(self) -> bool {
         self != Solute::Glycerol
     }

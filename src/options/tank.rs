@@ -50,7 +50,7 @@ pub struct TankOption {
 /// Why no tank is made for a specimen.
 #[derive(Clone, Debug, PartialEq)]
 pub enum NoTank {
-    /// A rule refuses any tank: a pin, its lid, its shelf, or tissue that leaves no room for fluid.
+    /// A rule refuses any tank: a pin, its lid, its display, its shelf, or tissue that leaves no room for fluid.
     Refused(Refusal),
     /// Its size is not known.
     NotMeasured,
