@@ -1,6 +1,6 @@
-//! Fluids of several parts, by the recipe that goes by their name. Many have been written; each names the one it follows.
+//! Recipes of fluids with several parts. Many recipes may go by one name; each here names the source it follows.
 //!
-//! Volumes are taken to add, as they nearly do; where a recipe is made up to a volume, what fills it up is named.
+//! Volumes are taken to add, as they nearly do. Where a recipe is made up to a volume, it names the liquid that fills it up.
 
 use crate::units::{Mass, Volume};
 
@@ -11,15 +11,15 @@ pub struct PartsRecipe {
     pub id: &'static str,
     /// What goes in, in the order of the recipe.
     parts: &'static [Ingredient],
-    /// What it is made up to the volume with, if with anything.
+    /// The liquid that it is made up to the volume with, if any.
     pub made_up_with: Option<&'static str>,
-    /// What these parts make, ml.
+    /// Volume that these parts make, ml.
     makes_ml: f64,
-    /// Steps, before it is labelled.
+    /// Steps of making it, up to the label.
     pub order: &'static [&'static str],
-    /// What the figures mean, and what they do not.
+    /// How to read the figures, and their limits.
     pub notes: &'static [&'static str],
-    /// What to beware of.
+    /// Hazards of the parts.
     pub beware: &'static [Beware],
     /// Where the amounts come from.
     pub source: &'static str,
@@ -66,16 +66,16 @@ pub enum Beware {
     SulphuricAcid,
 }
 
-/// A part of what is made up.
+/// A part, in the amount for a volume that is made.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PartAmount {
     /// Its name for programs.
     pub name: &'static str,
     /// What it is.
     pub what: &'static str,
-    /// If it is measured out.
+    /// Its volume, if it is measured out.
     pub volume: Option<Volume>,
-    /// If it is weighed.
+    /// Its mass, if it is weighed.
     pub mass: Option<Mass>,
 }
 
@@ -85,7 +85,7 @@ impl PartsRecipe {
         RECIPES.iter().find(|recipe| recipe.id == id)
     }
 
-    /// The parts of this much of it.
+    /// The amounts of the parts for a volume that is made.
     pub fn amounts(&self, made: Volume) -> Vec<PartAmount> {
         let times = made.ml() / self.makes_ml;
         let part = |part: &Ingredient| {
