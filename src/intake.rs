@@ -143,7 +143,7 @@ fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut fi
     let suppliers = source(SupplierColumn::FILE);
     let fluid_stock = source(FluidStockColumn::FILE).flatten();
     // A byte-for-byte copy of a compiled-in table (exported, or kept with a plan) is not the user's own table: its prices
-    // still count as the built-in defaults.
+    // still count as default prices.
     let copied = |name: &str, text: &str| files.iter().any(|file| file.name == name && file.bytes == text.as_bytes());
     let replaced: [Option<Option<Source>>; TABLES.len()] = std::array::from_fn(|i| {
         let (name, text) = (format!("rules/{}", TABLES[i].0), TABLES[i].1);

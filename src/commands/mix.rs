@@ -191,7 +191,7 @@ fn wanted(arguments: &MixArguments, rules: &Rules, to: &str, stock: Solution) ->
     }
 }
 
-/// Help for a strength that is not accepted.
+/// Cure for a strength that is not accepted.
 const STRENGTHS: &str = "write per cent, from 1 to 100";
 /// Smallest difference of two strengths, in per cent, that can be told apart at the bench.
 const LEAST_APART: f64 = 0.1;

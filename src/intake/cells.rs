@@ -4,7 +4,7 @@
 use crate::diagnostics::Code;
 use crate::units::Money;
 
-/// Why a cell cannot be read: the text that follows the quoted cell in the message, and the help.
+/// Why a cell cannot be read: the text that follows the quoted cell in the message, and the cure.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CellFault {
     /// Code of the diagnostic.
@@ -16,7 +16,7 @@ pub struct CellFault {
 }
 
 impl CellFault {
-    /// A fault with its help.
+    /// A fault with its cure.
     pub fn new(code: Code, says: impl Into<String>, help: impl Into<String>) -> Self {
         Self { code, says: says.into(), help: help.into() }
     }

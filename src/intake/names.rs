@@ -91,7 +91,7 @@ pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, CellFault> {
 /// What people write for a vessel without a closure.
 const OPEN: [&str; 10] = ["none", "no", "noclosure", "nolid", "nocap", "open", "without", "nothing", "n/a", "na"];
 
-/// Help for such a cell.
+/// Cure for such a cell.
 const OPEN_CURE: &str = "write the closure it is to have, by a name from closures.csv; if there is none for it, leave the \
     vessel out of the list";
 
@@ -129,9 +129,9 @@ fn is_colour_alone(typed: &str) -> bool {
 enum Members {
     /// Those with these ids, the most common first.
     These(&'static [&'static str]),
-    /// Materials with `glass` set in their table.
+    /// Materials that are glass according to their table.
     Glass,
-    /// None: the built-in table has nothing of this kind or close to it.
+    /// None: the compiled-in table has nothing of this kind or close to it.
     Nothing,
 }
 

@@ -91,7 +91,7 @@ fn by_slips<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c Near
     near.into_iter().filter(|(slips, _)| Some(*slips) == least).map(|(_, candidate)| candidate).collect()
 }
 
-/// Help text such as `write soda-lime (Soda-lime glass) or borosilicate (Borosilicate glass)`; `file` is the table to look in.
+/// Cure, such as `write soda-lime (Soda-lime glass) or borosilicate (Borosilicate glass)`; `file` is the table to look in.
 pub fn cure(meant: &[&NearName], file: &str) -> String {
     let with_meaning = |candidate: &&NearName| match plain(candidate.id) == plain(candidate.meaning) {
         true => candidate.id.to_owned(),
@@ -129,7 +129,7 @@ const MOST_IDS: usize = 20;
 pub struct NameParts {
     /// Numbers, sorted as text, in their shortest form (`4` for `4.0`).
     pub numbers: Vec<String>,
-    /// Words in order, in lower case, without [`FILLERS`].
+    /// Words in order, in lower case, without `FILLERS`.
     pub words: Vec<String>,
 }
 

@@ -99,7 +99,7 @@ impl At {
     }
 }
 
-/// Decimal marks that were seen: whether one was certain, and the first cell where it could also separate thousands.
+/// Decimal marks that were seen: whether each was used, and the first cell where it could also separate thousands.
 #[derive(Clone, Copy, Default)]
 struct DecimalMarks {
     comma: bool,

@@ -69,7 +69,7 @@ pub(super) fn is_listed(rules: &Rules, typed: &str) -> bool {
     !typed.words.is_empty() && candidates(rules).iter().any(holds)
 }
 
-/// For an alcohol in current_fluid whose strength is not listed, the help is to give the strength in current_strength_pct.
+/// For an alcohol in current_fluid whose strength is not listed, the cure is to give the strength in current_strength_pct.
 pub(super) fn of_another_strength_now(rules: &Rules, typed: &str, fault: CellFault) -> CellFault {
     let NameParts { numbers, words } = NameParts::of(typed);
     let ([number], true) = (&numbers[..], fault.says == OTHER_STRENGTH) else { return fault };
@@ -163,7 +163,7 @@ const FIRST_WORDS: [(&str, &str); 10] = [
     ("isopropylalcohol", "isopropanol-"),
 ];
 
-/// Help for a fluid that no table has.
+/// Cure for a fluid that no table has.
 const ADD_A_ROW: &str = "add a row for it to fluids.csv";
 
 /// The fault of a per cent of formalin, which may mean the stock solution (10 % of it holds 4 % formaldehyde) or formaldehyde;

@@ -32,7 +32,7 @@ pub fn differing(
     (found, listed): (&Digests, ListedDigests),
 ) -> io::Result<Vec<(String, &'static str)>> {
     let papers = papers_of(found);
-    // Files beside the copies that no reader reads are not part of the plan.
+    // A file in `inputs/` that the program does not read is not part of the plan.
     let inputs = inputs.into_iter().filter(|file| intake::is_read(&file.name)).collect();
     let placements = || digest(|out| report::csv::write_placements(project, plan, out));
     let (placements, others) = both(placements, || files(project, plan, inputs, papers));

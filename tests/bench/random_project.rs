@@ -14,7 +14,7 @@ struct Drawing {
     suppliers: u64,
     /// Bore and height of each vessel.
     sizes: Vec<(f64, f64)>,
-    /// Factor on the prices of vessels; those of fluid do not have it.
+    /// Factor on the prices of vessels and on suppliers' terms; prices of fluid do not have it.
     dearness: f64,
     /// Whether every vessel is sold in packs.
     packs: bool,
@@ -118,7 +118,7 @@ impl Drawing {
         let mut row = 0;
         while row < rows {
             let specimen = self.specimen();
-            // Some specimens occur in several equal rows.
+            // Some specimens occur in several rows that differ only in name and priority.
             for _ in 0..self.random.one_of(&[1, 1, 1, 2, 4]).min(rows - row) {
                 let priority = self.random.one_of(&["", "1", "2", "3", "4"]);
                 text += &format!("R-{row},{specimen},{priority}\n");

@@ -64,7 +64,7 @@ pub(super) fn stock(arguments: &MixArguments, rules: &Rules) -> Result<Solution,
     }
 }
 
-/// Help for a name of no solution.
+/// Cure for a name that is not a solution that can be made up.
 fn cure(rules: &Rules, flag: &str, name: &str) -> String {
     let word = name.trim().to_lowercase();
     if let Some((solute, _)) = Solute::NAMES.iter().find(|(solute, _)| *solute == word) {

@@ -46,7 +46,7 @@ const LENGTH: CellKind = CellKind::Measured(Measure::Length);
 const VOLUME: CellKind = CellKind::Measured(Measure::Volume);
 const MASS: CellKind = CellKind::Measured(Measure::Mass);
 const YES_OR_NO: CellKind = CellKind::Word(&["yes", "no"]);
-/// Service lives and renewal periods; longer ones are refused as errors.
+/// Service lives and renewal periods, in years. The limit catches typing errors.
 const YEARS: CellKind = CellKind::Number(0.0, 10_000.0);
 /// Counts of pieces, from zero.
 const PIECES: CellKind = CellKind::Whole(0, 1_000_000);

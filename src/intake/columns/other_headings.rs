@@ -1,4 +1,4 @@
-//! Common headings that are not the program's own. The help of a message suggests the column that may be meant; none is
+//! Common headings that are not the program's own. The cure in a message suggests the column that may be meant; none is
 //! read as that column.
 //!
 //! `Weight g` may mean mass_g, and `Height` may be the length of a body: only the person who measured knows. So such a

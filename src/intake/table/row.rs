@@ -278,7 +278,7 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         self.word_or(column, words, || format!("write {}", either(&all)))
     }
 
-    /// As `word`, with another help text for unknown words.
+    /// As `word`, with another cure for unknown words.
     pub fn word_or<T: Copy>(&mut self, column: C, words: &[(&str, T)], cure: impl FnOnce() -> String) -> Option<T> {
         let text = self.stated(column)?;
         let exactly = words.iter().find(|(word, _)| word.eq_ignore_ascii_case(text));
