@@ -8,16 +8,16 @@ use std::path::Path;
 use super::findings::Findings;
 use crate::diagnostics::{Code, Diagnostic, Place};
 
-/// No more than this is read from what is no file (a pipe, a terminal), in bytes: it may never end.
+/// Most bytes that are read from a pipe or a terminal, which may never end.
 const MOST_OF_A_STREAM: u64 = 500_000_000;
 
-/// No file is larger than this, in bytes: about ten million rows of a survey.
+/// Largest file that is read, in bytes: about ten million rows of a survey.
 const MOST_OF_A_FILE: u64 = 2_000_000_000;
 
-/// No settings file is larger than this, in bytes: a thousand times one with every setting.
+/// Largest settings file that is read, in bytes: a thousand times one with every setting.
 pub const MOST_OF_SETTINGS: u64 = 10_000_000;
 
-/// Whether a file is no larger than is read; else that is reported.
+/// Whether a file is at most this large; if not, reports it.
 pub fn fits(path: &str, bytes: &[u8], most: u64, findings: &mut Findings) -> bool {
     let size = bytes.len() as u64;
     if size > most {
@@ -31,10 +31,10 @@ fn too_large(path: String, size: u64, most: u64) -> Diagnostic {
     Diagnostic::error(Code::TooLarge, Place::file(path), message).help("divide it, or name another file")
 }
 
-/// Whether anything has this name, whatever it is and wherever it leads.
+/// Whether an entry with this name exists, of any type; a link counts even if it is broken.
 ///
 /// # Errors
-/// If the folder may not be looked into.
+/// If the folder may not be searched.
 pub fn exists(path: &Path) -> Result<bool, Diagnostic> {
     match fs::symlink_metadata(path) {
         Ok(_) => Ok(true),
@@ -43,10 +43,10 @@ pub fn exists(path: &Path) -> Result<bool, Diagnostic> {
     }
 }
 
-/// The bytes of a file in a project folder.
+/// The bytes of a file in a project folder. Links are followed.
 ///
 /// # Errors
-/// If, through all links, it is no file or may not be read.
+/// If it is not a regular file or may not be read.
 pub fn file(path: &Path) -> Result<Vec<u8>, Diagnostic> {
     let found = fs::metadata(path).map_err(|error| fault(path, &error))?;
     if !found.is_file() {
@@ -85,10 +85,10 @@ pub fn file_or_pipe(path: &Path) -> Result<Vec<u8>, Diagnostic> {
     Ok(bytes)
 }
 
-/// The names in a folder, sorted; one that is not Unicode is nobody's here.
+/// The names in a folder, sorted. A name that is not Unicode is left out: no file that is read has one.
 ///
 /// # Errors
-/// If, through all links, it is no folder or may not be looked into.
+/// If it is not a folder (links are followed) or may not be listed.
 pub fn names_in(folder: &Path) -> Result<Vec<String>, Diagnostic> {
     let found = fs::metadata(folder).map_err(|error| fault(folder, &error))?;
     if !found.is_dir() {
@@ -107,7 +107,7 @@ fn not_a_file(path: &Path, found: &Metadata) -> Diagnostic {
     cannot_read(path, format!("this is {what}, not a file"))
 }
 
-/// What the system says of a name, in words.
+/// Turns an error of the system into a diagnostic.
 fn fault(path: &Path, error: &io::Error) -> Diagnostic {
     let is_link = fs::symlink_metadata(path).is_ok_and(|found| found.is_symlink());
     let is_folder = fs::metadata(path).is_ok_and(|found| found.is_dir());
@@ -136,7 +136,7 @@ fn cannot_read(path: &Path, message: String) -> Diagnostic {
     Diagnostic::error(Code::CannotRead, Place::file(path.display().to_string()), message)
 }
 
-/// Whether something comes out of it as out of a pipe.
+/// Whether it is read to its end like a pipe.
 #[cfg(unix)]
 fn is_stream(kind: FileType) -> bool {
     use std::os::unix::fs::FileTypeExt;

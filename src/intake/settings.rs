@@ -1,4 +1,5 @@
-//! The settings file: TOML → [`Settings`], with the place of everything that is wrong. Flags come last and win.
+//! Reads the settings file (TOML) into [`Settings`]; every fault is reported with its place. Settings given as flags take
+//! precedence over the file.
 
 use std::collections::BTreeMap;
 
@@ -17,21 +18,21 @@ use crate::settings::glass::{Allowable, BONDED_LIDS, LOOSE_LID};
 use crate::settings::limits::{Crossed, LARGEST, most};
 use crate::units::{Money, decimal};
 
-/// What settings file and flags say.
+/// Result of reading the settings file and the flags.
 #[derive(Debug, Default)]
 pub struct SettingsRead {
-    /// The values.
+    /// The settings; defaults where none was given or the value was refused.
     pub settings: Settings,
-    /// Where each key's value was given.
+    /// Place of each setting that was given, by key.
     places: BTreeMap<String, Place>,
-    /// Cells for blank survey columns, by index of the column.
+    /// Cells that stand in for blank survey cells, each with the index of its column.
     pub defaults: Vec<(usize, DefaultCell)>,
 }
 
-/// Concentrates that need not be in the table of fluids, each with its strength after it.
+/// Concentrates that may be named without a row in the table of fluids; the strength follows the name (`formaldehyde-37`).
 const CONCENTRATES: [&str; 5] = ["ethanol-", "denatured-", "isopropanol-", "glycerol-", "formaldehyde-"];
 
-/// Settings that divide something.
+/// Settings that something is divided by, so they must be above zero.
 const ABOVE_ZERO: [&str; 13] = [
     "per_day",
     "labour.people",
@@ -75,7 +76,7 @@ pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &m
     read
 }
 
-/// The place of a setting given by a flag.
+/// File name in the place of a setting given as a flag.
 pub const FLAGS: &str = "command line";
 
 impl SettingsRead {
@@ -140,7 +141,7 @@ impl SettingsRead {
     }
 
     fn set_price(&mut self, fluid: &str, value: &Value) -> Result<(), String> {
-        // A scratch value of the same type reads the amount as any other.
+        // A scratch value parses the amount exactly as any other money setting.
         let mut scratch = Settings::default();
         match scratch.set("litre_weight", value) {
             Some(Ok(())) if !larger(value, LARGEST) => {
@@ -192,7 +193,7 @@ impl SettingsRead {
         }
     }
 
-    /// Takes the prices of fluids over into the rules, and checks what settings name in them.
+    /// Copies the prices of fluids into the rules, and checks the names in the settings against the rules.
     pub fn meet_rules(&mut self, rules: &mut Rules, findings: &mut Findings) {
         let typed: Vec<(String, Money)> = std::mem::take(&mut self.settings.fluid_price).into_iter().collect();
         for (name, price) in typed {
@@ -246,7 +247,7 @@ impl SettingsRead {
         }
     }
 
-    /// Prices of spent fluid are by family.
+    /// Prices of disposal are by family of fluids.
     fn meet_families(&self, findings: &mut Findings) {
         let families = || Family::NAMES.iter().map(|(name, _)| *name);
         for name in self.settings.disposal_price.keys().filter(|name| !families().any(|family| family == *name)) {
@@ -255,7 +256,7 @@ impl SettingsRead {
         }
     }
 
-    /// Containers are of fluids under their own ids, or of a concentrate such as formaldehyde-37.
+    /// Replaces names of fluids in `containers` by their ids. A concentrate such as formaldehyde-37 keeps its name.
     fn meet_containers(&mut self, rules: &Rules, findings: &mut Findings) {
         for (name, sold) in std::mem::take(&mut self.settings.containers) {
             let place = self.place(&format!("containers.{name}"));
@@ -294,7 +295,7 @@ fn sections() -> impl Iterator<Item = &'static str> {
 }
 
 fn unknown_key(key: &str, place: Place) -> Diagnostic {
-    // A key in the wrong group is nearer by its own name than by the whole.
+    // A key in the wrong group is found by its last part; its full name is far from the right one.
     let own = |key: &'static str| key.rsplit('.').next().unwrap_or(key);
     let name = key.rsplit('.').next().unwrap_or(key);
     let moved = Settings::KEYS.iter().copied().find(|known| own(known) == name);
@@ -307,7 +308,8 @@ fn unknown_key(key: &str, place: Place) -> Diagnostic {
     }
 }
 
-/// A name under which no fluid can be made or bought; one that stands for a fluid of unknown strength has no price.
+/// The error for a name of no fluid that can be made or bought. A fluid of unknown strength takes neither a price nor a
+/// container.
 fn unknown_fluid(rules: &Rules, name: &str, place: Place) -> Diagnostic {
     if rules.fluids.iter().any(|fluid| fluid.present_only && fluid.id == name) {
         let message = format!("{} stands for a fluid of unknown strength, which is never made or bought", quoted(name));
@@ -335,7 +337,7 @@ fn value_of(value: &DeValue) -> Option<Value> {
     }
 }
 
-/// As it would be typed in a cell.
+/// The value as it would be typed in a cell.
 fn plain_text(value: &Value) -> String {
     value.as_str().map_or_else(|| value.to_string(), str::to_owned)
 }
@@ -344,7 +346,7 @@ fn as_number(value: &Value) -> Option<f64> {
     value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64))
 }
 
-/// Money may be typed as text.
+/// Whether a number is above a limit. Money may be written as text.
 fn larger(value: &Value, most: f64) -> bool {
     let typed = || value.as_str().and_then(|text| text.trim().parse().ok());
     as_number(value).or_else(typed).is_some_and(|number: f64| number > most)

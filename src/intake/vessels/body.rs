@@ -1,4 +1,4 @@
-//! The inside of a vessel: its section, height, shoulder and mouth, from what its rows state.
+//! The inside of a vessel (section, height, shoulder and mouth), from the values in its rows.
 
 use super::stated::{StatedValue, agree, length, stated};
 use crate::diagnostics::{Code, Diagnostic};
@@ -16,7 +16,7 @@ pub(super) enum Form {
     Rectangular,
 }
 
-/// The inner measures as stated.
+/// The inner dimensions as stated.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct VesselBody {
     pub form: Option<StatedValue<Form>>,
@@ -32,7 +32,7 @@ pub(super) struct VesselBody {
     finish: Option<StatedValue<usize>>,
 }
 
-/// The inside of a vessel, checked.
+/// The inside of a vessel after all checks.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Shape {
     pub section: Section,
@@ -43,7 +43,7 @@ pub(super) struct Shape {
 }
 
 impl VesselBody {
-    /// What one row states; columns whose cells cannot be read join `unread`.
+    /// Reads one row. Columns whose cells cannot be read are added to `unread`.
     pub fn read(
         row: &mut TableRow<Column>,
         finish: Option<StatedValue<usize>>,
@@ -64,7 +64,7 @@ impl VesselBody {
         }
     }
 
-    /// Takes what another row of the same vessel states.
+    /// Adds the values of another row of the same vessel.
     pub fn agree(&mut self, row: &mut TableRow<Column>, other: VesselBody) {
         agree(row, Column::Form, &mut self.form, other.form);
         agree(row, Column::InnerHeight, &mut self.inner_height, other.inner_height);
@@ -78,7 +78,7 @@ impl VesselBody {
         agree(row, Column::NeckFinish, &mut self.finish, other.finish);
     }
 
-    /// The inside as a whole. Blank cells that a vessel cannot do without are said elsewhere; `unread` ones have been.
+    /// Checks the inside as a whole. Blank required cells are reported elsewhere; cells in `unread` have been reported already.
     pub fn shape(
         &self,
         name: &str,
@@ -160,7 +160,7 @@ impl VesselBody {
         }
     }
 
-    /// A measured mouth wins over the bore of the neck finish.
+    /// The mouth. A measured mouth takes precedence over the bore of the neck finish.
     fn mouth(
         &self,
         table: &InputTable<Column>,
@@ -198,14 +198,14 @@ impl VesselBody {
     }
 }
 
-/// What is known of the mouth.
+/// The mouth as stated; blank means as wide as the body.
 #[derive(Clone, Copy)]
 enum Mouth {
     StatedValue(Section, At),
     Blank,
 }
 
-/// True if one section lies within another, touching allowed.
+/// Whether a mouth is not wider than a body; touching is allowed.
 fn goes_into(mouth: Section, body: Section) -> bool {
     match (mouth, body) {
         (Section::Round(mouth), body) => mouth.fits(body.smaller()),

@@ -1,5 +1,4 @@
-//! Opens a workbook and takes the cells of one sheet from it, within bounds: no file that is made to swell fills the
-//! memory.
+//! Opens a workbook and reads the cells of one sheet, with limits on size so that no file can exhaust the memory.
 
 use std::collections::{BTreeMap, HashSet};
 use std::io::{Cursor, Read};
@@ -13,10 +12,10 @@ use super::spreadsheet::{CellValue, SpreadsheetCell};
 use crate::diagnostics::{Code, Diagnostic, Place};
 use crate::units::{short_index, truncated};
 
-/// No text of a cell is longer, in bytes: 32 767 characters (Microsoft, Excel specifications and limits) of four bytes.
+/// Most bytes of the text of a cell: 32 767 characters (Microsoft, Excel specifications and limits) of four bytes.
 const MOST_OF_A_CELL: usize = 4 * 32_767;
 
-/// A workbook that was opened.
+/// An open workbook.
 pub struct Workbook<'b> {
     path: &'b str,
     bytes: &'b [u8],
@@ -31,7 +30,7 @@ enum Book<'b> {
 /// Row and column, both from 0.
 type CellAddress = (u32, u32);
 
-/// The cells of a sheet that are not empty, in order of row and column, and its merged ranges.
+/// The filled cells of a sheet, in order of row and column, and its merged ranges.
 pub struct SheetCells {
     /// The cells.
     pub(super) cells: Vec<SpreadsheetCell>,
@@ -40,10 +39,10 @@ pub struct SheetCells {
 }
 
 impl<'b> Workbook<'b> {
-    /// Opens one.
+    /// Opens a workbook from its bytes.
     ///
     /// # Errors
-    /// If it is none, is locked, or would unpack to more than is believed.
+    /// If it is not a workbook, has a password, or would become too large when unpacked.
     pub fn open(path: &'b str, bytes: &'b [u8]) -> Result<Workbook<'b>, Diagnostic> {
         let error = |code, message: &str| Diagnostic::error(code, Place::file(path), message);
         if bytes.starts_with(b"\xD0\xCF\x11\xE0") {
@@ -84,7 +83,7 @@ impl<'b> Workbook<'b> {
         Ok(Workbook { path, bytes, book })
     }
 
-    /// The sheets of cells that are not hidden, in order.
+    /// Names of the visible worksheets, in order.
     pub fn sheets(&self) -> Vec<String> {
         let all = match &self.book {
             Book::Xlsx(book) => book.sheets_metadata(),
@@ -95,10 +94,10 @@ impl<'b> Workbook<'b> {
         all.iter().filter(seen).map(|sheet| sheet.name.clone()).collect()
     }
 
-    /// The cells of a sheet.
+    /// The filled cells of a sheet.
     ///
     /// # Errors
-    /// If they cannot be read, or lie too far apart.
+    /// If they cannot be read, or are too far apart.
     pub fn cells(&mut self, sheet: &str) -> Result<SheetCells, Diagnostic> {
         let (path, bytes) = (self.path, self.bytes);
         let place = || Place { file: path.to_owned(), sheet: Some(sheet.into()), ..Place::default() };
@@ -144,7 +143,7 @@ fn values_of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<Spr
     while let Some((cell, style)) = reader.next_cell_with_style_id().map_err(|e| e.to_string())? {
         let percentage = is_percentage.get(style).copied().unwrap_or(false);
         let (row, column) = cell.get_position();
-        // Many cells may point to one text: it is counted before it is copied.
+        // Many cells may refer to one shared text, so its length is counted before it is copied.
         if let DataRef::SharedString(shared) = cell.get_value() {
             text += shared.len() as u64;
             if shared.len() > MOST_OF_A_CELL {
@@ -162,7 +161,7 @@ fn values_of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<Spr
     Ok(cells)
 }
 
-/// Cells with a formula and no value.
+/// Cells that have a formula and no saved value.
 fn not_calculated(
     book: &mut Xlsx<Cursor<&[u8]>>,
     sheet: &str,
@@ -202,7 +201,7 @@ fn of_ods(book: &mut Ods<Cursor<&[u8]>>, bytes: &[u8], sheet: &str) -> Result<Sh
     Ok(SheetCells { cells, merged: marks.merged })
 }
 
-/// What a value is held as; `None` where there is nothing.
+/// The value of a cell as it is kept; `None` if the cell is empty.
 fn held(data: &Data, percentage: bool) -> Option<CellValue> {
     Some(match data {
         Data::Empty => return None,
@@ -221,7 +220,7 @@ fn held(data: &Data, percentage: bool) -> Option<CellValue> {
     })
 }
 
-/// A date and time in ISO 8601, the time only where there is one; a duration in hours, minutes and seconds.
+/// A date and time in ISO 8601, without the time if it is midnight; a duration in hours, minutes and seconds.
 fn iso(moment: &ExcelDateTime) -> String {
     if moment.is_duration() {
         let seconds = truncated((moment.as_f64() * 86_400.0).round());
@@ -235,10 +234,10 @@ fn iso(moment: &ExcelDateTime) -> String {
     }
 }
 
-/// What the reader of ODF passes over.
+/// Facts of an ODF sheet that the ODF reader does not give.
 #[derive(Default)]
 struct OdsMarks {
-    /// By the first row they stand in: the last one, and the columns from first to last.
+    /// By first row of a repeated row: its last row, and the ranges of columns (first, last) that hold percentages.
     percentages: BTreeMap<u32, (u32, Vec<(u32, u32)>)>,
     merged: Vec<(CellAddress, CellAddress)>,
 }
@@ -251,7 +250,7 @@ impl OdsMarks {
     }
 }
 
-/// Percentages and merged ranges of a sheet. Source: OASIS ODF 1.3 part 3, 9.1.4 (cells), 19.385 (value types).
+/// Reads the percentages and merged ranges of a sheet. Source: OASIS ODF 1.3 part 3, 9.1.4 (cells), 19.385 (value types).
 fn ods_marks(bytes: &[u8], sheet: &str) -> Result<OdsMarks, String> {
     let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
     let file = archive.by_name("content.xml").map_err(|e| e.to_string())?;
