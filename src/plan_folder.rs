@@ -30,13 +30,13 @@ pub enum Papers {
     None,
 }
 
-/// Puts every file of the plan's folder onto the disk, under another name than the folder's.
+/// Writes every file of the plan's folder to the disk, in a folder with a temporary name.
 ///
-/// `inputs` are what the project was read from: they are copied, and `dir` must not be among them or among `also_read`. With
-/// `replace`, files in it that no plan wrote are lost.
+/// `inputs` are the files that the project was read from; they are copied. `dir` must not be among them or among `also_read`. With
+/// `replace`, files in `dir` that no plan wrote are lost.
 ///
 /// # Errors
-/// Then nothing is left of it.
+/// `dir` may not be replaced, or a file cannot be made or written. Nothing is left of the new folder then.
 pub fn stage(
     (project, plan): (&Project, &Plan),
     inputs: Vec<InputFile>,
@@ -57,7 +57,7 @@ pub fn stage(
         let _ = of_placements.set(out.sha256());
         Ok(())
     };
-    // It lists all others.
+    // plan.json lists all other files.
     let plan_json = |out: &mut dyn Write| {
         let placements = of_placements.get().map(|digest: &String| (PLACEMENTS.to_owned(), digest.clone()));
         let digests = digests.iter().cloned().chain(placements).map(|(name, digest)| (name, Some(digest)));
@@ -68,7 +68,7 @@ pub fn stage(
         let _ = of_plan.set(out.sha256());
         Ok(())
     };
-    // Last, for it names the plan by its digest.
+    // Written last, because it contains the digest of plan.json.
     let record = |out: &mut dyn Write| {
         let digest = of_plan.get().map_or("", String::as_str);
         out.write_all(&report::xlsx::bench_record::workbook(project, plan, digest)?)
@@ -83,7 +83,7 @@ pub fn stage(
     Ok(StagedPlan { staged, digest: of_plan.into_inner().unwrap_or_default() })
 }
 
-/// A plan's folder on the disk, under another name than its own.
+/// A plan's folder on the disk that still has a temporary name.
 pub struct StagedPlan {
     staged: Staged,
     /// SHA-256 of its `plan.json`, which lists all other files with theirs.
@@ -91,23 +91,23 @@ pub struct StagedPlan {
 }
 
 impl StagedPlan {
-    /// Puts the folder in its place.
+    /// Gives the folder its name, in place of an older one.
     ///
     /// # Errors
-    /// Then what was there is as it was before.
+    /// The folder cannot be put in its place. What was there is then as it was before.
     pub fn publish(self) -> Result<(), output::OutputFailure> {
         self.staged.publish()
     }
 }
 
-/// A line for each row of the survey: with `plan.json`, which lists the others, and the bench record one of the files that
-/// grow with it.
+/// The file with a line for each row of the survey. Like `plan.json` and the bench record it grows with the survey, so it is
+/// written to the disk as it is made.
 const PLACEMENTS: &str = "placements.csv";
 
 /// The plan as a workbook.
 const WORKBOOK: &str = "plan.xlsx";
 
-/// Every file of the plan's folder but those, by name.
+/// All files of the plan's folder that are made in memory, sorted by name.
 fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers) -> io::Result<Vec<File>> {
     let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
     let mut files = vec![
@@ -132,7 +132,7 @@ fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers)
         files.push(file(WORKBOOK, report::xlsx::workbook(project, plan)?));
         files.push(file("report.html", report::html::report(project, plan, &digests_of_inputs(&files))));
     }
-    // A sheet for each of so many rows is paper that nobody prints unasked.
+    // For a larger survey these papers are made only if they are asked for: nobody prints so much.
     let few = plan.placements.len() <= report::html::EVERY_ROW;
     if papers == Papers::All || (papers == Papers::Some && few) {
         files.push(file("transfer-sheets.html", report::transfer_sheets::transfer_sheets(project, plan)));

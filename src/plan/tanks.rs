@@ -37,7 +37,7 @@ pub struct TankDesign {
     pub deflection_limit: Length,
     /// Stress of the most heavily loaded joint.
     pub seam: Pressure,
-    /// The class of that stress.
+    /// Class of that stress.
     pub seam_class: SeamClass,
     /// Sealant in joints and fillets, without losses.
     pub sealant: Volume,
