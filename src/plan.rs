@@ -53,7 +53,7 @@ pub struct Plan {
     pub tanks: Vec<Tank>,
     /// Stock sheets that the tanks' panes are cut from, thinnest glass first.
     pub sheets: Vec<SheetLayout>,
-    /// One for each fluid that specimens are kept in, in table order.
+    /// One for each fluid that vessels, tanks or baths are filled with, in table order.
     pub make_up: Vec<MakeUp>,
     /// Fluids and concentrates to buy, by id.
     pub fluid_orders: Vec<FluidOrder>,
@@ -326,7 +326,7 @@ pub struct Spent {
 /// Flammable fluid in one place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Flammable {
-    /// `location` of the survey or of owned fluid, empty where not given; or the preparation place.
+    /// `location` of the survey or of owned fluid, empty if not stated; or the preparation place.
     pub location: String,
     /// Now: owned fluid, and the present fluid of lots whose volume is stated.
     pub before: Millilitres,
@@ -367,7 +367,7 @@ pub struct Totals {
     pub tanks: Money,
     /// Sum of these four.
     pub money: Money,
-    /// Money saved after the decision because tanks share sizes; zero where none do.
+    /// Money saved after the decision because tanks share sizes; zero if none do.
     pub saved_by_sharing: Money,
     /// Work on the placed rows, in whole minutes.
     pub minutes: i64,
@@ -377,7 +377,7 @@ pub struct Totals {
     pub labour_counted: Money,
     /// Disposal of spent fluid.
     pub disposal: Money,
-    /// Cost of whole containers less what the plan counts for that fluid by the litre; may be below zero.
+    /// Cost of whole containers less the cost of their fluid by the litre; may be below zero.
     pub containers: Money,
     /// The amount to pay: money, disposal and containers.
     pub to_pay: Money,
@@ -391,7 +391,7 @@ impl Totals {
         budget - self.money - self.labour_counted
     }
 
-    /// Whether a sum is so large that it may have been cut off at the largest number, so that the plan would state a false figure.
+    /// Whether a sum is so large that it may have been clamped to the largest number, and the plan would state a false figure.
     pub fn beyond_counting(&self) -> bool {
         let Totals { purchase, delivery, fluid, tanks, money, labour, labour_counted, disposal, to_pay, .. } = *self;
         let sums = [purchase, delivery, fluid, tanks, money, labour, labour_counted, disposal, to_pay, self.containers];

@@ -78,7 +78,7 @@ fn rounded(number: f64) -> f64 {
 }
 
 impl TankDesign {
-    /// The design of a tank as the plan states it; `None` where the tank has none.
+    /// The design of a tank as the plan states it; `None` if the tank has none.
     pub fn of(project: &Project, fluid: FluidId, tank: &TankOption) -> Option<Self> {
         let mut design = Self::new(&project.settings, tank.design.as_ref()?);
         if tank.unproven {

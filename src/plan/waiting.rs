@@ -18,7 +18,7 @@ use crate::units::{Millilitres, Money};
 /// What a plan leaves over: pieces, packs that could still be bought, money.
 pub struct LeftOver<'a> {
     project: &'a Project,
-    /// By vessel: pieces on hand or arriving, less pieces used; below zero where some are bought.
+    /// By vessel: pieces on hand or arriving, less pieces used; below zero if bought pieces are used.
     free: Vec<i64>,
     /// Packs bought by offer.
     packs: BTreeMap<usize, i64>,

@@ -79,7 +79,8 @@ pub struct WantedVessel {
     pub years: f64,
 }
 
-/// The wants of a plan, equal ones grouped, in order of their first row.
+/// The wants of a plan, equal ones grouped: those of rows without a suitable vessel, then those instead of tanks, each in order of
+/// their first row.
 pub fn wants(project: &Project, plan: &Plan, rows: &[Row]) -> Vec<Want> {
     let mut wants: Vec<Want> = Vec::new();
     let mut known: BTreeMap<Vec<u64>, usize> = BTreeMap::new();
@@ -371,7 +372,7 @@ impl VesselSearch<'_> {
     }
 }
 
-/// How often a vessel is enlarged at most.
+/// Largest number of times that a vessel is enlarged.
 const MOST_TRIES: usize = 700;
 /// Factor by which a measure is enlarged each time.
 const STEP: f64 = 1.01;

@@ -3,9 +3,9 @@
 //! Problem: how many hours of work a plan is, which of them can begin today, and on how many days they are done.
 //! Notation: n_k times that work of kind k is done, m_k minutes each (`[labour]`), p people, h hours of a day that go into
 //! this work.
-//! Method: counting. Minutes = Σ n_k m_k; days = ⌈minutes ÷ (60 p h)⌉, or ⌈lots ÷ `per_day`⌉ where that is set by hand.
-//! Why it holds: the placements state all that is counted: pieces, fillings, baths, tanks. Time in baths, delivery and curing
-//! are waits, not work: they delay the end and are stated beside it.
+//! Method: counting. Minutes = Σ n_k m_k; days = ⌈minutes ÷ (60 p h)⌉, or ⌈lots ÷ `per_day`⌉ if that is set.
+//! Why it holds: the placements state all that is counted: pieces, fillings, baths, tanks. Days in baths, of delivery and of
+//! curing are waiting times, not work: they delay the end and are stated beside it.
 //! Limits: h leaves time for setting up, cleaning and writing, which m_k does not include; a lot that goes through baths is
 //! worked on over weeks and counts on the day it begins.
 //! Sources: calendar from rows, minutes and productive hours: D. H. Dicus, "One response to a collection-wide mold

@@ -19,7 +19,7 @@ use crate::project::Project;
 use crate::units::{Millilitres, decimal};
 use crate::words::caution;
 
-/// Places listed one by one; the others are summed, so that the sheet stays one page.
+/// Largest number of places listed one by one; the others are summed, so that the sheet stays one page.
 const MOST_PLACES: usize = 6;
 
 /// The whole sheet.

@@ -223,8 +223,8 @@ fn height<'a>(lines: impl Iterator<Item = &'a LabelLine>, size: f64, wide: f64) 
     size * (lines.map(high).sum::<f64>() + 1.6)
 }
 
-/// Estimated number of rows of a text, in rows that are `wide` times the size of type. A letter counts as half the size of type
-/// wide, or wider in bold and in lines with many capitals.
+/// Estimated number of rows of a text, if a row is `wide` times as wide as the size of type. The width of a letter counts as half
+/// the size of type, or more in bold and in lines with many capitals.
 fn rows(class: &str, text: &str, wide: f64) -> f64 {
     let letter = match class {
         "number" | "in" => 0.56,

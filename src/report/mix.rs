@@ -36,13 +36,13 @@ pub struct Card {
 pub struct Amount {
     /// Its name in JSON, before `_l` and `_g`.
     pub name: &'static str,
-    /// What is done with it: a verb.
+    /// The verb before it: what is done with it.
     pub doing: &'static str,
     /// The fluid or salt.
     pub what: String,
-    /// By volume.
+    /// Its volume.
     pub volume: Option<Volume>,
-    /// By mass.
+    /// Its mass.
     pub mass: Option<Mass>,
 }
 

@@ -8,7 +8,7 @@ enum DigitRun {
     Words(String),
 }
 
-/// A sort key in which digits in the text compare as numbers; equal only for equal texts.
+/// A sort key in which runs of digits compare as numbers; equal only for equal texts.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Natural(Vec<DigitRun>, String);
 

@@ -149,7 +149,7 @@ fn of_work(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     lines
 }
 
-/// The parts of the amount to pay that the decision does not count.
+/// The parts of the amount to pay: the cost, and what the decision does not count.
 fn paid_for(totals: &Totals) -> String {
     let mut parts = "cost".to_owned();
     if totals.disposal > Money::ZERO {

@@ -22,7 +22,7 @@ use crate::words::tank::steps::step;
 use crate::words::tank::warnings::{remark, warning};
 use crate::words::tank::{self as words, refusals};
 
-/// What a page shows.
+/// The facts that a page on one tank shows.
 #[derive(Clone, Copy, Debug)]
 pub struct Page<'a> {
     /// The settings in force.
@@ -49,7 +49,7 @@ pub enum TankAnswer {
         /// Years until lid or glass must be renewed in this fluid; `None` if no limit is known.
         life_years: Option<f64>,
     },
-    /// Outside the theory or the limits.
+    /// The tank is outside the theory or the limits.
     Beyond(Beyond),
     /// The material or closure of this name does not suit the fluid.
     Unsuitable(String),

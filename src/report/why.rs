@@ -216,7 +216,7 @@ fn by_hand(project: &Project, specimen: &Specimen, id: VesselId) -> Option<Strin
         return None;
     }
     if length.fits(vessel.body_height) {
-        // Where turning is allowed, it was tried.
+        // If turning is allowed, `judge` has tried it already.
         let hint =
             "; it goes in end on and lies down below the neck: try by hand, or allow it as an option (turning = true)";
         return judge::serves_if_turned(project, specimen, id).then(|| hint.to_owned());

@@ -13,7 +13,7 @@ pub fn of(project: &Project, plan: &Plan) -> Work {
     Work::of(project, &plan.placements, &plan.tanks, &plan.purchases)
 }
 
-/// `54.9 h of work: 160 moves, 12 baths; about 11 working days for 1 person at 5 h a day`.
+/// All work in a line: `54.9 h: 160 moves, 12 baths; about 11 working days for 1 person at 5 h a day`.
 pub fn in_all(project: &Project, plan: &Plan, work: &Work) -> String {
     let settings = &project.settings;
     let times = WorkKind::ALL.iter().zip(work.times()).filter(|(_, n)| *n > 0);

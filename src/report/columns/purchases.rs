@@ -36,7 +36,7 @@ impl<'a> Ordered<'a> {
     /// All lines, with each delivery after its supplier's purchases.
     pub fn by_supplier(project: &'a Project, plan: &'a Plan) -> Vec<Self> {
         let mut lines: Vec<Self> = Ordered::all(project, plan).collect();
-        // Stable: purchases keep their order.
+        // The sort is stable: purchases of a supplier keep their order.
         lines.sort_by_key(|line| line.supplier());
         lines
     }

@@ -73,7 +73,7 @@ fn waiting(paper: Paper, most: usize, most_wants: usize, elsewhere: &str) -> Mar
         if rows.is_empty() {
             continue;
         }
-        // Stable: lots of one priority stay in the order of their keys.
+        // The sort is stable: lots of one priority stay in the order of their keys.
         rows.sort_by_key(|placement| project.collection.specimens[placement.specimen].priority);
         let shown = paper.extent.shown(rows.len()).min(most);
         let fields = [Placed::LOT, Placed::NAME.headed("name"), Placed::PRIORITY, Placed::REASON.headed(why)];

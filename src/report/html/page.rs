@@ -9,7 +9,7 @@ use std::borrow::Cow;
 /// The style sheet of the papers, colours first.
 pub const STYLE: &str = include_str!("style.css");
 
-/// Markup that is safe to write.
+/// Markup in which all text is escaped.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Markup(String);
 
@@ -166,12 +166,12 @@ pub fn document(title: &str, class: &'static str, more_style: &str, body: Markup
     .into_bytes()
 }
 
-/// `1 row`, `2 rows`.
+/// A count with its noun: `1 row`, `2 rows`.
 pub fn counted(n: usize, thing: &str) -> String {
     if n == 1 { format!("1 {thing}") } else { format!("{} {thing}s", grouped(number_of(n))) }
 }
 
-/// A whole number with thin spaces between thousands from five digits on: `12 345`.
+/// A whole number with narrow no-break spaces between thousands from five digits on: `12 345`.
 pub fn grouped(n: i64) -> String {
     let digits = n.unsigned_abs().to_string();
     if digits.len() < 5 {

@@ -94,7 +94,7 @@ fn row<'a>(cells: Vec<PaperCell<'a>>, columns: &[Column<'a>], places: &[usize]) 
 }
 
 impl PaperTable<'_> {
-    /// The table; empty where it has no rows.
+    /// The table as markup; empty if it has no rows.
     pub fn markup(self) -> Markup {
         if self.rows.is_empty() { Markup::new() } else { marked_up(self) }
     }
