@@ -44,7 +44,7 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<Caution> {
             Caution::Fluid(FluidCaution::Glycerol),
         ),
         (is_used(&is_propylene_glycol), Caution::Fluid(FluidCaution::PropyleneGlycol)),
-        // A fixative that attacks plastics as an oil does is none.
+        // Not `is_of`: a fixative that attacks plastics as an oil does has oil as its second family, but is no oil.
         (is_used(&|fluid| fluid.family == Family::Oil), Caution::Fluid(FluidCaution::Oil)),
         (in_use(Family::Unknown), Caution::UnknownFluid),
     ];

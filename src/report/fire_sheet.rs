@@ -19,7 +19,7 @@ use crate::project::Project;
 use crate::units::{Millilitres, decimal};
 use crate::words::caution;
 
-/// Places listed one by one; the others are summed, so that the sheet stays one page.
+/// Largest number of places listed one by one; the others are summed, so that the sheet stays one page.
 const MOST_PLACES: usize = 6;
 
 /// The whole sheet.
@@ -89,7 +89,7 @@ fn outside(project: &Project, plan: &Plan) -> Markup {
     )
 }
 
-/// Formaldehyde stock is not in the table of fluids, and is flammable if it contains methanol.
+/// A note on formaldehyde stock: it is not in the table of fluids, and is flammable if it contains methanol.
 fn formaldehyde_stock(plan: &Plan) -> Markup {
     let orders = plan.fluid_orders.iter().filter(|order| order.fluid.starts_with("formaldehyde-"));
     let amount: Millilitres = orders.map(|order| order.needed).sum();
@@ -129,7 +129,7 @@ fn places(project: &Project, plan: &Plan) -> Markup {
     element("h2", "", "By place, litres").with(table.markup()).with(paragraph("note", note))
 }
 
-/// Fluid that counts as flammable until it is tested, without a class.
+/// Fluid without a class that counts as flammable until it is tested.
 fn without_class(project: &Project, plan: &Plan) -> Markup {
     let kinds = Moved::of(project, plan).without_class();
     let lines = kinds.iter().flat_map(|(what, places)| places.iter().map(move |place| (*what, place)));
@@ -223,7 +223,7 @@ fn fluids(project: &Project, plan: &Plan) -> Markup {
 /// Highest room temperature allowed for, °C, as for the headspace of vessels (common practice, no source).
 const WARM_ROOM_C: f64 = 35.0;
 
-/// Quantities the fire authority usually asks about, the plan's beside them.
+/// Quantities the fire authority usually asks about, each beside that of the plan.
 fn asked_about(project: &Project, plan: &Plan) -> Markup {
     let in_glass = in_glass_above(project, plan, LARGE_GLASS).map(|found| in_glass_in_words(&found, tenths));
     let moved = Moved::of(project, plan);
@@ -279,7 +279,8 @@ fn in_a_control_area(moved: &Moved) -> String {
     }
 }
 
-/// Most litres in one place: of fluid that may flash in a warm room, or of fluid that flashes above that, up to 60 °C.
+/// Most litres in one place at the peak: of fluid with a flash point below [`WARM_ROOM_C`] (or unknown), or of fluid with a
+/// flash point from there up to 60 °C.
 fn in_one_place(moved: &Moved, in_a_warm_room: bool) -> String {
     let counted = |held: HeldContent| {
         let flash = match held {

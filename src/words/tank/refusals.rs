@@ -9,7 +9,7 @@ use crate::tank::seams::{LIMIT_MPA, PRACTICE_MPA, SeamClass};
 use crate::units::{Length, Pressure, decimal};
 use crate::words::spoken;
 
-/// Why, and what would help, in one line.
+/// Why there is no design, and what would help, in one line.
 pub fn beyond(beyond: &Beyond) -> Cow<'static, str> {
     let helps: Vec<Cow<str>> = beyond.helps.iter().map(help_name).collect();
     spoken(format!("{}; would help: {}", limit_name(&beyond.limit), helps.join(", or ")))
