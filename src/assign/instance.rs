@@ -99,15 +99,14 @@ impl<'a> Instance<'a> {
     }
 
     /// The step in which a supplier's goods are counted towards the amount `asked` (u in [`crate::decision::certificate`]): the
-    /// largest amount that divides the prices of all its offers that may be ordered, or the `asked` / `MOST_STEPS`, rounded up, if
-    /// that is larger.
+    /// largest amount that divides the prices of all its offers that may be ordered, or ⌈`asked` / `MOST_STEPS`⌉ if that is larger.
     pub fn goods_step(&self, supplier: SupplierIndex, asked: Money) -> Money {
         let offers = self.offers_of(supplier).map(|offer| &self.offers[offer]);
         let prices = offers
             .filter(|offer| offer.most >= offer.terms.min_packs.max(Packs(1)))
             .map(|offer| offer.terms.pack_price.parts());
         let divides = prices.fold(0, greatest_common_divisor);
-        // `asked` in steps of 4096 ten-millionths, so that it has at most 4096 steps of this size.
+        // ⌈asked / MOST_STEPS⌉ is the smallest step of which `asked` has at most MOST_STEPS.
         let most = Money::from_parts(covering::MOST_STEPS);
         Money::from_parts(divides.max(asked.in_steps_of(most)).max(1))
     }

@@ -220,7 +220,7 @@ impl Tree<'_> {
         best
     }
 
-    /// Rises of the objective in both children after a few iterations; of several children above, the least.
+    /// Rises of the objective in the first child, and the least of the other children, after a few iterations.
     fn trial(
         &mut self,
         formulation: &mut Formulation,

@@ -76,7 +76,7 @@ impl Tree<'_> {
         if self.dived_here || self.dived > LEAST_DIVES + iterations / DIVES {
             return;
         }
-        // Money, which breaks ties between numbers of lots, is on top of these, so the higher cutoff applies.
+        // On a level that counts lots the objective also holds money, to break ties, so the higher cutoff applies.
         let (surely, perhaps) = self.cutoff(formulation, incumbent);
         let cutoff = if matches!(self.aim, Aim::Deferred(_)) { surely } else { perhaps };
         self.dived_here = diving::dive(self.instance, formulation, incumbent, cutoff, stop);
