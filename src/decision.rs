@@ -302,7 +302,7 @@ pub enum Status {
     WithinGap,
     /// Some level is neither proved nor within the gap.
     BestFound,
-    /// No search was begun: the plan is the one it would have started from.
+    /// The search ended before its first result: the plan is its start, mostly the greedy plan.
     #[default]
     NotOptimised,
 }
