@@ -7,7 +7,7 @@
 //! a class with equal constants form a *run*.
 //!
 //! Indices: class c, choice o of c, run r of c, vessel v, offer o of v, supplier k, owned fluid u, priority q. Variables are whole
-//! numbers ≥ 0, but for e(u) ≥ 0, which may be fractional:
+//! numbers ≥ 0, except e(u) ≥ 0, which may be fractional. A limit that is not set is left out.
 //!
 //! | variable | meaning |
 //! |---|---|
@@ -22,9 +22,9 @@
 //! | data | meaning |
 //! |---|---|
 //! | n(c), n(r) | lots of class c, of run r |
-//! | p(c, o) | pieces that one lot of c takes in choice o; 0 for a tank |
+//! | p(c, o) | pieces of its vessel that one lot of c takes in choice o |
 //! | f(c, o), l(c, o) | money and litres of choice o for one lot: the tank, and fluid that is not owned; vessels are paid for by the pack |
-//! | k(r), l(r) | constants of run r: money and litres that each placed lot of r adds to those of its choice |
+//! | f(r), l(r) | constants of run r: money and litres that each placed lot of r adds to those of its choice |
 //! | need(u, c, o), need(u, r) | litres of owned fluid u, likewise |
 //! | q(o), a(o) | pieces in a pack of offer o, price of the pack |
 //! | min_packs(o), limit(o) | fewest packs if any are bought, most packs |
@@ -39,21 +39,21 @@
 //! ```text
 //! W(q) = Σ_{c of priority q} Σ_r w(c, r)
 //! L    = Σ_{c, o} l(c, o) x(c, o) + Σ_{c, r} l(r) (n(r) − w(c, r))
-//! C    = Σ_{c, o} f(c, o) x(c, o) + Σ_{c, r} k(r) (n(r) − w(c, r)) + Σ_o a(o) y(o) + Σ_k charge(k) P(k) + Σ_u price(u) e(u)
+//! C    = Σ_{c, o} f(c, o) x(c, o) + Σ_{c, r} f(r) (n(r) − w(c, r)) + Σ_o a(o) y(o) + Σ_k charge(k) P(k) + Σ_u price(u) e(u)
 //! M    = C + weight · L
 //! ```
 //!
 //! subject to
 //!
 //! ```text
-//! Σ_o x(c, o) + Σ_r w(c, r) = n(c)                                               for each class c
-//! Σ_{o of v} q(o) y(o) ≥ ⌈(1 + spare) (Σ_{c, o in v} p(c, o) x(c, o) − free(v))⌉     for each vessel v
-//! y(o) = 0 or min_packs(o) ≤ y(o) ≤ limit(o)                                     for each offer o
-//! y(o) > 0 only if t(v) = 1 for its vessel v                                     for each offer o
-//! y(o) > 0 only if P(k) + F(k) = 1 for its supplier k                            for each offer o that has a supplier
-//! P(k) + F(k) ≤ 1                                                                for each supplier k
-//! Σ_{o of k} a(o) y(o) ≥ minimum(k) P(k) + max(minimum(k), threshold(k)) F(k)    for each supplier k
-//! e(u) ≥ need(u) − owned(u)                                                      for each owned fluid u
+//! Σ_o x(c, o) + Σ_r w(c, r) = n(c)                                                for each class c
+//! Σ_{o of v} q(o) y(o) ≥ ⌈(1 + spare) (Σ_{c, o in v} p(c, o) x(c, o) − free(v))⌉  for each vessel v
+//! y(o) = 0 or min_packs(o) ≤ y(o) ≤ limit(o)                                      for each offer o
+//! y(o) > 0 only if t(v) = 1 for its vessel v                                      for each offer o
+//! y(o) > 0 only if P(k) + F(k) = 1 for its supplier k                             for each offer o that has a supplier
+//! P(k) + F(k) ≤ 1                                                                 for each supplier k
+//! Σ_{o of k} a(o) y(o) ≥ minimum(k) P(k) + max(minimum(k), threshold(k)) F(k)     for each supplier k
+//! e(u) ≥ need(u) − owned(u)                                                       for each owned fluid u
 //! Σ_v t(v) ≤ max_vessel_types,   Σ_k (P(k) + F(k)) ≤ max_suppliers
 //! C + labour · Σ_{c, o} x(c, o) ≤ budget
 //! ```

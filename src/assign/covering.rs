@@ -32,7 +32,7 @@ pub struct Item {
 /// Most steps that an amount of goods is counted in.
 pub const MOST_STEPS: i64 = 4096;
 
-/// The least cost; `None` where the offers cannot reach what is asked.
+/// The least cost; `None` if the offers cannot reach `asked`.
 pub fn least_cost(items: &[&Item], asked: i64) -> Option<i128> {
     let steps = units::items(asked.max(0));
     let mut best = vec![OUT_OF_REACH; steps + 1];
@@ -81,7 +81,7 @@ fn buy(item: &Item, best: &[i128], bought: &mut [i128], asked: i64) {
     }
     while left > 0 {
         let (goods, cost) = packs(item, some.min(left));
-        // From the top down, so that this lot of packs is taken once. At the top their goods may exceed `asked`.
+        // From the top down, so that these packs are taken at most once. At the top their goods may exceed `asked`.
         for at in (0..=steps).rev() {
             let from = if at == steps {
                 at.saturating_sub(goods)..=at

@@ -78,8 +78,8 @@
 //!
 //! A [`Cut`] has a vessel v, a set S of lots with an option in v, and a form. Let p(c) be the pieces of lot c's option in v,
 //! p(S) = Σ_S p(c), x(c) = 1 where lot c is in v, free the free pieces of v, q(o) the pieces in a pack of offer o of v, y(o) its
-//! packs, and [A] = 1 if A holds, else 0. p(S) > free, except that `LeastPurchase` has an empty S and `Count` any p(S). Every plan
-//! satisfies:
+//! packs. A condition in brackets is 1 if it holds, else 0. p(S) > free, except that `LeastPurchase` has an empty S and `Count` any
+//! p(S). Every plan satisfies:
 //!
 //! * `Packs` with divisor d: Σ_o (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) y(o) + e Σ_S p(c) (1 − x(c)) ≥ r ⌈b / d⌉. Without spares
 //!   b = p(S) − free and e = 1; with spares b = ⌈(p(S) − free) (10 000 + s) / 10 000⌉ and e = ⌈(10 000 + s) / 10 000⌉. r is the
