@@ -154,7 +154,7 @@ pub enum Solver {
     /// The method above, with certificates.
     #[default]
     Exact,
-    /// The general integer model, solved by a library. It finds no better plan and gives no certificate.
+    /// The general integer model, solved by a library: at best the same plan, without a certificate.
     General(Backend),
 }
 

@@ -26,7 +26,7 @@ positions! {
 /// The instance that a solver is given. All amounts are whole numbers: money in ten-millionths, fluid in millilitres.
 #[derive(Clone, Debug, Default)]
 pub struct Question {
-    /// Rows with the same choices, whose costs differ by a constant from row to row. Sorted by first member.
+    /// The classes, sorted by first member.
     pub classes: IndexTable<ClassIndex, Class>,
     /// Kinds of vessel that are an option of some lot, or whose packs can raise an order to a minimum or threshold. Ordered by vessel id.
     pub supplies: IndexTable<SupplyIndex, Supply>,
@@ -70,7 +70,7 @@ impl OwnedSupply {
     }
 }
 
-/// Rows of one priority with the same choices, whose costs differ by a constant from row to row.
+/// Rows of one fluid and priority with the same choices, whose costs differ by a constant from row to row.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Class {
     /// 1 to 4.
@@ -133,7 +133,7 @@ pub struct OfferTerms {
     pub max_packs: Option<Packs>,
 }
 
-/// A supplier's terms as the decision counts them.
+/// The terms of a supplier.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SupplierTerms {
     /// Which supplier of the stock.

@@ -68,7 +68,7 @@ fn buy(item: &Item, best: &[i128], bought: &mut [i128], asked: i64) {
     }
     let mut left = item.most - first;
     let mut some = 1;
-    // If enough packs are allowed to reach `asked`, their number has no limit: from the bottom up, one pack at a time.
+    // If enough packs are allowed to reach `asked`, their number counts as unlimited: from the bottom up, one pack at a time.
     if item.size > 0 && left > asked / item.size {
         let (goods, cost) = packs(item, 1);
         for at in 0..steps {

@@ -2,6 +2,9 @@
 //!
 //! If the order from a supplier is below its minimum, the supplier is closed and the plan is made anew, so that the result
 //! satisfies every constraint. It is the solver's starting plan, and the result if the solver finds none.
+//!
+//! Cost: one pass over the rows, and one more for each supplier that is closed. A row looks at all its choices, unless the choice of
+//! the row before is still the cheapest ([`Leader`]).
 
 use super::evaluate;
 use crate::decision::{

@@ -1,4 +1,11 @@
-//! Heuristic: cheap whole packs, within every offer's terms, for the pieces that rows use.
+//! Cheap whole packs for the pieces that rows use, by a heuristic.
+//!
+//! Method: for each supply the cheapest of these: packs of one offer; full packs of one offer with the rest of another. If order
+//! limits exclude both, offers in order of price a piece. Then each order below its supplier's minimum gets spare packs of one or
+//! two offers; so does an order that reaches free delivery for less than the charge. (Common practice, no source.)
+//!
+//! Limits: every number of packs is within its offer's terms, but the limits on kinds and suppliers, the budget, and a minimum for
+//! which no spare packs are found may be violated: callers check the plan ([`evaluate::check`]). The packs need not be the cheapest.
 
 use itertools::Itertools;
 

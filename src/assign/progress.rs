@@ -11,7 +11,7 @@ pub struct Progress {
     pub doing: Doing,
     /// The value of the best plan so far on the level.
     pub value: i64,
-    /// Lower bound of the level so far, by floating point; no proof.
+    /// Lower bound of the level as the search sees it; not certified.
     pub bound: i64,
 }
 

@@ -1,4 +1,8 @@
-//! Rounds relaxed solutions to plans: whole lots by largest remainder, packs that hold them; lots beyond the budget are deferred.
+//! Rounds relaxed solutions to plans.
+//!
+//! Method: lots by the method of largest remainders, class by class; packs of the solution rounded up, and packs of
+//! [`super::packs`]; lots beyond the budget are deferred, then deferred lots are placed greedily where possible ([`super::greedy`]).
+//! (Common practice, no source.) Only plans that satisfy every constraint are offered to the incumbent.
 
 use super::formulation::Formulation;
 use super::incumbent::Incumbent;
