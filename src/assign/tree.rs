@@ -178,7 +178,7 @@ impl<'a> Tree<'a> {
         }
     }
 
-    /// Solves a node; returns the child to go on with, if there is one.
+    /// Solves a node; returns the child to continue with, if there is one.
     fn look_at(
         &mut self,
         formulation: &mut Formulation,
