@@ -106,7 +106,7 @@ fn a_tank_whose_joints_bear_more_than_usual_needs_a_decision() {
     for sides in [[450, 450, 900], [800, 700, 800]] {
         let tank = answer(sides, "formalin-10", &[]);
         assert_eq!(tank["designed"], false, "{tank}");
-        assert!(lines(&tank, "helps").iter().any(|help| help.contains("tank.seam_mpa")), "{tank}");
+        assert!(lines(&tank, "helps").iter().any(|cure| cure.contains("tank.seam_mpa")), "{tank}");
     }
     let long = answer([700, 150, 500], "formalin-10", &[]);
     let seams = ["seam_upright_mpa", "seam_base_mpa"].map(|name| figure(&long, name));

@@ -6,13 +6,13 @@ use rehouse::settings::glass::{BaseSupport, SeamLimit, TopEdge, WallsAndBase};
 use rehouse::settings::{Factor, Settings};
 use rehouse::tank::design::{Demand, Design, Footing, Top, design};
 use rehouse::tank::glass::counted_on;
-use rehouse::tank::limits::{Limit, TankHelp};
+use rehouse::tank::limits::{Limit, TankRemedy};
 use rehouse::tank::panes::{PaneKind, Piece};
 use rehouse::tank::plate::{Load, Pane, Plate, Support};
 use rehouse::tank::remarks::warnings;
 use rehouse::tank::seams::{self, SeamClass};
 use rehouse::units::{Density, Length, Money, Pressure};
-use rehouse::words::tank::refusals::help;
+use rehouse::words::tank::refusals::remedy;
 use rehouse::words::tank::warnings::warning;
 
 fn mm(length: f64) -> Length {
@@ -207,9 +207,9 @@ fn what_the_theory_does_not_cover_is_refused_with_what_would_help() {
     let long = demand([1300.0, 200.0, 300.0], 1.01);
     let refused = design(&plain(), &long).unwrap_err();
     assert!(matches!(refused.limit, Limit::TooLong { times } if times > 4.3), "{refused:?}");
-    assert!(refused.helps.iter().any(|help| matches!(help, TankHelp::Brace { .. })), "{refused:?}");
-    assert!(refused.helps.iter().any(|help| matches!(help, TankHelp::BondedLid { .. })), "{refused:?}");
-    let higher = refused.helps.iter().map(|one| help(one)).find(|help| help.starts_with("a higher tank of 330 mm"));
+    assert!(refused.remedies.iter().any(|remedy| matches!(remedy, TankRemedy::Brace { .. })), "{refused:?}");
+    assert!(refused.remedies.iter().any(|remedy| matches!(remedy, TankRemedy::BondedLid { .. })), "{refused:?}");
+    let higher = refused.remedies.iter().map(|one| remedy(one)).find(|cure| cure.starts_with("a higher tank of 330 mm"));
     assert!(higher.is_some(), "{refused:?}");
     assert!(design(&plain(), &demand([1300.0, 200.0, 330.0], 1.01)).is_ok() && design(&lidded(), &long).is_ok());
     let huge = design(&Settings::default(), &demand([3000.0, 1500.0, 1500.0], 1.2)).unwrap_err();

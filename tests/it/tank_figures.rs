@@ -5,7 +5,7 @@ use rehouse::settings::Settings;
 use rehouse::settings::glass::{Allowable, BaseSupport, GlassPrices, SeamLimit, TopEdge, WallsAndBase};
 use rehouse::tank::design::{Construction, Demand, Design, Footing, Rimmed, Top, design, examined};
 use rehouse::tank::glass::StressPlace;
-use rehouse::tank::limits::{Limit, TankHelp};
+use rehouse::tank::limits::{Limit, TankRemedy};
 use rehouse::tank::order::{WorkStep, order_of_work};
 use rehouse::tank::panes::PaneKind;
 use rehouse::tank::plate::{Load, Plate, Support, at_a_hole};
@@ -190,7 +190,7 @@ fn loads_that_act_on_a_joint_together_are_added_at_their_peak() {
     for sides in [[450.0, 450.0, 900.0], [800.0, 700.0, 800.0]] {
         let refused = design(&Settings::default(), &demand(sides, FORMALIN)).unwrap_err();
         assert!(matches!(refused.limit, Limit::Seam { stress, .. } if stress.mpa() > 0.07), "{refused:?}");
-        assert!(refused.helps.iter().any(|help| matches!(help, TankHelp::SeamDecision { .. })), "{refused:?}");
+        assert!(refused.remedies.iter().any(|remedy| matches!(remedy, TankRemedy::SeamDecision { .. })), "{refused:?}");
         let decided = Settings { seam_limit: SeamLimit(mpa(0.14)), ..Settings::default() };
         let tank = design(&decided, &demand(sides, FORMALIN)).expect("a design");
         assert!(tank.seams.worst().mpa() <= 0.14 && tank.seams.worst().mpa() > 0.07);

@@ -419,7 +419,7 @@ fn fault(bad: &Bad) -> Option<String> {
     for found in &reading.diagnostics {
         let text = found.to_string();
         let has_place = !found.place.file.is_empty();
-        if !has_place || found.message.is_empty() || found.help.is_none() || text.len() > 2000 {
+        if !has_place || found.message.is_empty() || found.cure.is_none() || text.len() > 2000 {
             return Some(format!("no place, cause or cure: {text:.300}"));
         }
     }

@@ -21,10 +21,10 @@ const COMMANDS: [&str; 11] =
 #[test]
 fn help_leads_with_examples_that_the_program_takes() {
     for command in COMMANDS {
-        let (code, help, _) = run(&[command, "--help"]);
+        let (code, cure, _) = run(&[command, "--help"]);
         assert_eq!(code, 0);
-        assert!(help.starts_with("Example"), "{command}:\n{help}");
-        let examples = help.lines().skip(1).take_while(|line| line.starts_with("  rehouse "));
+        assert!(cure.starts_with("Example"), "{command}:\n{cure}");
+        let examples = cure.lines().skip(1).take_while(|line| line.starts_with("  rehouse "));
         let mut tried = 0;
         for example in examples {
             // What follows two blanks says what it does; what follows > is the shell's.
@@ -36,21 +36,21 @@ fn help_leads_with_examples_that_the_program_takes() {
         }
         assert!(tried > 0, "{command}");
     }
-    let (_, help, _) = run(&["--help"]);
-    assert!(help.starts_with("Examples:\n  rehouse starter"), "{help}");
+    let (_, cure, _) = run(&["--help"]);
+    assert!(cure.starts_with("Examples:\n  rehouse starter"), "{cure}");
     for command in COMMANDS {
-        assert!(help.contains(&format!("\n  {command} ")), "{command} is in no list");
+        assert!(cure.contains(&format!("\n  {command} ")), "{command} is in no list");
     }
 }
 
 #[test]
 fn help_names_the_columns_that_must_be_there() {
     for command in ["plan", "check"] {
-        let (_, help, _) = run(&[command, "--help"]);
-        let help = help.split_once("Columns that must be there").expect("columns").1;
+        let (_, cure, _) = run(&[command, "--help"]);
+        let cure = cure.split_once("Columns that must be there").expect("columns").1;
         for file in &rehouse::intake::columns::FILES[..2] {
             let line =
-                help.lines().find(|line| line.trim_start().starts_with(file.name())).expect("a line of the file");
+                cure.lines().find(|line| line.trim_start().starts_with(file.name())).expect("a line of the file");
             let named: Vec<&str> = line.trim().trim_start_matches(file.name()).trim().split(", ").collect();
             let wanted = file.columns.iter().filter(|column| column.need != rehouse::intake::columns::Need::Nothing);
             assert_eq!(named, wanted.map(|column| column.name).collect::<Vec<_>>(), "{command}");

@@ -54,14 +54,14 @@ fn text_has_the_contrast_of_4_5_and_lines_that_of_3() {
 
 #[test]
 fn heads_of_workbooks_have_the_contrast_of_4_5_too() {
-    use rehouse::report::xlsx::{MAY, MUST, READ};
+    use rehouse::report::xlsx::{MAY_COLOUR, MUST_COLOUR, READ_COLOUR};
     let parts = |colour: u32| [(colour >> 16) as u8, (colour >> 8) as u8, colour as u8];
     let colours = colours();
-    assert!(contrast(parts(MUST), [255; 3]) >= 4.5);
-    for ground in [MAY, READ] {
+    assert!(contrast(parts(MUST_COLOUR), [255; 3]) >= 4.5);
+    for ground in [MAY_COLOUR, READ_COLOUR] {
         assert!(contrast([0; 3], parts(ground)) >= 4.5 && contrast(colours["soft"], parts(ground)) >= 4.5);
     }
-    assert_eq!([parts(MUST), parts(READ)], [colours["fluid"], colours["wash"]], "one look");
+    assert_eq!([parts(MUST_COLOUR), parts(READ_COLOUR)], [colours["fluid"], colours["wash"]], "one look");
 }
 
 #[test]

@@ -79,7 +79,7 @@ fn a_project_folder_is_found_and_its_files_are_handed_over() {
     assert_eq!(survey.bytes, SURVEY.as_bytes());
     assert_eq!(reading.diagnostics.len(), 1);
     assert_eq!(reading.diagnostics[0].code.name(), "unknown-table");
-    assert!(reading.diagnostics[0].help.as_ref().unwrap().contains("fluids.csv"));
+    assert!(reading.diagnostics[0].cure.as_ref().unwrap().contains("fluids.csv"));
 }
 
 #[test]

@@ -34,10 +34,10 @@ fn every_number_of_the_settings_has_a_most_that_is_named() {
             let case = setting(key, &value);
             let codes = case.found();
             assert!(codes[0].ends_with(" wrong-setting"), "{key} = {value}: {codes:?}");
-            let help = case.read().diagnostics[0].help.as_ref().expect("a cure").to_string();
+            let cure = case.read().diagnostics[0].cure.as_ref().expect("a cure").to_string();
             assert!(
-                help.contains(|c: char| c.is_ascii_digit()) || help.contains("whole number"),
-                "{key} = {value}: {help}"
+                cure.contains(|c: char| c.is_ascii_digit()) || cure.contains("whole number"),
+                "{key} = {value}: {cure}"
             );
         }
         let below = setting(key, "-1").found();

@@ -50,7 +50,7 @@ proptest! {
             }
         }
         for diagnostic in &reading.diagnostics {
-            prop_assert!(!diagnostic.message.is_empty() && diagnostic.help.is_some());
+            prop_assert!(!diagnostic.message.is_empty() && diagnostic.cure.is_some());
         }
     }
 }

@@ -142,13 +142,13 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
 
     Usage: rehouse mix --measured <PERCENT> --restore <LITRES> --to <FLUID>
 
-    For more information, try '--help'.
+    For more information, try '--cure'.
     $ rehouse mix --nbf
     error: the following required arguments were not provided:
       --litres <LITRES>
 
     Usage: rehouse mix --nbf --litres <LITRES>
 
-    For more information, try '--help'.
+    For more information, try '--cure'.
     "#);
 }

@@ -153,7 +153,7 @@ fn a_flag_that_does_not_exist() {
 
     Usage: rehouse plan --budget <AMOUNT> <DIR or SPECIMENS> [VESSELS]...
 
-    For more information, try '--help'.
+    For more information, try '--cure'.
     --- exit code 2
     "#);
 }
