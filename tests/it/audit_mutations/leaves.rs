@@ -10,7 +10,7 @@ use rehouse::system::threads::in_threads;
 
 use super::{planned, scenes, sharing};
 
-/// A value in a JSON text: where it stands, and under which names (`placements[3].fluid_ml`).
+/// A value in a JSON text: its path (`placements[3].fluid_ml`) and its range of bytes.
 struct Leaf {
     path: String,
     at: Range<usize>,
@@ -94,7 +94,7 @@ impl<'t> Leaves<'t> {
     }
 }
 
-/// What may stand in the place of a value.
+/// Values to put in the place of a value.
 fn others(value: &str) -> Vec<String> {
     let mut others: Vec<String> = match value {
         "true" => vec!["false".into()],
@@ -121,7 +121,7 @@ fn others(value: &str) -> Vec<String> {
     others
 }
 
-/// A plan's text with one thing changed, and where.
+/// The plan's text with each value replaced, and with each list item doubled or left out: a description of the change, and the text.
 fn changed(text: &str) -> Vec<(String, String)> {
     let leaves = Leaves::of(text);
     let with = |at: &Range<usize>, other: &str| format!("{}{other}{}", &text[..at.start], &text[at.end..]);
@@ -134,7 +134,7 @@ fn changed(text: &str) -> Vec<(String, String)> {
     for item in &leaves.items {
         let value = &text[item.at.clone()];
         changed.push((format!("{} twice", item.path), with(&item.at, &format!("{value},\n    {value}"))));
-        // With the comma before it or after it.
+        // The comma before the item or after it goes with it.
         let before = text[..item.at.start].trim_end();
         let after = text[item.at.end..].trim_start();
         let without = match (before.strip_suffix(','), after.strip_prefix(',')) {
@@ -147,10 +147,10 @@ fn changed(text: &str) -> Vec<(String, String)> {
     changed
 }
 
-/// Whether a plan's text passes an audit whose papers go with it.
+/// Whether a plan's text passes the audit, where its papers are made anew from it.
 fn passes(project: &Project, text: &str) -> bool {
     let Ok(plan) = from_json(project, text.as_bytes()) else { return false };
-    // The layout is the program's own: what is read and not kept would be lost in it.
+    // A text that is not written again byte for byte holds something that the reader drops.
     let same = to_json(project, &plan, &[]) == text.as_bytes();
     same && left_out(&plan, &[]).is_empty() && audit(project, &plan).is_empty()
 }
