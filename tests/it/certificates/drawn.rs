@@ -1,4 +1,4 @@
-//! Small projects, trees and numbers drawn from a seed.
+//! Small projects, trees and multipliers drawn from a seed.
 
 use std::collections::BTreeMap;
 
@@ -13,8 +13,8 @@ fn one_of<T: Copy>(random: &mut Random, all: &[T]) -> T {
     all[random.below(all.len() as u64) as usize]
 }
 
-/// The files of a project with up to four lots, mostly alike, three jars, up to three offers, two suppliers, and every kind of
-/// limit now and then.
+/// The files of a project: up to four lots, mostly alike, three jars, up to three offers, two suppliers, and sometimes each kind of
+/// limit.
 pub fn files(seed: u64) -> Vec<(&'static str, String)> {
     let random = &mut Random(seed);
     let survey = survey(random);
@@ -116,15 +116,15 @@ fn settings(random: &mut Random) -> String {
     settings
 }
 
-/// Lots that are alike, by constant.
+/// Lots that differ only by a constant.
 struct Alike {
     places: Vec<LotChoice>,
     by_constant: Vec<Vec<u32>>,
-    /// Waiting is counted by constant.
+    /// Whether the waiting lots are counted by constant.
     divided: bool,
 }
 
-/// By how much every way of one lot is dearer than another's, if it is the same for all.
+/// The constant by which every way of `other` costs more than that of `one`; `None` if it is not the same for all ways.
 fn beyond(one: &Lot, other: &Lot) -> Option<Vec<i128>> {
     let same = one.priority == other.priority && one.ways.len() == other.ways.len();
     let differences: Vec<Option<Vec<i128>>> = (one.ways.iter().zip(&other.ways))
@@ -155,18 +155,18 @@ fn alike(small: &Small, random: &mut Random) -> Vec<Alike> {
     found.into_iter().map(alike).collect()
 }
 
-/// A tree that is being drawn.
+/// A tree while it is drawn.
 struct Drawing<'a> {
     small: &'a Small<'a>,
     random: &'a mut Random,
     alike: Vec<Alike>,
     certificate: Certificate,
-    /// By lots that are alike and, of those, one constant: their position among the groups.
+    /// Position in `Certificate::groups`, by position in `alike` and, for a part of it, of its constant.
     groups: BTreeMap<(usize, Option<usize>), usize>,
     n_leaves: usize,
 }
 
-/// Limits on the way to a node.
+/// The limits that the splits above a node set.
 #[derive(Clone, Default)]
 struct Limits {
     suppliers: Vec<usize>,
@@ -253,7 +253,7 @@ impl Drawing<'_> {
     }
 }
 
-/// A certificate of a level with a tree and numbers of all kinds.
+/// A certificate of a level: a tree and multipliers of all kinds.
 pub fn certificate(small: &Small, aim: Aim, random: &mut Random) -> Certificate {
     let alike = alike(small, random);
     let (certificate, groups) = (Certificate::default(), BTreeMap::new());
@@ -261,7 +261,7 @@ pub fn certificate(small: &Small, aim: Aim, random: &mut Random) -> Certificate 
     let depth = drawing.random.below(5) as u32;
     drawing.below(depth, &Limits::default());
     let Drawing { mut certificate, n_leaves, .. } = drawing;
-    // Groups that were spoken of in a split that came to nothing.
+    // Drops groups that no split uses.
     let counted: Vec<usize> = certificate
         .nodes
         .iter()
@@ -293,7 +293,7 @@ pub fn certificate(small: &Small, aim: Aim, random: &mut Random) -> Certificate 
     certificate
 }
 
-/// Numbers in proportion to what they weigh, with some of them 0.
+/// Multipliers in proportion to the costs that they stand against, some of them 0.
 fn numbers(small: &Small, aim: Aim, random: &mut Random) -> Numbers {
     let (stock, settings) = (&small.project.stock, &small.project.settings);
     let own: i64 = if random.below(12) == 0 {
@@ -305,7 +305,7 @@ fn numbers(small: &Small, aim: Aim, random: &mut Random) -> Numbers {
             Aim::Fluid => 10 + random.below(20),
         }
     };
-    // What a whole lot or a unit of currency comes to.
+    // The cost of a whole lot or of a unit of currency.
     let scale = match aim {
         Aim::Deferred(_) => own,
         Aim::Money => own.saturating_mul(4_000_000),
@@ -325,7 +325,7 @@ fn numbers(small: &Small, aim: Aim, random: &mut Random) -> Numbers {
     let not_zero = |pairs: &mut dyn Iterator<Item = (usize, i64)>| -> Vec<(usize, i64)> {
         pairs.filter(|(_, number)| *number != 0).collect()
     };
-    // What a piece costs in a pack, or anything.
+    // The price of a piece in a pack, or any number.
     let prices = not_zero(&mut (0..stock.vessels.len()).map(|vessel| {
         let offer = stock.offers.iter().find(|offer| offer.vessel.0 as usize == vessel);
         let piece = offer.map_or(0, |offer| offer.pack_price.parts() / i64::from(offer.pack_size));

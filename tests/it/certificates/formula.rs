@@ -1,4 +1,4 @@
-//! The bound of a leaf word by word from its formula, without any hurry.
+//! The bound of a leaf, term by term from its formula, without regard to speed.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -11,7 +11,7 @@ use super::cuts::Added;
 use super::plans::{Leaf, Levels, Lot, Small, ceiling};
 
 impl Leaf {
-    /// The bound by its formula: `Err(true)` = no plan, `Err(false)` = no bound.
+    /// The bound by its formula. `Err(true)`: the leaf holds no plan; `Err(false)`: the multipliers give no bound.
     pub fn bound(&self, small: &Small, certificate: &Certificate, aim: Aim, reached: &Levels) -> Result<i128, bool> {
         let numbers = &certificate.numbers[self.numbers];
         let rank = Aim::ALL.iter().position(|level| *level == aim).expect("a level");
@@ -43,7 +43,7 @@ impl Leaf {
         Ok(if aim == Aim::Money { ceiling(bound, small.unit()) * small.unit() } else { bound })
     }
 
-    /// The least of all assignments that the leaf has.
+    /// The least cost over all assignments of the leaf.
     fn of_lots(
         &self,
         small: &Small,
@@ -78,7 +78,7 @@ impl Leaf {
         has.map(|ways| costs.iter().zip(ways).map(|(costs, way)| costs[*way]).sum()).min()
     }
 
-    /// Packs and suppliers, each at its least.
+    /// The least cost of kinds, offers and suppliers.
     fn of_orders(&self, small: &Small, (numbers, cuts): (&Numbers, &Added), money: i128) -> Option<i128> {
         let (stock, settings) = (&small.project.stock, &small.project.settings);
         let asked: BTreeSet<_> = (0..stock.offers.len())
@@ -107,7 +107,7 @@ impl Leaf {
         Some(sum)
     }
 
-    /// Whether the limits of the leaf allow so many packs of an offer.
+    /// Whether the limits of the leaf allow this number of packs of an offer.
     fn within(&self, offer: usize, packs: i64) -> bool {
         self.packs.iter().filter(|(of, _)| *of == offer).all(|(_, range)| range.contains(&packs))
     }
@@ -131,16 +131,16 @@ impl Small<'_> {
     }
 }
 
-/// What the orders within the limits of a leaf come to at one set of numbers.
+/// The cost of the orders within the limits of a leaf, at one set of multipliers.
 struct Orders<'a> {
     leaf: &'a Leaf,
     small: &'a Small<'a>,
     numbers: &'a Numbers,
     cuts: &'a Added<'a>,
     money: i128,
-    /// Vessels that the leaf asks some packs of.
+    /// Vessels of which the leaf requires packs.
     asked: BTreeSet<VesselId>,
-    /// The most kinds of vessel.
+    /// Most kinds of vessel.
     most: usize,
 }
 
@@ -161,7 +161,7 @@ impl Orders<'_> {
         (0..offers.len()).filter(move |index| offers[*index].supplier == supplier)
     }
 
-    /// Of every number of packs that may be, packs and what they cost, where goods weigh so much.
+    /// Each allowed number of packs of an offer, with its cost where `goods` is the multiplier of the supplier's goods.
     fn of_each(&self, index: usize, goods: i128) -> Vec<(i64, i128)> {
         let offer = &self.small.project.stock.offers[index];
         let price = self.numbers.prices.iter().find(|(of, _)| *of == offer.vessel).map_or(0, |(_, price)| *price);
@@ -210,14 +210,14 @@ impl Orders<'_> {
         }
     }
 
-    /// What an order comes to whose goods reach an amount.
+    /// The least cost of an order whose goods reach an amount.
     fn reaching(&self, supplier: usize, amount: i128) -> Option<i128> {
         let bought: Option<i128> = self.own(supplier).map(|offer| self.of_offer(offer)).sum();
         let priced = bought? + self.goods(Some(SupplierId(supplier as u32))) * amount;
         if amount > 0 { Some(priced.max(self.covering(supplier, amount)?)) } else { Some(priced) }
     }
 
-    /// The least of all combinations whose goods, in steps, reach an amount.
+    /// The covering cost: the least over all combinations of packs whose goods, in steps of u, reach an amount.
     fn covering(&self, supplier: usize, amount: i128) -> Option<i128> {
         let may_be = self.own(supplier).filter(|offer| self.small.packs(*offer, 0).len() > 1);
         let price = |offer: usize| i128::from(self.small.project.stock.offers[offer].pack_price.parts());

@@ -1,4 +1,4 @@
-//! All plans of a small project, counted one by one, and which leaf each is in: without the solver and without the audit.
+//! All plans of a small project, enumerated, and the leaf that holds each: independent of the solver and of the audit.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -15,10 +15,10 @@ use rehouse::units::{Millilitres, Money};
 pub struct Way {
     pub place: LotChoice,
     pub pieces: i128,
-    /// Without owned fluid.
+    /// Without the price of owned fluid.
     pub money: i128,
     pub fluid: i128,
-    /// By owned fluid.
+    /// Millilitres needed of each owned fluid.
     pub needs: Vec<i128>,
 }
 
@@ -30,7 +30,7 @@ pub struct Lot {
     pub ways: Vec<Way>,
 }
 
-/// Fluid that is owned and has a price: in millilitres, and of one.
+/// Fluid that is owned and has a price: amount in millilitres, price of one.
 #[derive(Clone, Debug)]
 pub struct Owned {
     pub fluid: FluidId,
@@ -38,25 +38,25 @@ pub struct Owned {
     pub price: i128,
 }
 
-/// What a small project asks.
+/// The data of a small project that its plans depend on.
 pub struct Small<'a> {
     pub project: &'a Project,
     pub lots: Vec<Lot>,
     pub owned: Vec<Owned>,
-    /// Most useful packs by offer, within the order limit.
+    /// Most useful packs of each offer, within its order limit.
     pub useful: Vec<i64>,
     pub labour: i128,
     pub spare: i128,
     pub litre: i128,
 }
 
-/// The six levels of a plan, in order of rank.
+/// The values of the six levels of a plan, in order of rank.
 pub type Levels = [i128; 6];
 
 /// A plan that keeps every constraint.
 pub struct Counted {
     pub levels: Levels,
-    /// By lot, which way; past the last = deferred.
+    /// Of each lot, the position of its way; the number of its ways means deferred.
     pub ways: Vec<usize>,
     pub packs: Vec<i64>,
     pub states: Vec<SupplierState>,
@@ -132,7 +132,7 @@ impl<'a> Small<'a> {
         small
     }
 
-    /// Y(o), and no more than may be ordered.
+    /// Y(o), and no more than the order limit allows.
     fn useful_packs(&self, offer: &Offer) -> i64 {
         let place = LotChoice::Vessel(offer.vessel);
         let ways = self.lots.iter().filter_map(|lot| lot.ways.iter().find(|way| way.place == place));
@@ -154,7 +154,7 @@ impl<'a> Small<'a> {
         (useful as i64).min(limit)
     }
 
-    /// Numbers of packs that one may order, up to so many more than are useful.
+    /// Numbers of packs that can be ordered, up to `more` above the useful number.
     pub fn packs(&self, offer: usize, more: i64) -> Vec<i64> {
         let terms = &self.project.stock.offers[offer];
         let limit = terms.order_limit.map_or(i64::MAX, |pieces| i64::from(pieces / terms.pack_size));
@@ -163,7 +163,7 @@ impl<'a> Small<'a> {
         std::iter::once(0).chain(fewest..=most).collect()
     }
 
-    /// All orders: packs of each offer, with up to so many more than are useful.
+    /// All orders: packs of each offer, up to `more` above the useful number.
     fn orders(&self, more: i64) -> Vec<Vec<i64>> {
         let mut orders = vec![Vec::new()];
         for offer in 0..self.project.stock.offers.len() {
@@ -192,14 +192,14 @@ impl<'a> Small<'a> {
         assignments
     }
 
-    /// How many plans there are to look at, whether they keep the constraints or not.
+    /// The number of combinations, whether they keep the constraints or not.
     pub fn size(&self, more: i64) -> usize {
         let orders = (0..self.useful.len()).map(|offer| self.packs(offer, more).len());
         let ways = self.lots.iter().map(|lot| lot.ways.len() + 1);
         orders.chain(ways).fold(1, usize::saturating_mul)
     }
 
-    /// What an order comes to: money, and the state of each supplier; `None` where terms or limits are not kept.
+    /// The money of an order and the state of each supplier; `None` where terms or limits are violated.
     fn order(&self, packs: &[i64]) -> Option<(i128, Vec<SupplierState>)> {
         let stock = &self.project.stock;
         let lines = || stock.offers.iter().zip(packs).filter(|(_, packs)| **packs > 0);
@@ -231,7 +231,7 @@ impl<'a> Small<'a> {
         kept.then_some((money, states))
     }
 
-    /// Calls with every plan, packs up to so many more than are useful.
+    /// Calls `with` on every plan, with packs up to `more` above the useful number.
     pub fn for_each_plan(&self, more: i64, mut with: impl FnMut(&Counted)) {
         let stock = &self.project.stock;
         let orders: Vec<_> = self
@@ -279,13 +279,13 @@ impl<'a> Small<'a> {
     }
 }
 
-/// What splits leave to a leaf.
+/// The restrictions that the splits above a leaf put on it.
 #[derive(Clone, Debug, Default)]
 pub struct Leaf {
     pub numbers: usize,
     pub suppliers: BTreeMap<usize, SupplierState>,
     pub packs: Vec<(usize, std::ops::RangeInclusive<i64>)>,
-    /// By cut, of the pieces that its lots take.
+    /// By position of a cut: pieces that its lots take.
     pub pieces: Vec<(usize, std::ops::RangeInclusive<i64>)>,
     pub lots: Vec<((usize, LotChoice), std::ops::RangeInclusive<i64>)>,
 }
@@ -335,7 +335,7 @@ pub fn leaves(project: &Project, certificate: &Certificate) -> Vec<Leaf> {
 }
 
 impl Leaf {
-    /// Whether the lots of an assignment are where the leaf has them.
+    /// Whether an assignment keeps the leaf's restrictions on lots.
     pub fn has_lots(&self, small: &Small, certificate: &Certificate, ways: &[usize]) -> bool {
         self.lots.iter().all(|((group, place), range)| {
             let rows = &certificate.groups[*group].rows;
@@ -347,7 +347,7 @@ impl Leaf {
         })
     }
 
-    /// Whether the lots that splits count take as many pieces as the leaf has it.
+    /// Whether an assignment keeps the leaf's restrictions on the pieces of cuts.
     fn has_pieces(&self, small: &Small, certificate: &Certificate, ways: &[usize]) -> bool {
         self.pieces.iter().all(|(cut, range)| {
             let Cut { vessel, rows, .. } = &certificate.cuts[*cut];
@@ -358,7 +358,7 @@ impl Leaf {
         })
     }
 
-    /// Whether it holds a plan.
+    /// Whether the leaf holds a plan.
     pub fn has(&self, small: &Small, certificate: &Certificate, plan: &Counted) -> bool {
         self.suppliers.iter().all(|(supplier, state)| plan.states[*supplier] == *state)
             && self.packs.iter().all(|(offer, range)| range.contains(&plan.packs[*offer]))
