@@ -7,9 +7,9 @@ use rehouse::units::Length;
 
 /// Worked cases as tables, each with where its criterion was published.
 mod cases;
-/// What must hold for every body and room, on random ones.
+/// Laws that hold for every body and room, tested on random ones.
 mod laws;
-/// Thousands of random cases against rotations tried one by one.
+/// Thousands of random cases against sampled rotations.
 mod sampled;
 
 fn mm(number: f64) -> Length {
@@ -32,19 +32,19 @@ fn rectangle(length: f64, width: f64) -> Section {
     Section::Rectangular(mm(length), mm(width))
 }
 
-/// What a mouth lacks for a body, turned as it pleases.
+/// By how much a body exceeds a mouth, at its best rotation.
 fn through(body: Footprint, mouth: Section) -> Length {
     rehouse::fit::footprint::lack(body, mouth, true)
 }
 
-/// The least shorter side `b` of a rectangle of longer side `a` that takes a rectangle `p` by `q`, `p ≥ q`, `p > a`, as
-/// W. B. Carver printed it, American Mathematical Monthly 64 (1957) 114–116. The library uses another form.
+/// The least shorter side `b` of a rectangle with longer side `a` that takes a rectangle `p` by `q`, `p ≥ q`, `p > a`, in the form of
+/// W. B. Carver, American Mathematical Monthly 64 (1957) 114–116. The library uses another form.
 fn carver(p: f64, q: f64, a: f64) -> f64 {
     (2.0 * p * q * a + (p * p - q * q) * (p * p + q * q - a * a).sqrt()) / (p * p + q * q)
 }
 
-/// Numbers that look random and are the same in every run: SplitMix64 (G. L. Steele, D. Lea and C. H. Flood, "Fast
-/// splittable pseudorandom number generators", OOPSLA 2014).
+/// Pseudorandom numbers, the same in every run: SplitMix64 (G. L. Steele, D. Lea and C. H. Flood, "Fast splittable pseudorandom
+/// number generators", OOPSLA 2014).
 struct Random(u64);
 
 impl Random {
@@ -56,7 +56,7 @@ impl Random {
         mixed ^ (mixed >> 31)
     }
 
-    /// Evenly spread from `low` to `high`.
+    /// Uniform from `low` to `high`.
     fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * ((self.next() >> 11) as f64 / (1u64 << 53) as f64)
     }

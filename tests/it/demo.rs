@@ -1,4 +1,4 @@
-//! The demo project: what README shows of it is what it gives, and it holds what it is meant to show.
+//! The demo project gives what README shows of it, and contains what it is meant to show.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -7,7 +7,7 @@ use assert_cmd::cargo::cargo_bin_cmd;
 
 use super::support::{Table, table};
 
-/// The text of this file of the project.
+/// The text of this file of the repository.
 fn ours(name: &str) -> String {
     fs::read_to_string(name).unwrap_or_else(|error| panic!("{name}: {error}"))
 }

@@ -1,7 +1,7 @@
-//! Every verdict on random specimens and vessels against a second, independent working of the rules.
+//! The verdict on every pair of a random specimen and a random vessel, against an independent implementation of the rules.
 //!
-//! The oracle ([`judge`]) is written from the text of the rules, knows none of the program's code, and samples angles
-//! where the program has formulas. Where a case lies within [`BAND`] of a limit either answer is taken.
+//! The oracle ([`judge`]) is written from the text of the rules, uses none of the program's code, and samples angles where the program
+//! has formulas. Where a case lies within [`BAND`] of a limit both verdicts are accepted.
 
 mod all_vessels;
 mod files;
@@ -23,11 +23,11 @@ const SURVEYS: u64 = 60;
 const SPECIMENS: usize = 20;
 const VESSELS: usize = 25;
 
-/// Millimetres, percentage points: nearer to a limit than this, either side of it will do.
+/// In millimetres or percentage points: within this distance of a limit both verdicts are accepted.
 const BAND: f64 = 0.02;
 
 #[test]
-fn every_verdict_agrees_with_a_second_working_of_the_rules() {
+fn every_verdict_agrees_with_the_oracle() {
     let mut seen: BTreeMap<String, u32> = BTreeMap::new();
     let mut disagreements = Vec::new();
     for seed in 0..SURVEYS {
@@ -58,7 +58,7 @@ fn every_verdict_agrees_with_a_second_working_of_the_rules() {
     assert_often(&seen);
 }
 
-/// The oracle alone on the same draw: that it reaches every rule and posture often enough to be worth comparing with.
+/// The same draw without the program: every rule and stance occurs often enough for the comparison to mean something.
 #[test]
 fn the_surveys_drawn_reach_every_rule_and_stance() {
     let mut seen: BTreeMap<String, u32> = BTreeMap::new();
@@ -98,7 +98,7 @@ impl Drawn {
         Self { specimens, vessels, settings }
     }
 
-    /// A row that goes into a vessel is marked where its table marks the fluid with the material or the closure.
+    /// A placed row is marked for review exactly where the table marks its fluid with the material or the closure.
     fn assert_reviews(&self, planned: &Planned) {
         for specimen in &self.specimens {
             let placed = planned.placement(&specimen.number);
@@ -118,7 +118,7 @@ impl Drawn {
         tables::files().into_iter().fold(case, |case, (name, text)| case.file(name, text))
     }
 
-    /// The answer, then those that a hair's breadth either way would give, then the same for every other reading.
+    /// The answer; then the answers a little to either side of the limits; then the same for the other readings of the rules.
     fn answers<'a>(&'a self, specimen: &'a Specimen, at: usize) -> impl Iterator<Item = Answer> + 'a {
         let readings = (0..4).flat_map(|open| {
             let [flat_leans, broad_leans] = [1, 2].map(|question| open & question == 0);
@@ -144,7 +144,7 @@ fn name(answer: &Answer) -> String {
     }
 }
 
-/// Whether a row of the options file says what the answer says.
+/// Whether a row of the options file agrees with the answer.
 fn agrees(answer: &Answer, row: &BTreeMap<String, String>) -> bool {
     match answer {
         Answer::Option { pieces, posture, fluid_ml, charges, money, .. } => {

@@ -1,5 +1,5 @@
-//! The papers for reading and for the bench: that they say what the plan says, are well formed, need nothing from outside,
-//! can be read by everybody, and stay small.
+//! The papers for reading and for the bench: they agree with the plan, are well formed, need nothing from outside, are readable by
+//! everybody, and stay small.
 
 mod drawings;
 mod fire;

@@ -1,4 +1,4 @@
-//! What must hold for every body and room.
+//! Laws that hold for every body and room.
 
 use rehouse::collection::Outline;
 use rehouse::fit::coil::coil;
@@ -9,7 +9,7 @@ use rehouse::units::{Length, TOUCH_MM};
 
 use super::{Random, boxed, carver, mm, rectangle, round, rounded, through};
 
-/// Every measure longer by `amount`.
+/// The room with every measure longer by `amount`.
 fn wider(room: Section, amount: f64) -> Section {
     match room {
         Section::Round(bore) => Section::Round(bore + mm(amount)),
@@ -23,8 +23,8 @@ fn random_cases(seed: u64, count: usize) -> impl Iterator<Item = (Footprint, Sec
     (0..count).map(move |_| (random.body(), random.room(), random.next().is_multiple_of(2)))
 }
 
-/// Four conditions without which no rectangle goes into another, and two that are enough for one no thicker than the
-/// other; all as in J. E. Wetzel, "Rectangles in Rectangles", Mathematics Magazine 73 (2000) 204–211.
+/// Four conditions that are necessary for one rectangle to fit into another, and two that are sufficient for one no thicker than the
+/// other; from J. E. Wetzel, "Rectangles in Rectangles", Mathematics Magazine 73 (2000) 204–211.
 #[test]
 fn wetzels_conditions_hold() {
     let necessary = |p: f64, q: f64, a: f64, b: f64| {
@@ -54,7 +54,7 @@ fn wetzels_conditions_hold() {
     assert!(necessary(9.0, 4.0, 8.0, 6.0) && !fits(boxed(9.0, 4.0), rectangle(8.0, 6.0), true));
 }
 
-/// W. B. Carver, American Mathematical Monthly 64 (1957) 114–116, as he printed it.
+/// The criterion in the form of W. B. Carver, American Mathematical Monthly 64 (1957) 114–116.
 #[test]
 fn carvers_own_form_gives_the_same_answer() {
     let mut random = Random(12);
@@ -116,7 +116,7 @@ fn the_wall_gap_is_the_most_that_may_come_off_the_walls() {
     }
 }
 
-/// Own derivation: in Wetzel's form the turned body beats the parallel one only if `p > (1 + √2) q`.
+/// Own derivation: in Wetzel's form the turned body needs less than the parallel one only if `p > (1 + √2) q`.
 #[test]
 fn a_box_less_than_two_and_a_half_times_as_long_as_wide_gains_nothing_by_turning() {
     let mut random = Random(17);
@@ -126,7 +126,7 @@ fn a_box_less_than_two_and_a_half_times_as_long_as_wide_gains_nothing_by_turning
         let room = rectangle(random.between(0.5, 12.0), random.between(0.5, 12.0));
         assert!(!turned(body, room), "{body:?} in {room:?}");
     }
-    // Just past it there is a room that takes the body only turned: a square a hair smaller than its length.
+    // Just above that ratio some room takes the body only turned: a square slightly smaller than its length.
     assert!(turned(boxed(2.43, 1.0), rectangle(2.428, 2.428)));
 }
 
@@ -173,7 +173,7 @@ fn bodies_and_rooms_without_extent_give_numbers() {
 #[test]
 fn the_answer_does_not_depend_on_the_scale() {
     for (body, room, may_turn) in random_cases(18, 2000) {
-        // Powers of two, so that scaling rounds nothing; the case nearest to touching must stay on its side.
+        // Powers of two, so that scaling does not round: even a case that all but touches must keep its answer.
         for scale in [0.125, 512.0] {
             let larger = Footprint { along: body.along * scale, across: body.across * scale, ..body };
             let roomier = match room {

@@ -1,7 +1,7 @@
-//! Rotations tried one by one, knowing no formula: corners and outline points are turned and measured.
+//! Rotations tried one by one, without a formula: corners and points of the outline are rotated and measured.
 //!
-//! A sampled rotation that fits is proof. One that does not may have missed the best angle by half a step, so a
-//! disagreement counts only beyond what that half step can move a corner.
+//! A sampled rotation that fits is a proof. If none fits, the sample may have missed the best angle by half a step, so a disagreement
+//! counts only beyond the distance by which half a step can move a corner.
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -17,7 +17,7 @@ fn quarter_turn(steps: usize) -> Vec<(f64, f64)> {
     (0..=steps).map(|step| (FRAC_PI_2 * step as f64 / steps as f64).sin_cos()).collect()
 }
 
-/// Points whose hull is the plan, the centre at the origin: its corners, or points round the ellipse.
+/// Points whose convex hull is the plan, centred at the origin: corners, or points on the ellipse.
 fn points(body: Footprint) -> Vec<(f64, f64)> {
     let (a, b) = (body.along.mm() / 2.0, body.across.mm() / 2.0);
     match body.outline {
@@ -29,7 +29,7 @@ fn points(body: Footprint) -> Vec<(f64, f64)> {
     }
 }
 
-/// Over the angles, the most by which both sides of a rectangle could shrink (below zero: must grow).
+/// The largest amount, over the angles, by which both sides of a rectangle could shrink (below zero: they must grow).
 pub fn best_slack(body: Footprint, (length, width): (f64, f64), angles: &[(f64, f64)]) -> f64 {
     let points = points(body);
     let slack = |&(sine, cosine): &(f64, f64)| {
@@ -44,7 +44,7 @@ pub fn best_slack(body: Footprint, (length, width): (f64, f64), angles: &[(f64, 
     angles.iter().map(slack).fold(f64::NEG_INFINITY, f64::max)
 }
 
-/// A random rectangle, and a room that is random or within 2 % of what Carver's criterion asks.
+/// A random body, and a room that is random or within 2 % of Carver's criterion.
 fn rectangles(random: &mut Random) -> (f64, f64, f64, f64) {
     let (one, other) = (random.between(0.5, 10.0), random.between(0.5, 10.0));
     if random.next().is_multiple_of(2) {
@@ -83,7 +83,7 @@ fn turned_ellipses_agree_with_sampled_rotations() {
     let (mut undecided, mut only_turned) = (0, 0);
     for case in 0..2000 {
         let (p, q, a) = (random.between(0.5, 10.0), random.between(0.5, 10.0), random.between(0.5, 10.0));
-        // Half the rooms have nearly the diagonal of the box round the ellipse.
+        // Half of the rooms have nearly the diagonal of the ellipse's bounding box.
         let near = (p * p + q * q - a * a).max(0.25).sqrt() * random.between(0.97, 1.03);
         let b = if case % 2 == 0 { near } else { random.between(0.5, 10.0) };
         let (body, room) = (rounded(p, q), rectangle(a, b));
@@ -117,8 +117,8 @@ fn plans_in_round_rooms_agree_with_the_reach_of_their_outline() {
     assert!((500..1500).contains(&fitting));
 }
 
-/// The eight corners of a box, tilted about the axis along its level side: the diameter of the circle round their
-/// plan, the two sides of the rectangle round it, and the height.
+/// A box tilted about the axis along its level side: the diameter of the circle and the two sides of the rectangle round the plan of its
+/// eight corners, and the height.
 fn tilted(tall: f64, thick: f64, level: f64, (sine, cosine): (f64, f64)) -> (f64, [f64; 2], f64) {
     let (mut circle, mut sides, mut height) = (0.0f64, [0.0f64; 2], 0.0f64);
     for corner in 0..8 {
@@ -132,8 +132,8 @@ fn tilted(tall: f64, thick: f64, level: f64, (sine, cosine): (f64, f64)) -> (f64
     (circle, sides, height)
 }
 
-/// The least tilt in degrees among `steps` over a quarter turn, both sides of the plan tried, at which the box goes
-/// into the room with every measure of the room changed by `give`.
+/// The least tilt in degrees, of `steps` over a quarter turn and with either side of the plan level, at which the box fits into the room
+/// with every measure of the room larger by `give`.
 fn least_sampled_tilt(sizes: (f64, f64, f64), room: Section, height: f64, give: f64, steps: usize) -> Option<f64> {
     let (tall, one, other) = sizes;
     let angles = quarter_turn(steps);
@@ -165,7 +165,7 @@ fn leaning_boxes_agree_with_sampled_tilts_of_their_corners() {
         let (one, other) = (random.between(1.0, 9.0), random.between(1.0, 9.0));
         let room = if case % 2 == 0 { round(one) } else { rectangle(one, other) };
         let found = lean(mm(tall), boxed(sizes.1, sizes.2), room, mm(height));
-        // Half a step moves no corner, and so no measure of the room it takes, by more than this.
+        // Half a step moves no corner, and changes no measure that the box needs, by more than this.
         let missed = tall.hypot(sizes.1.max(sizes.2)) * FRAC_PI_2 / STEPS as f64 / 2.0;
         let surely = least_sampled_tilt(sizes, room, height, 0.0, STEPS);
         let perhaps = least_sampled_tilt(sizes, room, height, missed, STEPS);

@@ -1,16 +1,15 @@
-//! Does a decision keep every rule of its question, and what does it reach?
+//! Checks that a decision keeps every rule of its question, and computes its levels.
 
 use rehouse::decision::{Decision, OfferTerms, Question, SupplierIndex, SupplyIndex};
 use rehouse::units::{IndexTable, Packs};
 
-/// What a plan reaches, in order of rank: rows of priority 1, 2, 3 and 4 left deferred, weighed money in
-/// ten-millionths, fluid in millilitres.
+/// The levels of a plan, in order of rank: deferred rows of priority 1, 2, 3 and 4, weighed money in ten-millionths, fluid in
+/// millilitres.
 pub type Levels = [i64; 6];
 
-/// The levels of a decision, from the question and its choices and packs alone.
+/// The levels of a decision, from the question and the decision's choices and packs alone.
 ///
-/// Nothing the decision states about itself is read. Sums are wider than any cell, so a wild answer is refused
-/// instead of wrapping round.
+/// Levels that the decision states are not read. Sums are wide enough that an absurd decision cannot overflow them.
 ///
 /// # Errors
 /// The first rule of the question that the decision breaks, in words.
@@ -34,7 +33,7 @@ pub fn evaluate(question: &Question, decision: &Decision) -> Result<Levels, Stri
     Ok([first, second, third, fourth, whole(weighed)?, whole(placed.fluid)?])
 }
 
-/// What the rows take, vessels unpaid.
+/// Totals over the placed rows, without the price of vessels.
 struct Placed {
     rows: i64,
     deferred: [i64; 4],
@@ -65,7 +64,7 @@ fn placed(question: &Question, decision: &Decision) -> Result<Placed, String> {
     Ok(placed)
 }
 
-/// What is ordered.
+/// Totals over the order.
 struct Ordered {
     goods: i128,
     delivery: i128,

@@ -1,4 +1,4 @@
-//! Questions from a seed, made so that every side of a question occurs with every other.
+//! Questions drawn from a seed, so that every feature of a question occurs with every other.
 
 use rehouse::decision::{
     Choice, Class, ClassIndex, Limits, Member, OfferTerms, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
@@ -6,7 +6,7 @@ use rehouse::decision::{
 use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::{IndexTable, Millilitres, Money, Packs, Pieces, Position};
 
-/// How large a question may be.
+/// The size limits of a question.
 #[derive(Clone, Copy)]
 pub struct Size {
     /// Most classes.
@@ -73,7 +73,7 @@ fn supplies(random: &mut Random, size: Size, suppliers: usize, fine: bool) -> In
     (0..count as u32)
         .map(|vessel| {
             let free = random.sometimes(50, |random| random.among(1, size.rows.min(5) - 1));
-            // Hardly ever is a vessel neither on hand nor on offer.
+            // A vessel that is neither on hand nor on offer is rare.
             let least = i64::from(free == 0 && random.chance(90));
             let offers = (0..random.among(least, 2))
                 .map(|_| {
@@ -109,7 +109,7 @@ fn classes(random: &mut Random, size: Size, supplies: usize, fine: bool) -> Inde
         let priority = if urgent { random.among(1, 4) as u8 } else { 3 };
         classes.push(class(random, priority, members, supplies, fine));
     }
-    // Survey rows are dealt out in any order; members stand cheapest first, classes in order of their first member.
+    // Survey rows are in any order; members stand cheapest first, classes in order of their first member.
     let mut specimens: Vec<u32> = (0..rows as u32).collect();
     random.shuffle(&mut specimens);
     for member in classes.iter_mut().flat_map(|class: &mut Class| &mut class.members) {
@@ -142,7 +142,7 @@ fn class(random: &mut Random, priority: u8, members: i64, supplies: usize, fine:
     let (constant, own_tanks) = (random.chance(55), random.chance(40));
     let members = (0..members)
         .map(|_| {
-            // Tissue displaces fluid; a row's own tank or fluid may cost more or less beside that.
+            // Tissue displaces fluid; a row's own tank or fluid may add or save money too.
             let tissue = if constant { random.among(0, 9) * 70 } else { 0 };
             let own = if constant && own_tanks { random.money(12, fine) } else { Money::ZERO };
             Member { money: own - price.per_litre(Millilitres(tissue)), fluid: Millilitres(-tissue), specimen: 0 }
@@ -151,7 +151,7 @@ fn class(random: &mut Random, priority: u8, members: i64, supplies: usize, fine:
     Class { priority, members, choices }
 }
 
-/// The question without supplies that no choice takes and suppliers that no offer names, as a question is defined.
+/// The question without supplies that no choice takes and suppliers that no offer names: the definition of a question excludes them.
 fn without_idle_parts(mut question: Question) -> Question {
     let used = |supply: SupplyIndex| {
         question.classes.iter().flat_map(|class| &class.choices).any(|choice| choice.supply == Some(supply))
@@ -173,7 +173,7 @@ fn without_idle_parts(mut question: Question) -> Question {
     question
 }
 
-/// Repeatable numbers: a 64-bit counter with an odd step, each value mixed by shifts and products
+/// Pseudorandom numbers: a 64-bit counter with an odd step, each value mixed by shifts and products
 /// (Steele, Lea and Flood, Fast splittable pseudorandom number generators, OOPSLA 2014).
 pub struct Random(pub u64);
 
@@ -190,17 +190,17 @@ impl Random {
         least + (self.next() % (most - least + 1) as u64) as i64
     }
 
-    /// True in so many cases of a hundred.
+    /// True with this probability in per cent.
     pub fn chance(&mut self, percent: i64) -> bool {
         self.among(0, 99) < percent
     }
 
-    /// A value in so many cases of a hundred, else nothing.
+    /// A value with this probability in per cent, else the default.
     fn sometimes<T: Default>(&mut self, percent: i64, value: impl FnOnce(&mut Self) -> T) -> T {
         if self.chance(percent) { value(self) } else { T::default() }
     }
 
-    /// Up to so many units of currency: whole units, which tie often, or any four decimals, which hardly do.
+    /// Up to `most` units of currency: whole units, which often tie, or any four decimals, which seldom do.
     pub fn money(&mut self, most: i64, fine: bool) -> Money {
         match fine {
             true => Money::from_parts(self.among(0, most * 10_000) * 1_000),

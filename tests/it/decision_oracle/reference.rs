@@ -1,7 +1,7 @@
-//! The best plan by enumeration: every way to serve each class, and for each set of pieces used the cheapest order.
+//! The best plan by enumeration: every way to serve each class, with the cheapest order for the pieces used.
 //!
-//! Packs touch nothing but money, kinds and suppliers, and pieces used are all they must cover. So the cheapest order
-//! is found once for each count of pieces used, and the rows are enumerated apart from it.
+//! Packs affect only money, kinds and suppliers, and only need to cover the pieces used. So the cheapest order is found once for each
+//! vector of pieces used, and the rows are enumerated separately.
 
 use super::evaluate::Levels;
 use itertools::Itertools;
@@ -17,7 +17,7 @@ pub fn best(question: &Question) -> Levels {
     attainable(question).into_iter().min().expect("deferring every row is a plan")
 }
 
-/// The levels of every plan that might be best on some level: no plan is below all of these on every level.
+/// The levels of every plan that might be best on some level: every plan is at least as high on some level as one of these.
 pub fn attainable(question: &Question) -> Vec<Levels> {
     let mut found = Vec::new();
     for_each_plan(question, |levels, _, _| found.push(levels));
@@ -69,11 +69,11 @@ struct Way {
     used: Vec<i64>,
 }
 
-/// The ways to serve a class, of equal ones the first.
+/// The ways to serve a class; of equal ones only the first.
 ///
-/// Which of the placed rows takes which choice is all one, since their constants are added either way. A way that
-/// defers a row and places another of the class that is no cheaper and no drier is left out: exchanging the two
-/// makes nothing worse. Where one is cheaper and the other drier, both ways stay.
+/// Which placed row takes which choice does not matter, since constants are added either way. A way that defers a row and places another
+/// row of the class that costs and needs no less is left out: exchanging the two makes nothing worse. Where one row costs less and the
+/// other needs less fluid, both ways stay.
 fn ways(class: &Class, supplies: usize) -> Vec<Way> {
     let members = &class.members;
     let before = |a: usize, b: usize| {
@@ -110,7 +110,7 @@ fn ways(class: &Class, supplies: usize) -> Vec<Way> {
     ways
 }
 
-/// Calls `found` with levels, ways and packs of each combination of ways that can be supplied, cheapest order each.
+/// Calls `found` with levels, ways and packs of each combination of ways that can be supplied, with its cheapest order.
 fn for_each_plan(question: &Question, mut found: impl FnMut(Levels, &[&Way], &[Vec<i64>])) {
     let ways: Vec<Vec<Way>> = question.classes.iter().map(|class| ways(class, question.supplies.len())).collect();
     let mut orders: BTreeMap<Vec<i64>, Option<Order>> = BTreeMap::new();
@@ -143,7 +143,7 @@ fn for_each_plan(question: &Question, mut found: impl FnMut(Levels, &[&Way], &[V
     }
 }
 
-/// An order that covers what is used.
+/// An order that covers the pieces used.
 struct Order {
     money: i64,
     packs: Vec<Vec<i64>>,
@@ -156,7 +156,7 @@ fn cheapest_order(question: &Question, used: &[i64]) -> Option<Order> {
         ((used - supply.free.0).max(0) * spare + 9_999).div_euclid(10_000)
     };
     let needed: Vec<i64> = question.supplies.iter().zip(used).map(needed).collect();
-    // From each supply on, what the needs cost at least: whole pieces at the cheapest price per piece, rounded down.
+    // From each supply on, a lower bound of the cost of all needs: whole pieces at the cheapest price per piece, rounded down.
     let mut at_least = vec![0; needed.len() + 1];
     for (number, supply) in question.supplies.iter().enumerate().rev() {
         let per_piece = supply.offers.iter().map(|offer| offer.pack_price.parts() / offer.pack_size.0).min();
@@ -168,8 +168,8 @@ fn cheapest_order(question: &Question, used: &[i64]) -> Option<Order> {
     search.best
 }
 
-/// Depth first over supplies and their offers, cut off where the goods, and what the supplies
-/// to come cost at least, amount to the best order.
+/// Depth first over supplies and their offers; cut off where the goods, with the lower bound of the supplies to come, reach the best
+/// order.
 struct OrderSearch<'a> {
     question: &'a Question,
     needed: Vec<i64>,
@@ -203,8 +203,8 @@ impl OrderSearch<'_> {
         self.packs[number][position] = 0;
     }
 
-    /// Packs beyond which one pack fewer is no worse: the need is covered by these alone, the least order is
-    /// respected, and the supplier's minimum and free delivery are reached by these alone.
+    /// A number of packs from which one pack fewer is no worse: these alone cover the need, the minimum number of packs, and the
+    /// supplier's minimum and free delivery.
     fn most_packs(&self, offer: &OfferTerms, needed: i64) -> i64 {
         let rounded_up = |amount: i64, step: i64| (amount + step - 1).div_euclid(step);
         let threshold = offer.supplier.map_or(0, |supplier| {
@@ -219,7 +219,7 @@ impl OrderSearch<'_> {
         offer.max_packs.map_or(most, |limit| most.min(limit.0))
     }
 
-    /// The offers bought from so far, with the packs of each.
+    /// The offers with at least one pack so far, with their packs.
     fn bought(&self) -> impl Iterator<Item = (&OfferTerms, i64)> {
         let offers = self.question.supplies.iter().flat_map(|supply| &supply.offers);
         offers.zip(self.packs.iter().flatten().copied()).filter(|(_, packs)| *packs > 0)

@@ -1,4 +1,4 @@
-//! A generator of bad inputs: every one is refused or said to be doubtful, where it stands, with a cure, in a moment.
+//! A generator of bad inputs: each is refused or reported as doubtful, at its place, with a cure, within seconds.
 
 use std::collections::BTreeMap;
 use std::panic::catch_unwind;
@@ -12,7 +12,7 @@ use rehouse::system::threads::in_threads;
 
 type Files = BTreeMap<String, Vec<u8>>;
 
-/// A bad input: its kind, what is bad, the files, and whether an error is due (else a warning may do).
+/// A bad input: its kind, a description, the files, and whether an error is due (otherwise a warning is enough).
 struct Bad {
     kind: &'static str,
     what: String,
@@ -24,7 +24,7 @@ const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,fluid,priority,
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,unit_price\n\
     J-1,cylinder,80,150,soda-lime,pp-cap-ptfe,3,2.50\nJ-2,cylinder,60,110,borosilicate,pp-cap-ptfe,1,1.75\n";
 
-/// A project with small tables of rules: the built-in ones take longer to read than all else.
+/// A project with small tables of rules: the built-in ones take most of the time to read.
 fn files() -> Files {
     [
         ("specimens.csv", SURVEY),
@@ -55,7 +55,7 @@ fn files() -> Files {
     .into()
 }
 
-/// The same with a table of rules in place of a built-in one.
+/// The project with a table of rules in place of a built-in one.
 fn with_rules(table: &str, bytes: impl Into<Vec<u8>>) -> Files {
     let mut files = files();
     files.retain(|name, _| !name.starts_with("rules/"));
@@ -69,7 +69,7 @@ fn with(name: &str, bytes: impl Into<Vec<u8>>) -> Files {
     files
 }
 
-/// What is no number in any column of numbers.
+/// Texts that are not a number in any column of numbers.
 const NO_NUMBERS: [&str; 36] = [
     "abc",
     "1e3",
@@ -109,7 +109,7 @@ const NO_NUMBERS: [&str; 36] = [
     "٣",
 ];
 
-/// A file with one cell of a column of its own kind, other cells as they must be.
+/// The project with `cell` in this column of this file; the other cells stay valid.
 fn with_cell(file: &FileColumns, column: &InputColumn, cell: &str) -> Option<Files> {
     let base = match file.name() {
         "specimens" => SURVEY,
@@ -140,7 +140,7 @@ fn numbers(all: &mut Vec<Bad>) {
                 _ => continue,
             };
             for cell in NO_NUMBERS {
-                // Columns that take both signs.
+                // Some columns may be negative.
                 if cell == "-1" && matches!(column.kind, CellKind::Number(least, _) if least < 0.0) {
                     continue;
                 }
@@ -317,7 +317,7 @@ fn settings(all: &mut Vec<Bad>) {
     }
 }
 
-/// Tables that cannot be read, or lack a column that they must have. Columns of one's own are no fault.
+/// Tables that cannot be read, or lack a required column. Extra columns are no fault.
 fn rules(all: &mut Vec<Bad>) {
     for (table, text) in rehouse::rules::TABLES {
         let lines: Vec<&str> = text.lines().collect();
@@ -400,7 +400,7 @@ fn all() -> Vec<Bad> {
     all
 }
 
-/// What is wrong with how a bad input was met.
+/// The fault in the program's answer to a bad input, if any.
 fn fault(bad: &Bad) -> Option<String> {
     let start = Instant::now();
     let files = bad.files.clone();
@@ -428,7 +428,7 @@ fn fault(bad: &Bad) -> Option<String> {
 }
 
 #[test]
-fn every_bad_input_is_met_with_a_place_a_cause_and_a_cure() {
+fn every_bad_input_is_reported_with_a_place_a_cause_and_a_cure() {
     let all = all();
     let mut tried: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
     let faults = in_threads(&all, |bad| fault(bad).map(|fault| format!("{}, {}: {fault}", bad.kind, bad.what)));

@@ -1,11 +1,11 @@
-//! What data holds never acts on a terminal.
+//! Control characters in data never act on a terminal.
 
 use std::path::Path;
 use std::process::Command;
 
 use crate::support::Case;
 
-/// Sets the title, clears the screen, moves, turns the line round, deletes, and begins a sequence in eight bits.
+/// Sets the title, clears the screen, colours, reverses the direction of the line, deletes, and begins an eight-bit sequence.
 const PAYLOAD: &str = "\u{1b}]0;owned\u{7}\u{1b}[2J\u{1b}[31m\u{202e}gpj\u{2066}\u{9b}1A\u{7f}\u{8}";
 
 fn case() -> Case {
@@ -32,7 +32,7 @@ fn acts(text: &str) -> Option<char> {
 }
 
 #[test]
-fn what_data_and_names_hold_is_shown_and_does_nothing() {
+fn control_characters_in_data_and_names_are_shown_as_text() {
     let case = case();
     let project = case.project();
     let out = case.out().with_file_name(format!("out{}", PAYLOAD.replace('/', "")));
@@ -69,7 +69,7 @@ fn what_data_and_names_hold_is_shown_and_does_nothing() {
 }
 
 #[test]
-fn errors_that_quote_data_colour_only_what_is_the_programs_own() {
+fn errors_that_quote_data_colour_only_the_programs_own_text() {
     let survey = format!("catalogNumber,length_mm,width_mm,height_mm,fluid\nA-1,4{PAYLOAD},14,12,e{PAYLOAD}\n");
     let case = case().file("specimens.csv", survey);
     let output = Command::new(env!("CARGO_BIN_EXE_rehouse"))

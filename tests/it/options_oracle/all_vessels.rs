@@ -1,4 +1,4 @@
-//! A row asked about all vessels at once gets the answers it gets one by one, whatever limits were asked first.
+//! Judging a row against all vessels at once gives the same result as judging them one by one.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -24,7 +24,7 @@ fn project(drawn: &Drawn) -> Project {
     reading.project.unwrap_or_else(|| panic!("{:#?}", reading.diagnostics))
 }
 
-/// How many vessels take a row, once every way to ask has given the same.
+/// The number of vessels that take a row; asserts that both ways to ask agree.
 fn asked_in_every_way(project: &Project, vessels: &Vessels, specimen: &Specimen) -> usize {
     let treatment = Treatment::of(project, specimen);
     let candidate = Candidate::of(project, specimen, &treatment);
@@ -54,7 +54,7 @@ fn all_vessels_at_once_are_judged_as_one_by_one() {
     assert!(taken > 1_000, "only {taken} vessels take a row");
 }
 
-/// Bodies as large as each vessel just takes, and a little larger and smaller, by less and by more than what touches.
+/// Bodies just as large as each vessel takes, and slightly larger and smaller, by less and by more than the tolerance for touching.
 #[test]
 fn bodies_that_touch_are_judged_as_one_by_one() {
     let (mut touching, mut too_large) = (0, 0);

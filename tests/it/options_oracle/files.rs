@@ -1,4 +1,4 @@
-//! The drawn survey, stock list and settings as the files a person would type.
+//! The drawn survey, stock list and settings as input files.
 
 use super::survey::{Mouth, Settings, Shape, Specimen, Vessel};
 use super::tables::{CLOSURES, FLUIDS, MATERIALS, NECKS};
@@ -128,7 +128,7 @@ pub fn settings_file(settings: &Settings) -> String {
         "[fluid]\nweaker_pct = {}\ntub_ratio = {}\nloss_pct = {}\ntax_pct = {}\n",
         settings.weaker_pct, settings.tub_ratio, settings.loss_pct, settings.tax_pct
     );
-    // Tanks are no part of this: no body here is large enough for one.
+    // No body here is large enough for a tank.
     text += "[tank]\nsmallest_side_mm = 10000\n";
     text
 }

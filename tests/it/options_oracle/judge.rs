@@ -1,7 +1,7 @@
-//! What makes an option, worked out a second time from the text of the rules alone, in plain numbers.
+//! Whether a vessel is an option, implemented again from the text of the rules alone, in plain numbers.
 //!
-//! Every comparison allows some slack, so that a case within a hair of a limit can be asked for both of its answers. Turned
-//! bodies are tried at sampled angles, not by a formula.
+//! Every comparison has a slack, so that a case close to a limit can be judged on either side. Turned bodies are tried at sampled
+//! angles, not by a formula.
 
 use std::f64::consts::PI;
 
@@ -9,7 +9,7 @@ use super::survey::{Settings, Shape, Specimen, Vessel};
 use super::tables::{CLOSURES, COMPATIBILITY, FLUIDS, MATERIALS, RENEWED};
 use super::treatment::{Treated, treated};
 
-/// What one vessel does for one specimen.
+/// The verdict on one specimen and one vessel.
 #[derive(Debug)]
 pub enum Answer {
     Option {
@@ -20,7 +20,7 @@ pub enum Answer {
         charges: u32,
         money: f64,
     },
-    /// Any of the rules, each with the shortfalls it may give (`None`: no number).
+    /// Refused by any one of these rules, each with the shortfalls it may state (`None`: no number).
     Refused(Vec<(&'static str, Vec<Shortfall>)>),
 }
 
@@ -31,13 +31,13 @@ pub enum Shortfall {
     Any,
 }
 
-/// How near to a limit still counts as within it (mm, percentage points), and a reading of the rules.
+/// The slack at a limit (mm, percentage points), and a reading of the rules where their text is open.
 #[derive(Clone, Copy)]
 pub struct Reading {
     pub slack: f64,
-    /// Whether a row shown behind flat faces may lean, the rules leave open.
+    /// Whether a row shown behind flat faces may lean.
     pub flat_leans: bool,
-    /// Whether a body may lean that is low enough to stand but too broad, too.
+    /// Whether a body may lean that is low enough to stand but too broad.
     pub broad_leans: bool,
 }
 
@@ -91,7 +91,7 @@ fn refused(rule: &'static str, shortfalls: Vec<Shortfall>) -> Answer {
     Answer::Refused(vec![(rule, shortfalls)])
 }
 
-/// Rule 1: every reason to refuse; empty = compatible.
+/// Rule 1: every reason to refuse; empty means compatible.
 fn compatible(specimen: &Specimen, vessel: &Vessel, settings: &Settings, pinned: bool) -> Vec<Shortfall> {
     let fluid = &FLUIDS[specimen.fluid];
     let material = &MATERIALS[vessel.material];
@@ -104,7 +104,7 @@ fn compatible(specimen: &Specimen, vessel: &Vessel, settings: &Settings, pinned:
             life = life.min(part.life_years.unwrap_or(f64::INFINITY));
         }
         let row_for = |of: &str| COMPATIBILITY.iter().find(|row| row.0 == of && row.1 == part.id);
-        // What holds two kinds of fluid is judged by both, unless it has a row of its own.
+        // A mixture of two families is judged by both, unless the fluid has a row of its own.
         let families = || [Some(fluid.family), fluid.also].into_iter().flatten().map(row_for).collect::<Vec<_>>();
         let rows = row_for(fluid.id).map_or_else(families, |own| vec![Some(own)]);
         let any = |verdict: &str| rows.iter().flatten().any(|row| row.2 == verdict);
@@ -135,7 +135,7 @@ fn compatible(specimen: &Specimen, vessel: &Vessel, settings: &Settings, pinned:
     reasons
 }
 
-/// The postures that a row allows: what is vertical, and the section across it.
+/// The postures that a row allows: name, vertical measure, and section across it.
 fn postures(specimen: &Specimen, [length, width, height]: [f64; 3]) -> Vec<(&'static str, f64, (f64, f64))> {
     let as_set = ("as-set", height, (length, width));
     let upright = ("upright", length, (width, height));
@@ -150,7 +150,7 @@ fn postures(specimen: &Specimen, [length, width, height]: [f64; 3]) -> Vec<(&'st
     }
 }
 
-/// Rules 2 and 3 for a measured body: the first posture that passes both, or the rule it fails and by how much.
+/// Rules 2 and 3 for a measured body: the first posture that passes both, or the failed rule and its shortfall.
 fn stands(
     specimen: &Specimen,
     [length, width, height]: [f64; 3],
@@ -196,7 +196,7 @@ fn stands(
     if let Some(way) = by_hand {
         return Ok(way);
     }
-    // Where the clearance alone takes up the mouth or the width, by how much a body is too large says nothing.
+    // Where the clearance alone exceeds the mouth or the width, the shortfall of the body is not checked.
     let lacking = |lack, width, clearance| if width < clearance { Shortfall::Any } else { Shortfall::Of(lack) };
     Err(match room_lack {
         Some(lack) => ("room", lacking(lack, vessel.section.widths().1, 2.0 * wall(specimen, vessel, settings))),
@@ -227,8 +227,8 @@ fn mouth(
     (move |slack: f64| spare >= -slack, lack)
 }
 
-/// Whether a body that is to stand with one measure vertical goes in with another one so, and can be turned below the neck:
-/// tried at sampled angles, with what is level all the while beside what the turning view takes up at its widest.
+/// Whether a body can pass the mouth with another measure vertical and be turned below the neck, tried at sampled angles: the largest
+/// extent while turning in the plane, beside the measure that stays level.
 fn turned_in(
     specimen: &Specimen,
     sides: [f64; 3],
@@ -261,7 +261,7 @@ fn wall(specimen: &Specimen, vessel: &Vessel, settings: &Settings) -> f64 {
     specimen.clearance.unwrap_or_else(|| clamped(vessel.section.widths().1, settings.wall))
 }
 
-/// What is lacking in height for a body of this height.
+/// The height lacking for a body of this height.
 fn height_lack(specimen: &Specimen, vertical: f64, vessel: &Vessel, settings: &Settings) -> f64 {
     let top = settings.floor + vertical;
     let surface = vessel.inner_height * (1.0 - headspace(specimen, vessel, settings));
@@ -283,11 +283,11 @@ fn room(
     across.max(height_lack(specimen, vertical, vessel, settings))
 }
 
-/// What is to spare for a body that leans in a plane of two of its measures, the third kept level (negative: it does not
-/// go in). A rounded body is taken as its box.
+/// The room to spare for a body that leans in a plane of two of its measures, the third level (negative: it does not fit). A rounded
+/// body is taken as its box.
 fn leaning(specimen: &Specimen, vertical: f64, section: (f64, f64), vessel: &Vessel, settings: &Settings) -> f64 {
     let walls = 2.0 * wall(specimen, vessel, settings);
-    // The height left for a body: of the vessel less what lacks for a body of no height.
+    // The height left for a body: that of the vessel less what is lacking for a body of no height.
     let high = -height_lack(specimen, 0.0, vessel, settings);
     let (first, second) = section;
     let mut best = f64::NEG_INFINITY;
@@ -318,8 +318,8 @@ fn coil_lack(specimen: &Specimen, length: f64, thickness: f64, vessel: &Vessel, 
     core_lack.max(height_lack(specimen, thickness * (1.0 + length / (PI * turn)), vessel, settings))
 }
 
-/// A section in a plan shape less `free` in each direction: what is to spare the best way round (negative: it does not go
-/// in), and what is lacking as it stands.
+/// A section in a plan shape less `free` in each direction: the room to spare at the best rotation (negative: it does not fit), and the
+/// lack as it stands.
 fn plan((first, second): (f64, f64), rounded: bool, shape: Shape, free: f64, may_turn: bool) -> (f64, f64) {
     let (p, q) = (first.max(second), first.min(second));
     let (a, b) = shape.widths();
@@ -333,7 +333,7 @@ fn plan((first, second): (f64, f64), rounded: bool, shape: Shape, free: f64, may
     (square_on.max(turned), -square_on)
 }
 
-/// The most that is to spare at any angle: sampled coarsely, then finely round the best.
+/// The most room to spare at any angle: sampled coarsely, then finely round the best.
 fn turned(p: f64, q: f64, rounded: bool, a: f64, b: f64) -> f64 {
     let spare = |angle: f64| {
         let (sin, cos) = angle.sin_cos();
@@ -355,7 +355,7 @@ fn turned(p: f64, q: f64, rounded: bool, a: f64, b: f64) -> f64 {
     spare(fine)
 }
 
-/// Share of the brimful volume.
+/// Headspace as a share of the brimful volume.
 fn headspace(specimen: &Specimen, vessel: &Vessel, settings: &Settings) -> f64 {
     let fluid = &FLUIDS[specimen.fluid];
     let sealed = CLOSURES[vessel.closure].marked || fluid.strength_pct.is_some_and(|strength| strength >= 90.0);
@@ -369,7 +369,7 @@ fn headspace(specimen: &Specimen, vessel: &Vessel, settings: &Settings) -> f64 {
     (pct / 100.0).max(least).max(2.0 * fluid.growth_pct / 100.0)
 }
 
-/// Tissue of the row in ml, taken high for crowding, low for the volume of fluid; `None` where nothing is known.
+/// Tissue of the row in ml, the high estimate for crowding, the low one for the volume of fluid; `None` where nothing is known.
 pub fn tissue(specimen: &Specimen, settings: &Settings, high: bool) -> Option<f64> {
     if let Some(measured) = specimen.tissue_ml.or(specimen.mass_g.map(|mass| mass / settings.density)) {
         return Some(measured);
@@ -385,7 +385,7 @@ pub fn tissue(specimen: &Specimen, settings: &Settings, high: bool) -> Option<f6
     Some(envelopes * specimen.body_factor.unwrap_or(estimated))
 }
 
-/// Rule 4: the least number of vessels, or by how many per cent of the filled volume the tissue is too much.
+/// Rule 4: the least number of vessels, or by how many per cent of the filled volume the tissue exceeds the limit.
 fn pieces(specimen: &Specimen, filled: f64, settings: &Settings, slack: f64) -> Result<u32, f64> {
     let Some(tissue) = tissue(specimen, settings, true) else { return Ok(1) };
     let mut least = f64::INFINITY;
@@ -400,7 +400,7 @@ fn pieces(specimen: &Specimen, filled: f64, settings: &Settings, slack: f64) -> 
     Err(least)
 }
 
-/// At least as large inside in every respect, no clearance added.
+/// Whether a vessel is at least as large inside in every respect, without clearance.
 fn as_large(vessel: &Vessel, present: &Vessel, slack: f64) -> bool {
     let holds = |outer: Shape, inner: Shape| match (outer, inner) {
         (Shape::Round(bore), Shape::Oblong(length, width)) => length.hypot(width) <= bore + slack,

@@ -2,7 +2,7 @@
 
 use super::tables::{FLUIDS, NECKS};
 
-/// Lengths in mm, volumes in ml, masses in g; rounded to a tenth, so that the file says exactly what is held here.
+/// Lengths in mm, volumes in ml, masses in g; rounded to a tenth, so that the file holds exactly these values.
 pub struct Specimen {
     pub number: String,
     /// Length, width, height; `None` = taken from the present vessel.
@@ -59,7 +59,7 @@ pub struct Vessel {
     pub outer_height: Option<f64>,
 }
 
-/// Percentages as typed, lengths in mm.
+/// Percentages as in the file, lengths in mm.
 #[derive(Clone, Debug)]
 pub struct Settings {
     pub keep_years: u32,
@@ -68,7 +68,7 @@ pub struct Settings {
     pub leaning: bool,
     pub turning: bool,
     pub renewals: bool,
-    /// Per cent, least, most.
+    /// Per cent, minimum, maximum.
     pub wall: [f64; 3],
     pub mouth: [f64; 3],
     pub cover: [f64; 3],
@@ -95,7 +95,7 @@ pub struct Settings {
 }
 
 impl Default for Settings {
-    /// The defaults as the design names them.
+    /// The documented defaults.
     fn default() -> Self {
         Self {
             keep_years: 10,
@@ -131,8 +131,7 @@ impl Default for Settings {
     }
 }
 
-/// The same numbers from the same seed (SplitMix64: Steele, Lea & Flood 2014, Fast splittable pseudorandom number
-/// generators, OOPSLA).
+/// Pseudorandom numbers from a seed (SplitMix64: Steele, Lea & Flood 2014, Fast splittable pseudorandom number generators, OOPSLA).
 pub struct Random(pub u64);
 
 impl Random {
@@ -157,12 +156,12 @@ impl Random {
         of[self.below(of.len())]
     }
 
-    /// Between the two, to a tenth.
+    /// Uniform between the two, to a tenth.
     fn between(&mut self, least: f64, most: f64) -> f64 {
         tenth(least + (most - least) * self.share())
     }
 
-    /// Between the two, to a tenth, small ones as often as large ones.
+    /// Log-uniform between the two, to a tenth.
     fn scaled(&mut self, least: f64, most: f64) -> f64 {
         tenth(least * (most / least).powf(self.share()))
     }
@@ -207,7 +206,7 @@ impl Vessel {
         self.body_height.unwrap_or(self.inner_height)
     }
 
-    /// As stated, else by the inner measures.
+    /// The stated capacity, else from the inner measures.
     pub fn brimful_ml(&self) -> f64 {
         self.capacity_ml.unwrap_or_else(|| {
             let neck = self.inner_height - self.body_height();
@@ -267,14 +266,14 @@ impl Vessel {
 }
 
 impl Specimen {
-    /// Sized after one of the vessels, from far too small to a little too large for it.
+    /// A size relative to one of the vessels, from far too small to a little too large for it.
     pub fn random(random: &mut Random, number: usize, vessels: &[Vessel]) -> Self {
         let model = random.below(vessels.len());
         let (larger, smaller) = vessels[model].section.widths();
         let mut share = |least: f64, most: f64| least + (most - least) * random.share();
         let mut size = [larger * share(0.15, 1.0), smaller * share(0.15, 0.95), smaller.min(larger) * share(0.1, 0.9)];
         let height = vessels[model].inner_height;
-        // Any of the three may be the one that stands along the vessel.
+        // Any of the three measures may be the one along the vessel's height.
         let vertical = random.below(3);
         size[vertical] = height * (0.2 + 0.85 * random.share());
         let mut posture = random.one(&["as-set", "upright", "either", "any", "any", "any", "coil"]);
@@ -291,7 +290,7 @@ impl Specimen {
         let size = size.map(tenth);
         let individuals = if random.chance(0.6) { 1 + random.below(12) as u32 } else { 1 };
         let blank = random.chance(0.12);
-        // What the row could hold at most: its envelopes, or its present vessel.
+        // An upper limit of the row's fluid: its envelopes, or its present vessel.
         let room = match blank {
             true => 0.5 * vessels[model].brimful_ml(),
             false => size.iter().product::<f64>() / 1000.0 * f64::from(individuals),
@@ -339,7 +338,7 @@ impl Specimen {
 }
 
 impl Settings {
-    /// The defaults, or every one of them changed.
+    /// The defaults, or random values of all settings.
     pub fn random(random: &mut Random) -> Self {
         let mut settings = Settings {
             accept_unproven: random.chance(0.7),

@@ -1,4 +1,4 @@
-//! Rules of the test's own: invented fluids, materials and closures that reach every verdict, family and headspace.
+//! Rules for these tests: invented fluids, materials and closures that reach every verdict, family and headspace.
 
 /// A preservative: id, family, a second family of a mixture, strength (%), growth from 20 to 35 °C (%), price per litre.
 pub struct Fluid {
@@ -44,7 +44,7 @@ pub const FLUIDS: [Fluid; 7] = [
         price_per_litre: 5.0,
     },
     Fluid { id: "brine", family: "aqueous", also: None, strength_pct: None, growth_pct: 0.43, price_per_litre: 0.0 },
-    // As hard on a part as either of its two kinds.
+    // Belongs to two families, so the stricter verdict of both holds.
     Fluid {
         id: "fixative",
         family: "alcohol",
@@ -53,11 +53,11 @@ pub const FLUIDS: [Fluid; 7] = [
         growth_pct: 1.2,
         price_per_litre: 2.1,
     },
-    // Grows so much that twice its growth is more than any fraction of an aqueous fluid.
+    // Grows so much that twice its growth exceeds any headspace of an aqueous fluid.
     Fluid { id: "oil", family: "oil", also: None, strength_pct: None, growth_pct: 7.1, price_per_litre: 38.5 },
 ];
 
-/// A material or closure: id, years it lasts of itself, and whether it is clear (a material) or a sealed plate (a closure).
+/// A material or closure: id, its own life in years, and whether it is clear (a material) or a sealed plate (a closure).
 pub struct Part {
     pub id: &'static str,
     pub life_years: Option<f64>,
@@ -83,7 +83,7 @@ pub const CLOSURES: [Part; 5] = [
 /// Closures that can be renewed when they are due.
 pub const RENEWED: [&str; 2] = ["sealed-plate", "tin-lid"];
 
-/// A fluid or family, a part, a verdict, its years (0 where it has none). Pairs left out are unproven.
+/// A fluid or family, a part, a verdict, its years (0 for none). Missing pairs are unproven.
 pub const COMPATIBILITY: [(&str, &str, &str, u32); 33] = [
     ("alcohol", "hard-glass", "permanent", 0),
     ("formaldehyde", "hard-glass", "permanent", 0),
@@ -102,7 +102,7 @@ pub const COMPATIBILITY: [(&str, &str, &str, u32); 33] = [
     ("alcohol", "clear-plastic", "unsuitable", 0),
     ("formaldehyde", "clear-plastic", "permanent", 0),
     ("aqueous", "clear-plastic", "permanent", 0),
-    // Both ways a fluid's own row may differ from its family's.
+    // A fluid's own row may be stricter or milder than its family's.
     ("spirit-95", "milk-plastic", "limited", 4),
     ("formol-4", "clear-plastic", "unsuitable", 0),
     ("spirit-70", "clear-plastic", "limited", 5),
@@ -121,11 +121,11 @@ pub const COMPATIBILITY: [(&str, &str, &str, u32); 33] = [
     ("formaldehyde", "tin-lid", "limited", 1),
 ];
 
-/// Of these, the pairs that are used but marked for somebody to look at.
+/// The pairs of these that are used but marked for review.
 pub const FOR_REVIEW: [(&str, &str); 3] =
     [("spirit-70", "clear-plastic"), ("formaldehyde", "window-glass"), ("aqueous", "bung")];
 
-/// Whether what is said of a fluid and a part is marked for review: its own row's mark, else its families' marks.
+/// Whether a fluid and a part are marked for review: by the fluid's own row, else by its families' rows.
 pub fn for_review(fluid: &Fluid, part: &str) -> bool {
     let own = COMPATIBILITY.iter().any(|row| row.0 == fluid.id && row.1 == part);
     let families = [Some(fluid.family), fluid.also];
@@ -135,22 +135,22 @@ pub fn for_review(fluid: &Fluid, part: &str) -> bool {
     }
 }
 
-/// From a fluid or family, to a fluid, by these baths, the last of them the fluid itself.
+/// From a fluid or family to a fluid, by these baths; the last is the fluid itself.
 pub const TRANSFERS: [(&str, &str, &[&str]); 7] = [
     ("formaldehyde", "spirit-70", &["brine", "spirit-70", "spirit-70"]),
     ("formaldehyde", "spirit-95", &["spirit-70", "spirit-95"]),
     ("alcohol", "formol-4", &["brine", "formol-4"]),
     ("alcohol", "syrup-70", &["syrup-70"]),
-    // Both a fluid's own steps and its family's are known.
+    // Both the fluid and its family have steps.
     ("spirit-95", "formol-4", &["spirit-70", "brine", "formol-4", "formol-4"]),
     ("spirit-95", "spirit-70", &["spirit-70"]),
     ("brine", "oil", &["spirit-95", "oil"]),
 ];
 
-/// Thread finishes used, with their least bore in mm.
+/// Thread finishes used, with their minimum bore in mm.
 pub const NECKS: [(&str, f64); 3] = [("28-400", 15.6), ("58-400", 44.1), ("89-400", 74.1)];
 
-/// The project's `rules/` folder: file name and text. Tanks are made of parts of their own, which suit nothing.
+/// The project's `rules/` folder: file name and text. Tanks have parts of their own, which no fluid suits.
 pub fn files() -> Vec<(&'static str, String)> {
     let years = |life: Option<f64>| life.map_or_else(String::new, |life| life.to_string());
     let yes = |marked| if marked { "yes" } else { "no" };

@@ -1,4 +1,4 @@
-//! Words of papers and files that people outside read: the trade's, and in the right number.
+//! Wording of papers and files that outside people read: the trade's terms, and singular or plural as due.
 
 use std::fs;
 use std::path::Path;
@@ -9,7 +9,7 @@ const SURVEY: &str =
     "catalogNumber,individualCount,length_mm,width_mm,height_mm,outline,posture,fluid,current_fluid,tissue_ml\n";
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n";
 
-/// What is read of a page: neither its style nor its marks.
+/// The text of a page without its style and tags.
 fn read(page: &str) -> String {
     let (mut text, mut rest) = (String::new(), page);
     while let Some((before, after)) = rest.split_once('<') {
@@ -56,7 +56,7 @@ fn the_report_goes_from_the_decision_to_orders_glazier_drawings_and_annex() {
 }
 
 #[test]
-fn what_is_measured_round_one_individual_of_a_lot_says_so() {
+fn gaps_of_one_individual_of_a_lot_are_labelled_as_such() {
     let survey = format!(
         "{SURVEY}A-1,6,40,14,12,rounded,as-set,ethanol-70,ethanol-70,20\nA-2,1,40,14,12,rounded,as-set,ethanol-70,ethanol-70,5\n"
     );
@@ -73,7 +73,7 @@ fn what_is_measured_round_one_individual_of_a_lot_says_so() {
     );
 }
 
-/// By hand: in a bore of 100 mm with walls of 5 mm a body of 10 mm lies on a circle of 80 mm, 251 mm round.
+/// By hand: in a bore of 100 mm with walls of 5 mm a body of 10 mm lies on a circle of 80 mm diameter, 251 mm round.
 #[test]
 fn a_coil_of_one_turn_is_one_turn() {
     let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,2\n");
@@ -88,7 +88,7 @@ fn a_coil_of_one_turn_is_one_turn() {
 }
 
 #[test]
-fn one_body_leans_and_needs_support_and_two_lean_and_need_it() {
+fn one_body_is_in_the_singular_and_two_are_in_the_plural() {
     let stock = format!("{STOCK}jar,cylinder,90,150,borosilicate,ground-glass-stopper,2\n");
     let said = |keys: &[&str]| {
         let lots: String =
