@@ -4,9 +4,9 @@
 //! Research Society 41, 1069–1072; Beasley, J. E. (1988), An algorithm for solving large capacitated warehouse location
 //! problems, European Journal of Operational Research 33, 314–325. Tables: `tests/reference/warehouse-location/`.
 //!
-//! A customer is a specimen with a fluid of its own, a warehouse a supplier whose delivery charge is the fixed cost, a
-//! pair a vessel sold by that supplier at that cost, of a material that suits that customer's fluid alone. The fluid
-//! costs nothing, so the plan's money is the cost of the location problem.
+//! A customer is a specimen with a fluid of its own. A warehouse is a supplier whose delivery charge is the fixed cost. A pair of both is
+//! a vessel that this supplier sells at the cost of the pair, of a material that suits only this customer's fluid. The fluid costs
+//! nothing, so the plan's money is the cost of the location problem.
 
 use crate::support::{Case, Table, figure, row, rows};
 
@@ -46,9 +46,9 @@ fn files_named_one_by_one_give_the_plan_of_their_folder() {
     assert_eq!(files.plan["totals"], folder.plan["totals"]);
 }
 
-/// Says that the tables here are the published problems, whatever the program makes of them.
+/// Checks that the tables here are the published problems, independently of the program.
 #[test]
-fn every_set_of_warehouses_tried_in_turn_gives_the_published_optima() {
+fn enumerating_all_sets_of_warehouses_gives_the_published_optima() {
     let costs: Vec<Vec<f64>> =
         rows(COSTS).iter().map(|customer| (1..=16).map(|w| figure(customer, &format!("from_{w}"))).collect()).collect();
     assert_eq!(costs.len(), 50);

@@ -50,7 +50,7 @@ fn a_tight_budget_is_proved_by_a_small_tree() {
     assert_eq!(planned.status(), "proved best");
     let third = &planned.plan["levels"][2];
     assert_eq!(number(&third["value"]), Some(66.0));
-    // By a plan for 66 that only the tree's own splits led to, it took 1 688 nodes; a dive finds one sooner.
+    // With a plan for 66 that only the tree's own splits found, it took 1 688 nodes; a dive finds that plan earlier.
     let nodes = third["certificate"]["tree"].as_array().expect("a tree").len();
     assert!(nodes < 1_200, "{nodes} nodes");
 }

@@ -7,12 +7,12 @@ use std::path::{Path, PathBuf};
 use serde_json::Value;
 use tempfile::TempDir;
 
-/// Of so many cases of a long test those that are tried: all, or one in `REHOUSE_TEST_SAMPLE`, the first.
+/// The number of cases of a long test to try: all, or the first one in `REHOUSE_TEST_SAMPLE`.
 pub fn sampled(cases: u64) -> u64 {
     cases.div_ceil(one_in())
 }
 
-/// Whether all cases are tried, so that what is counted over them says something.
+/// Whether all cases are tried, so that counts over them are meaningful.
 pub fn tries_all() -> bool {
     one_in() == 1
 }
@@ -28,12 +28,12 @@ pub fn one_in() -> u64 {
 /// The rows of a CSV file, each by header name.
 pub type Table = Vec<BTreeMap<String, String>>;
 
-/// A project in a folder of its own, which goes when the case does.
+/// A project in a temporary folder, removed when the case is dropped.
 pub struct Case {
     folder: TempDir,
 }
 
-/// What the binary answered.
+/// Exit code and output of the binary.
 pub struct Ran {
     pub code: i32,
     pub stdout: String,
@@ -88,12 +88,12 @@ impl Case {
         }
     }
 
-    /// `rehouse plan project --out out --options options.csv`, whatever comes of it.
+    /// Runs `rehouse plan project --out out --options options.csv`.
     pub fn plan(&self) -> Ran {
         self.plan_of(&[&self.project()])
     }
 
-    /// Papers that a plan with `--papers WHICH` writes: web pages and labels, by name.
+    /// Names of the papers that `plan --papers WHICH` writes: web pages and labels.
     pub fn papers(&self, which: &str) -> Vec<String> {
         let (project, out) = (self.project(), self.out());
         let ran = Self::run(&[
@@ -113,7 +113,7 @@ impl Case {
         papers
     }
 
-    /// The same with every file named one by one.
+    /// Like [`Case::plan`], with every file named one by one.
     pub fn plan_by_files(&self) -> Ran {
         let [specimens, vessels, suppliers, settings, rules] =
             ["specimens.csv", "vessels.csv", "suppliers.csv", "settings.toml", "rules"]
@@ -175,7 +175,7 @@ impl Planned {
         row(&self.placements, "catalogNumber", number)
     }
 
-    /// The verdict on a row of the survey and a vessel.
+    /// The row of the options file for a catalogue number and a vessel.
     pub fn option(&self, number: &str, vessel: &str) -> &BTreeMap<String, String> {
         self.options
             .iter()
@@ -203,7 +203,7 @@ pub fn table(path: &Path) -> Table {
     rows(&text)
 }
 
-/// Reads CSV text with a header, with or without a byte-order mark; lines that start with `#` are notes.
+/// Reads CSV text with a header, with or without a byte-order mark; lines that start with `#` are comments.
 pub fn rows(text: &[u8]) -> Table {
     let text = text.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(text);
     let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(text);

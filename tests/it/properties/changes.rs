@@ -1,4 +1,4 @@
-//! Changes of stock, prices, sizes, clearances, budget and kinds of vessel, and what they may do to a plan.
+//! Changes of stock, prices, sizes, clearances, budget and kinds of vessel, and their possible effect on a plan.
 
 use super::files::{Files, Numbers, scale_columns};
 use super::{PROJECTS, Planned, compare, planned, random_files};
@@ -28,7 +28,7 @@ fn more_pieces_on_hand_never_worsen_a_plan() {
 }
 
 #[test]
-fn nothing_left_in_reserve_never_worsens_a_plan() {
+fn releasing_the_reserve_never_worsens_a_plan() {
     let released = |files: &mut Files, _: &mut Numbers| {
         files.stock.iter_mut().for_each(|row| drop(row.insert("reserve".to_owned(), String::new())));
         true
@@ -55,7 +55,7 @@ fn all_prices_three_times_as_high_make_three_times_the_money() {
         let mut expected = before.levels();
         expected[4] *= 3;
         let (was, is) = (&before.plan.totals, &after.plan.totals);
-        // Plans of equal money and fluid may differ in how the money is made up, not in what it comes to.
+        // Plans of equal money and fluid may divide the money differently, so only the total is compared.
         after.levels() == expected
             && is.money == was.money * 3
             && is.litres == was.litres
@@ -98,7 +98,7 @@ fn twice_the_lengths_make_eight_times_the_litres_in_the_same_vessels() {
         scale_columns(&mut large.stock, &inner, 2.0);
         scale_columns(&mut large.stock, &["body_height_mm", "mouth_diameter_mm", "outer_height_mm"], 2.0);
         scale_columns(&mut large.stock, &["capacity_ml"], 8.0);
-        // What costs by volume or by area costs the same, so that the decision is the same.
+        // Prices by volume and by area are scaled so that the costs, and with them the decision, stay the same.
         for fluid in ["ethanol-70", "formalin-10", "nbf-10"] {
             large.scale_setting(&format!("fluid_price.{fluid}"), 0.125);
         }
@@ -106,13 +106,13 @@ fn twice_the_lengths_make_eight_times_the_litres_in_the_same_vessels() {
         let (small, large) = (planned(&small), planned(&large));
         assert_eq!(small.options(), large.options(), "project {seed}");
         assert_eq!(small.levels()[..4], large.levels()[..4], "project {seed}");
-        // Half a millilitre for each filling and each row's tissue, eight times over, and half again.
+        // Half a millilitre for each filling and for each row's tissue, times eight, and half a millilitre more.
         let fillings = |planned: &Planned| {
             let pieces = |p: &rehouse::plan::Placement| p.fit.map_or(1, |fit| i64::from(fit.pieces));
             planned.plan.placements.iter().map(|p| 1 + pieces(p)).sum::<i64>()
         };
         let rounding = fillings(&small).max(fillings(&large)) * 9 / 2 + 1;
-        // At four units of money a litre at most, a tenth of it after the scaling, in ten-millionths.
+        // At most four units of money a litre before scaling and a tenth of that after it, in ten-millionths.
         let money = (large.levels()[4] - small.levels()[4]).abs();
         assert!(money <= rounding * 6_000, "project {seed}: money differs by {money}");
         if small.places() == large.places() {
@@ -125,7 +125,7 @@ fn twice_the_lengths_make_eight_times_the_litres_in_the_same_vessels() {
 }
 
 #[test]
-fn a_wider_clearance_never_adds_an_option_and_never_betters_a_plan() {
+fn a_wider_clearance_never_adds_an_option_and_never_improves_a_plan() {
     for (key, wider, least) in [
         ("clearance.wall_pct", "6.5", 10),
         ("clearance.wall_min_mm", "2.5", 10),
@@ -197,7 +197,7 @@ fn looser_caps_and_terms_never_worsen_a_plan() {
 }
 
 #[test]
-fn another_kind_of_vessel_never_worsens_a_plan() {
+fn adding_a_kind_of_vessel_never_worsens_a_plan() {
     let mut differences = 0;
     for (width, height) in [(40, 90), (70, 130), (110, 200)] {
         let another = |files: &mut Files, n: &mut Numbers| {
@@ -228,7 +228,7 @@ fn another_kind_of_vessel_never_worsens_a_plan() {
 }
 
 #[test]
-fn a_kind_of_vessel_less_never_betters_a_plan() {
+fn removing_a_kind_of_vessel_never_improves_a_plan() {
     let mut differences = 0;
     for at in 0..12 {
         let without = |files: &mut Files, _: &mut Numbers| {
@@ -245,7 +245,7 @@ fn a_kind_of_vessel_less_never_betters_a_plan() {
 }
 
 #[test]
-fn an_offer_less_never_betters_a_plan() {
+fn removing_an_offer_never_improves_a_plan() {
     let mut differences = 0;
     for nth in 0..4 {
         let without = |files: &mut Files, _: &mut Numbers| {
@@ -263,7 +263,7 @@ fn an_offer_less_never_betters_a_plan() {
 #[test]
 fn a_second_copy_of_survey_and_shelf_costs_at_most_twice_as_much() {
     let mut compared = 0;
-    // Twice the rows take more than twice the time, so half the projects are enough.
+    // Planning twice the rows takes more than twice the time, so half of the projects are enough.
     for seed in PROJECTS.take(15) {
         let files = random_files(seed);
         let mut twice = files.clone();
@@ -273,7 +273,7 @@ fn a_second_copy_of_survey_and_shelf_costs_at_most_twice_as_much() {
         scale_columns(&mut twice.stock, &["on_hand", "on_order", "reserve", "order_limit"], 2.0);
         twice.scale_setting("budget", 2.0);
         let (before, after) = (planned(&files), planned(&twice));
-        // A limit below one pack may reach one when it is doubled, which rescues leftovers.
+        // An order limit below one pack may allow a pack when doubled, which removes leftovers.
         if after.leftovers().len() == 2 * before.leftovers().len() {
             compared += 1;
             let most = before.levels().map(|level| level * 2);

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::support::Table;
 
-/// The files of a project. Every row has every column of its file, blank where nothing is said.
+/// The files of a project. Every row has every column of its file; a column without a value is blank.
 #[derive(Clone)]
 pub struct Files {
     pub survey: Table,
@@ -14,7 +14,7 @@ pub struct Files {
     pub settings: BTreeMap<String, String>,
 }
 
-/// Numbers that are the same on every run (Marsaglia 2003, xorshift).
+/// Pseudorandom numbers, the same in every run (Marsaglia 2003, xorshift).
 pub struct Numbers(u64);
 
 impl Numbers {
@@ -41,7 +41,7 @@ impl Numbers {
         choices[self.below(choices.len() as u64) as usize]
     }
 
-    /// True once in so many times.
+    /// True with probability 1 / n.
     pub fn once_in(&mut self, n: u64) -> bool {
         self.below(n) == 0
     }
@@ -81,7 +81,7 @@ pub fn random_files(seed: u64) -> Files {
     let mut survey = Table::new();
     for number in 0..n.between(15, 25) {
         let specimen = match survey.last() {
-            // Another part of the same: equal rows are one class of the decision.
+            // Another specimen like the last: equal rows form one class of the decision.
             Some(last) if n.once_in(4) && last["must_use"].is_empty() => Row::clone(last),
             _ => specimen(&mut n, kinds),
         };
@@ -150,7 +150,7 @@ fn vessel(n: &mut Numbers, kind: usize, stock: &mut Table) {
         line.push(("pack_size", size.to_string()));
         let price = format!("{}.{}", n.between(1, 9 - 2 * offer), n.of(&["0", "25", "5", "99"]));
         if offer == 0 && n.once_in(7) {
-            // Cannot be ordered.
+            // This offer has no price and cannot be ordered.
         } else if size > 1 && n.once_in(2) {
             line.push(("pack_price", format!("{}.4", size * n.between(1, 8))));
         } else {
@@ -166,7 +166,7 @@ fn vessel(n: &mut Numbers, kind: usize, stock: &mut Table) {
     }
 }
 
-/// One row of the survey, its key aside.
+/// One row of the survey, without its key.
 fn specimen(n: &mut Numbers, kinds: usize) -> Row {
     let (length, width, height) = (n.between(20, 130), n.between(10, 70), n.between(10, 70));
     let mut cells = vec![
@@ -244,7 +244,7 @@ fn settings(n: &mut Numbers) -> BTreeMap<String, String> {
         ("store", n.of(&["\"controlled\"", "\"uncontrolled\""])),
         ("accept_unproven", n.of(&["false", "true"])),
         ("labour.rate_per_hour", "12"),
-        // A tank's price in one part that is neither measured nor rounded.
+        // The only part of a tank's price that depends on no measure and is not rounded.
         ("tank.delivery", n.of(&["2", "10"])),
         ("tank.rate_per_hour", "0"),
         ("tank.cartridge_price", "0"),
@@ -254,7 +254,7 @@ fn settings(n: &mut Numbers) -> BTreeMap<String, String> {
         ("glass.opening_price", "0"),
         ("glass.set_up", "0"),
         ("glass.minimum_charge", "0"),
-        // Joints and lids do not change in proportion with the sides of a tank: none of them decides here.
+        // Joints and lids do not scale with the sides of a tank: these settings keep them from being decisive.
         ("tank.least_bite_mm", "4"),
         ("tank.seam_mpa", "0.14"),
         ("tank.hand_load_n", "0"),
@@ -268,7 +268,7 @@ fn settings(n: &mut Numbers) -> BTreeMap<String, String> {
 }
 
 impl Files {
-    /// Each file under its name in a project folder.
+    /// The files of the project folder by name.
     pub fn texts(&self) -> BTreeMap<String, Vec<u8>> {
         let settings: String = self.settings.iter().map(|(key, value)| format!("{key} = {value}\n")).collect();
         BTreeMap::from([
@@ -279,7 +279,7 @@ impl Files {
         ])
     }
 
-    /// Multiplies a setting that has a number.
+    /// Multiplies a setting, if it has a numeric value.
     pub fn scale_setting(&mut self, key: &str, times: f64) {
         if let Some(value) = self.settings.get_mut(key) {
             scale(value, times);
@@ -287,7 +287,7 @@ impl Files {
     }
 }
 
-/// Multiplies the number in a cell, to four decimals; a blank or `""` stays.
+/// Multiplies the number in a cell, to four decimals; a cell without a number stays.
 fn scale(cell: &mut String, times: f64) {
     if let Ok(number) = cell.parse::<f64>() {
         *cell = format!("{:.4}", number * times).trim_end_matches('0').trim_end_matches('.').to_owned();

@@ -1,4 +1,4 @@
-//! The order of the rows of a file is of no account.
+//! The order of the rows of a file does not affect the plan.
 
 use std::collections::BTreeSet;
 
@@ -9,8 +9,8 @@ use serde_json::Value;
 use super::files::{Files, Numbers};
 use super::{PROJECTS, Planned, keep, planned, random_files};
 
-/// `plan.json` without what may follow the order of the files: lists of rows of the survey are sorted by what is in
-/// them, and an offer's line in the stock list is left out.
+/// `plan.json` without what may depend on the order of the files: lists of survey rows are sorted by content, and the line of an offer
+/// in the stock list is removed.
 fn without_order(planned: &Planned) -> Value {
     let mut whole: Value = serde_json::from_slice(&to_json(&planned.project, &planned.plan, &[])).expect("JSON");
     let sort = |list: &mut Value| {
@@ -23,7 +23,7 @@ fn without_order(planned: &Planned) -> Value {
         purchase.as_object_mut().expect("an object").remove("line").expect("a line");
     }
     for level in whole["levels"].as_array_mut().expect("a list") {
-        // Fluid's certificate may be that of money.
+        // The fluid level may have no certificate of its own.
         let offers = level["certificate"].get_mut("offers").and_then(Value::as_array_mut);
         for offer in offers.into_iter().flatten() {
             offer.as_object_mut().expect("an object").remove("line").expect("a line");

@@ -47,7 +47,7 @@ fn the_same_survey_reads_to_the_same_values_in_every_dialect() {
     ] {
         let case = Case::survey(text);
         let mut collection = case.project().collection;
-        // A `sep=` line moves the rows down by one, nothing else.
+        // A `sep=` line moves the rows down by one and changes nothing else.
         if name.ends_with("stated") {
             collection.specimens.iter_mut().for_each(|specimen| specimen.line -= 1);
         }

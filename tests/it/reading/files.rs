@@ -1,4 +1,4 @@
-//! Files as a whole, their headers and the shape of their rows.
+//! Whole files, their headers and the shape of their rows.
 
 use super::{Case, STOCK, SURVEY, found, one_row};
 use rehouse::intake;
@@ -21,25 +21,25 @@ fn files_in_latin_1_are_refused_at_the_first_such_byte_and_read_on() {
 }
 
 #[test]
-fn workbooks_and_other_bytes_are_no_text() {
+fn bytes_that_are_not_text_are_refused() {
     found(Case::survey(b"PK\x03\x04anything".to_vec()), &["specimens.csv not-text"]);
     found(Case::survey(format!("{SURVEY}\0")), &["specimens.csv not-text"]);
 }
 
 #[test]
-fn an_empty_file_has_no_header() {
+fn an_empty_file_is_an_error() {
     found(Case::survey("\r\n \n"), &["specimens.csv empty-file"]);
 }
 
 #[test]
-fn a_header_alone_has_no_rows() {
+fn a_header_without_rows_is_a_warning() {
     found(Case::survey(SURVEY.lines().next().unwrap()), &["specimens.csv no-rows?"]);
-    // A sheet's blank rows are no rows.
+    // Blank rows of a sheet do not count as rows.
     found(Case::survey(format!("{}\n,,,,\n , ,,,\n", SURVEY.lines().next().unwrap())), &["specimens.csv no-rows?"]);
 }
 
 #[test]
-fn a_file_that_is_not_there_is_said() {
+fn a_missing_file_is_reported() {
     let dir = tempfile::tempdir().unwrap();
     let reading = intake::read(&Sources::named(dir.path().join("a.csv"), dir.path()), &[], false);
     let folder = dir.path().display().to_string();
@@ -52,7 +52,7 @@ fn a_file_that_is_not_there_is_said() {
 }
 
 #[test]
-fn the_two_files_in_the_wrong_order_are_said_once() {
+fn two_files_in_the_wrong_order_are_reported_once() {
     let case = Case::survey(STOCK).with("vessels.csv", SURVEY);
     found(Case::survey(STOCK).with("vessels.csv", SURVEY), &["specimens.csv wrong-order"]);
     assert!(case.says().contains("→ give them in this order: vessels.csv specimens.csv  ["));
@@ -61,7 +61,7 @@ fn the_two_files_in_the_wrong_order_are_said_once() {
 }
 
 #[test]
-fn a_project_folder_is_found_and_its_files_are_handed_over() {
+fn a_project_folder_is_found_with_its_files() {
     let dir = tempfile::tempdir().unwrap();
     let case = Case::settings("budget = 100\n");
     std::fs::create_dir(dir.path().join("rules")).unwrap();
@@ -83,7 +83,7 @@ fn a_project_folder_is_found_and_its_files_are_handed_over() {
 }
 
 #[test]
-fn a_missing_column_is_said_once_with_what_may_be_meant() {
+fn a_missing_column_is_reported_once_with_the_likely_name() {
     let case = Case::survey(SURVEY.replace("width_mm", "widht_mm"));
     assert_eq!(case.found(), ["specimens.csv:1 missing-column"]);
     assert!(case.says().contains("→ if you mean the column \"widht_mm\", rename it \"width_mm\"  ["));
@@ -98,14 +98,14 @@ fn duplicate_columns_are_refused_even_under_two_names() {
 }
 
 #[test]
-fn a_slip_in_a_column_that_may_be_absent_is_doubted() {
+fn a_misspelt_optional_column_is_a_warning() {
     let case = Case::survey(one_row("postrue", "any"));
     assert_eq!(case.found(), ["specimens.csv:1:50 unknown-column?"]);
     assert_eq!(case.project().collection.carried_headers, ["postrue"]);
 }
 
 #[test]
-fn a_unit_that_is_not_taken_is_refused_in_the_header() {
+fn an_unknown_unit_in_a_header_is_refused() {
     found(Case::survey(one_row("mass_oz", "3")), &["specimens.csv:1:50 unknown-unit"]);
     found(Case::survey(SURVEY.replace("width_mm", "width_ft")), &["specimens.csv:1:25 unknown-unit"]);
 }
@@ -123,12 +123,12 @@ fn a_cell_in_a_column_without_a_name_is_refused() {
 }
 
 #[test]
-fn an_unclosed_quote_is_pointed_at_where_it_opens() {
+fn an_unclosed_quote_is_reported_where_it_opens() {
     found(
         Case::survey(format!("{SURVEY}A-2,\"1,2,3,ethanol-70\nA-3,1,2,3,x\n")),
         &["specimens.csv:3:5 unclosed-quote"],
     );
-    // Closed only by the next cell's opening quote.
+    // The quote is closed only by the opening quote of the next quoted cell.
     found(
         Case::survey(one_row("notes,hold", "\"open,\nA-2,1,2,3,ethanol-70,\"closed\",")),
         &["specimens.csv:2:26 unclosed-quote"],
@@ -139,6 +139,6 @@ fn an_unclosed_quote_is_pointed_at_where_it_opens() {
 #[test]
 fn text_after_a_closing_quote_is_refused() {
     found(Case::survey(one_row("notes", "\"5\" tall")), &["specimens.csv:2:26 stray-quote"]);
-    // A quotation mark inside a cell that is not quoted is text.
+    // In an unquoted cell a quotation mark is text.
     found(Case::survey(one_row("notes", "5\" tall")), &[]);
 }

@@ -1,16 +1,16 @@
-//! Hazards of a row: by alias and whole word where they are stated; looked for, and only told, where they are not.
+//! Hazards of a row: found by alias and whole word in the columns that state them; only reported when found in other columns.
 
 use super::{Case, SURVEY, found, one_row};
 use rehouse::project::Project;
 use rehouse::words;
 
-/// The ids of the hazards that the one row of a case has.
+/// The ids of the hazards of the only row.
 fn hazards(project: &Project) -> Vec<&str> {
     let known = &project.collection.specimens[0].particulars.known_hazards;
     known.iter().map(|id| project.rules.hazards.get(*id).id.as_str()).collect()
 }
 
-/// Why the one row of a case is not moved, in words.
+/// The reason, in words, why the only row is held.
 fn held(project: &Project) -> Option<String> {
     let specimen = &project.collection.specimens[0];
     Some(words::held(project, specimen, specimen.held(&project.rules)?))
@@ -29,7 +29,7 @@ fn every_way_to_write_picric_acid_holds_the_row() {
 }
 
 #[test]
-fn other_hazards_are_known_and_hold_nothing() {
+fn other_hazards_are_known_and_do_not_hold_the_row() {
     for (typed, id) in [
         ("mercuric chloride", "mercury"),
         ("corrosive sublimate", "mercury"),
@@ -47,7 +47,7 @@ fn other_hazards_are_known_and_hold_nothing() {
 }
 
 #[test]
-fn a_word_that_no_table_knows_is_told() {
+fn an_unknown_hazard_is_reported() {
     let case = Case::survey(one_row("hazard", "picrik"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-hazard?"]);
     assert!(case.says().contains("if you mean \"picric\""), "{}", case.says());
@@ -65,12 +65,12 @@ fn a_fluid_that_names_a_hazard_holds_the_row_in_either_column() {
     let case = Case::survey(SURVEY.replace("ethanol-70", "Bouin"));
     assert_eq!(case.found(), ["specimens.csv:2:15 hazardous-fluid?"]);
     assert!(held(&case.project()).is_some());
-    // What is no hazard is still no fluid.
+    // A name that is neither a hazard nor a fluid is an error.
     found(Case::survey(one_row("current_fluid", "Bouinia")), &["specimens.csv:2:26 unknown-fluid"]);
 }
 
 #[test]
-fn columns_carried_along_are_looked_through_and_only_told() {
+fn hazards_in_carried_columns_are_only_reported() {
     let case = Case::survey(one_row("preparations,notes", "\"Bouin, then 70% EtOH\",old"));
     assert_eq!(case.found(), ["specimens.csv:2:26 hazard-in-text?"]);
     // J. E. Simmons, NHCOLL-L:4056, 30 October 2008: traces of picric acid stay in specimens moved to alcohol.
@@ -78,14 +78,14 @@ fn columns_carried_along_are_looked_through_and_only_told() {
         case.says().contains("write picric under hazard") && case.says().contains("is now in alcohol still holds some")
     );
     assert_eq!((hazards(&case.project()), held(&case.project())), (vec![], None));
-    // What the row states already is not told again; once is enough.
+    // A hazard that the row states is not reported again; one report is enough.
     found(Case::survey(one_row("hazard,notes", "picric,Bouin")), &[]);
     found(Case::survey(one_row("preparations,notes", "Bouin,Bouin")), &["specimens.csv:2:26 hazard-in-text?"]);
     found(Case::survey(one_row("notes", "lead author: bouinia")), &[]);
 }
 
 #[test]
-fn the_name_the_place_and_the_present_closure_are_looked_through_too() {
+fn hazards_in_name_location_and_present_closure_are_reported() {
     for (header, cell, id) in [
         ("scientificName", "Homo sapiens", "human"),
         ("location", "picric acid cupboard", "picric"),
@@ -101,7 +101,7 @@ fn the_name_the_place_and_the_present_closure_are_looked_through_too() {
 }
 
 #[test]
-fn a_table_of_ones_own_replaces_ours() {
+fn a_project_table_of_hazards_replaces_the_built_in_one() {
     let table = "hazard,aliases,action,words\nspines,sea urchin,held,Spines: not by hand.\n";
     let own = |hazard: &str| Case::survey(one_row("hazard", hazard)).with("rules/hazards.csv", table);
     assert_eq!(held(&own("Sea-urchin").project()).as_deref(), Some("sea urchin: not moved; call a specialist"));
@@ -114,17 +114,17 @@ fn a_table_of_ones_own_replaces_ours() {
 }
 
 #[test]
-fn a_hold_is_said_before_a_hazard_and_a_hazard_before_where_it_is() {
+fn a_hold_is_the_reason_before_a_hazard_and_a_hazard_before_its_column() {
     let reason = |headers: &str, cells: &str| held(&Case::survey(one_row(headers, cells)).project());
     assert_eq!(reason("hold,hazard", "type,picric").as_deref(), Some("hold: type"));
     assert!(reason("disposition,hazard", "on loan,picric").is_some_and(|reason| reason.starts_with("picric acid")));
     assert_eq!(reason("disposition", "on loan").as_deref(), Some("disposition: on loan"));
 }
 
-/// Lots as keepers describe them, planned with the table built in: what is held, and what is told of those that are moved.
+/// Lots as keepers describe them, planned with the built-in table: which are held, and what is reported of those that are moved.
 /// J. E. Simmons, NHCOLL-L:4056, 30 October 2008: traces of picric acid stay in specimens moved to alcohol.
 #[test]
-fn a_plan_holds_what_is_dangerous_however_it_is_written_and_cautions_of_the_rest() {
+fn a_plan_holds_picric_acid_however_it_is_written_and_cautions_of_other_hazards() {
     let lot = |key: &str, present: &str, hazard: &str, notes: &str| {
         format!("{key},40,14,12,rounded,ethanol-70,{present},{hazard},{notes}\n")
     };

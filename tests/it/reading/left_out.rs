@@ -21,7 +21,7 @@ fn rows_with_errors_are_left_out_and_listed_on_request() {
 }
 
 #[test]
-fn what_refers_to_a_row_left_out_is_left_out_too() {
+fn rows_that_refer_to_a_row_left_out_are_left_out_too() {
     let stock =
         format!("{STOCK}J-2,cylinder,80,150,tin,pp-cap,2\nJ-3,cylinder,80,150,soda-lime,pp-cap,2\nJ-3,,81,,,,2\n");
     let header = "catalogNumber,length_mm,width_mm,height_mm,fluid,must_use,must_not_use,current_vessel\n";
@@ -36,12 +36,12 @@ fn what_refers_to_a_row_left_out_is_left_out_too() {
     assert_eq!(keys, ["A-2"]);
     assert_eq!(reading.skipped.len(), 4);
     assert!(reading.skipped[2].starts_with("specimens.csv, row 2: must_use: the row of \"J-2\" could not be read"));
-    // Where nothing is left out, the stock list's mistakes are not repeated at every row that refers to them.
+    // Without `--skip-bad-rows` an error of the stock list is not repeated at every row that refers to it.
     found(case(), &["vessels.csv:3:21 unknown-material", "vessels.csv:5:6 contradictory-rows"]);
 }
 
 #[test]
-fn a_vessel_wrong_as_a_whole_is_left_out_with_all_its_rows() {
+fn a_contradictory_vessel_is_left_out_with_all_its_rows() {
     let stock = format!("{}9,J-1,,,,,\n", one_vessel("mouth_diameter_cm", "9"));
     let reading = Case::stock(stock).skipping().read();
     assert!(reading.project.unwrap().stock.vessels.is_empty());
@@ -50,7 +50,7 @@ fn a_vessel_wrong_as_a_whole_is_left_out_with_all_its_rows() {
 }
 
 #[test]
-fn an_offer_that_says_nothing_of_its_vessel_goes_with_the_row_that_does() {
+fn an_offer_without_measures_is_left_out_with_the_row_that_has_them() {
     let case = Case::stock(STOCK.replace("2.50", "x") + "J-1,,,,,,2\n").skipping();
     assert_eq!(case.found(), ["vessels.csv:2:38 not-a-number", "vessels.csv:3:1 vessel-left-out"]);
     let reading = case.read();
@@ -59,19 +59,19 @@ fn an_offer_that_says_nothing_of_its_vessel_goes_with_the_row_that_does() {
         reading.skipped[1],
         "vessels.csv, row 3: vessel: \"J-1\" is not fully described without row 2, which is left out"
     );
-    // Rows that describe it fully stand by themselves.
+    // A row that describes the vessel in full stands by itself.
     let case = Case::stock(STOCK.replace("2.50", "x") + "J-1,cylinder,81,150,soda-lime,pp-cap,2\n").skipping();
     assert_eq!(case.project().stock.vessels[0].line, 3);
 }
 
 #[test]
-fn what_is_wrong_with_a_file_as_a_whole_stops_the_plan_even_so() {
+fn an_error_of_a_whole_file_stops_the_plan_even_with_skip_bad_rows() {
     assert!(Case::survey(SURVEY.replace("width_mm", "x")).skipping().read().project.is_none());
     assert!(Case::survey(format!("{SURVEY}A-2,\"")).skipping().read().project.is_none());
 }
 
 #[test]
-fn an_offer_whose_suppliers_row_is_left_out_goes_with_it() {
+fn an_offer_is_left_out_with_its_suppliers_row() {
     let suppliers = "supplier,minimum_order\nZed,-1\n";
     let case = || {
         Case::stock(one_vessel("unit_price,supplier", "2,Zed") + "2,,J-2,cylinder,80,150,soda-lime,pp-cap\n")

@@ -1,4 +1,4 @@
-//! What is too large, too long or at odds with itself is refused with its bound.
+//! Values that are too large, too long or contradictory are refused with their limit.
 
 use std::time::{Duration, Instant};
 
@@ -8,7 +8,7 @@ use toml::Value;
 
 use super::{Case, STOCK, SURVEY, found};
 
-/// Keys that take a number.
+/// Keys of settings that take a number.
 fn numbers() -> impl Iterator<Item = &'static str> {
     Settings::KEYS.iter().copied().filter(|key| {
         let takes = |value: f64| matches!(Settings::default().set(key, &Value::Float(value)), Some(Ok(())));
@@ -25,7 +25,7 @@ fn setting(key: &str, value: &str) -> Case {
 }
 
 #[test]
-fn every_number_of_the_settings_has_a_most_that_is_named() {
+fn every_numeric_setting_has_a_maximum_which_the_error_names() {
     let keys: Vec<&str> = numbers().collect();
     assert!(keys.len() > 80, "{}", keys.len());
     for key in keys {
@@ -46,7 +46,7 @@ fn every_number_of_the_settings_has_a_most_that_is_named() {
 }
 
 #[test]
-fn settings_that_hold_each_other_are_compared() {
+fn settings_that_limit_each_other_are_compared() {
     for (lines, said) in [
         ("[clearance]\nwall_min_mm = 12", "clearance.wall_min_mm is 12, above clearance.wall_max_mm, which is 10"),
         ("[clearance]\nwall_max_mm = 0.2", "clearance.wall_min_mm is 0.5, above clearance.wall_max_mm, which is 0.2"),
@@ -100,7 +100,7 @@ fn a_name_longer_than_any_listed_is_not_looked_up() {
 }
 
 #[test]
-fn more_columns_than_any_sheet_has_are_refused() {
+fn more_than_20_000_columns_are_refused() {
     let many: String = (0..20_001).map(|n| format!(",c{n}")).collect();
     let case = Case::survey(SURVEY.replacen('\n', &format!("{many}\n"), 1));
     assert_eq!(quickly(|| case.found())[0], "specimens.csv:1 too-large");
@@ -108,7 +108,7 @@ fn more_columns_than_any_sheet_has_are_refused() {
 }
 
 #[test]
-fn settings_longer_than_any_text_of_settings_are_refused() {
+fn a_settings_file_above_the_size_limit_is_refused() {
     let case = Case::settings(&format!("# {}\nbudget = 5\n", "x".repeat(11_000_000)));
     assert_eq!(quickly(|| case.found()), ["settings.toml too-large"]);
 }

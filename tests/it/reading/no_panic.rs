@@ -1,4 +1,4 @@
-//! Whatever is typed, nothing panics.
+//! No input makes the reader panic.
 
 use super::Case;
 use proptest::prelude::*;
@@ -39,7 +39,7 @@ proptest! {
         }
         let reading = case.read();
         if let Some(project) = reading.project {
-            // What is let through is fit to be reckoned with.
+            // Values that pass are valid for computation.
             for vessel in &project.stock.vessels {
                 prop_assert!(vessel.brimful.ml() > 0.0 && vessel.inner_height.mm() > 0.0);
             }

@@ -3,7 +3,7 @@
 use super::{Case, SURVEY, found, one_row};
 
 #[test]
-fn sizes_that_are_no_sizes_are_refused() {
+fn invalid_sizes_are_refused() {
     for (cell, code) in [
         ("0", "zero"),
         ("0.0", "zero"),
@@ -61,7 +61,7 @@ fn ambiguous_numbers_are_refused() {
 }
 
 #[test]
-fn the_mark_that_is_doubtful_is_the_one_that_is_named() {
+fn an_ambiguous_number_names_its_ambiguous_mark() {
     let says = |cell: &str| Case::survey(SURVEY.replace(",20,", &format!(",\"{cell}\","))).says();
     assert!(says("1,5").contains("the comma may be a decimal mark"));
     assert!(!says("12..3").contains("comma"));

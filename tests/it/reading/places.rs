@@ -1,4 +1,4 @@
-//! Line and column of what is wrong, in files of every shape.
+//! Line and column of diagnostics, in files of every shape.
 
 use super::{Case, SURVEY, found};
 
@@ -40,7 +40,7 @@ fn places_count_characters_not_bytes() {
 fn places_are_right_with_quoted_line_breaks() {
     let header = "catalogNumber,notes,length_mm,width_mm,height_mm,fluid";
     for end in ["\n", "\r\n"] {
-        // In the same row the column counts from the last line end; the next row is two lines further on.
+        // In the same row the column counts from the last line break; the next row is two lines below.
         let text =
             format!("{header}{end}A-1,\"one,{end}\"\"two\"\"\",x,20,30,ethanol-70{end}A-2,,y,20,30,ethanol-70{end}");
         found(Case::survey(text), &["specimens.csv:3:10 not-a-number", "specimens.csv:4:6 not-a-number"]);
@@ -53,7 +53,7 @@ fn a_quoted_cell_starts_at_its_quote() {
 }
 
 #[test]
-fn rows_are_named_as_a_spreadsheet_counts_them_and_columns_by_their_heads() {
+fn rows_have_the_numbers_of_a_spreadsheet_and_columns_their_headers() {
     let header = "catalogNumber,notes,length_mm,width_mm,height_mm,fluid";
     let text = format!("{header}\nA-1,\"one,\ntwo\nthree\",1,20,30,ethanol-70\n\nA-2,,y,20,30,ethanol-70\n");
     let case = Case::survey(text);

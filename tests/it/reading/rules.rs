@@ -5,10 +5,10 @@ use rehouse::intake::default_rules;
 use rehouse::rules::{FluidId, TABLES, Verdict};
 
 #[test]
-fn the_compiled_in_tables_are_read_whole_without_a_word() {
+fn the_built_in_tables_are_read_whole_without_a_diagnostic() {
     let mut case = Case::new();
     case.files.retain(|name, _| !name.starts_with("rules/"));
-    // A closure of the compiled-in table, since the small ones are gone.
+    // A closure of the built-in table, since the small tables are gone.
     let case = case.with("specimens.csv", SURVEY).with("vessels.csv", STOCK.replace("pp-cap", "pp-cap-ptfe"));
     assert_eq!(case.found(), [""; 0]);
     let (read, rules) = (case.project().rules, default_rules());
@@ -20,7 +20,7 @@ fn the_compiled_in_tables_are_read_whole_without_a_word() {
     let lengths = [rules.fluids.len(), rules.materials.len(), rules.closures.len()];
     assert_eq!(lengths, [0, 1, 2].map(rows));
     assert_eq!(rules.neck_finishes.len(), rows(4));
-    // Rows to a family stand for a row for each fluid of it.
+    // A row for a family becomes a transfer for each of its fluids.
     assert!(rules.transfers.len() > rows(5), "{} transfers of {} rows", rules.transfers.len(), rows(5));
     assert!(rules.fluids.iter().all(|fluid| fluid.price_is_default));
 }
@@ -39,7 +39,7 @@ fn a_row_for_a_fluid_beats_a_row_for_its_family() {
 }
 
 #[test]
-fn rows_of_rules_that_cannot_be_meant_are_refused() {
+fn invalid_rows_of_rules_are_refused() {
     let compatibility =
         |row: &str| Case::new().with("rules/compatibility.csv", format!("fluid,part,verdict,years\n{row}\n"));
     let at = "rules/compatibility.csv";
@@ -91,7 +91,7 @@ fn bad_rules_stop_the_plan_even_where_bad_rows_are_left_out() {
 }
 
 #[test]
-fn a_table_without_end_is_refused() {
+fn a_table_of_more_than_2000_rows_is_refused() {
     let rows: String = (0..2001).map(|i| format!("{i}-400,10,12,14\n")).collect();
     let table = format!("finish,bore_mm,thread_mm,height_mm\n{rows}");
     found(Case::new().with("rules/neck-finishes.csv", table), &["rules/neck-finishes.csv:2002:1 too-many-rows"]);

@@ -1,11 +1,11 @@
-//! Settings, flags and the cells they give to blank columns.
+//! Settings, flags and the defaults of blank cells.
 
 use super::{Case, SURVEY, found};
 use rehouse::settings::Settings;
 use rehouse::units::Money;
 
 #[test]
-fn flags_win_over_the_settings_file() {
+fn flags_override_the_settings_file() {
     let case = Case::settings("budget = 100\n[clearance]\nwall_pct = 7\n").flag("budget", 250).flag("leaning", true);
     let settings = case.project().settings;
     assert_eq!((settings.budget, settings.leaning, settings.wall_pct.0), (Some(Money::whole(250)), true, 7.0));
@@ -64,14 +64,14 @@ fn a_settings_file_that_is_not_toml_is_refused_at_its_line() {
 }
 
 #[test]
-fn a_wrong_default_cell_is_said_once_at_the_settings() {
+fn an_invalid_default_is_reported_once_at_the_settings() {
     let survey = format!("{SURVEY}A-2,1,2,3,unknown\n");
     let case = Case::settings("[defaults]\nposture = \"sideways\"\n").with("specimens.csv", survey);
     found(case, &["settings.toml:2:11 unknown-word"]);
 }
 
 #[test]
-fn what_settings_say_of_a_tank_must_be_known() {
+fn materials_and_closures_in_the_settings_of_tanks_must_be_known() {
     found(Case::settings("[tank]\nlid = \"lead\"\n"), &["settings.toml:2:7 unknown-closure"]);
     found(Case::settings("[tank]\nmaterial = \"lead\"\n"), &["settings.toml:2:12 unknown-material"]);
 }
@@ -86,7 +86,7 @@ fn a_stress_of_glass_above_the_usual_one_warns_that_it_has_no_load_factor() {
 }
 
 #[test]
-fn prices_a_litre_come_from_the_settings_first() {
+fn prices_a_litre_in_the_settings_override_the_table() {
     let rules = Case::settings("fluid_price.ETHANOL-70 = 2.75\n").project().rules;
     assert_eq!((rules.fluids[0].price, rules.fluids[0].price_is_default), (Money::parse("2.75").unwrap(), false));
     assert_eq!((rules.fluids[1].price, rules.fluids[1].price_is_default), (Money::parse("4.1").unwrap(), false));

@@ -45,7 +45,7 @@ fn unknown_materials_and_closures_are_refused_with_the_nearest_name() {
     let case = Case::stock(STOCK.replace("soda-lime", "soda-lme"));
     assert_eq!(case.found(), ["vessels.csv:2:21 unknown-material"]);
     assert!(case.says().contains("if you mean \"soda-lime\""));
-    // By its name in words too.
+    // By its name too.
     let says = Case::stock(STOCK.replace("soda-lime", "\"Soda lime glas\"")).says();
     assert!(says.contains("if you mean \"soda-lime\""), "{says}");
     found(Case::stock(STOCK.replace("pp-cap", "lid")), &["vessels.csv:2:31 unknown-closure"]);
@@ -99,7 +99,7 @@ fn a_shoulder_above_the_top_is_refused() {
 }
 
 #[test]
-fn a_capacity_is_held_against_the_inner_measures() {
+fn a_capacity_is_compared_with_the_inner_measures() {
     // π/4 × 80² × 150 mm³ = 753.98 ml.
     for (capacity, expected) in [
         ("753", vec![]),
@@ -116,7 +116,7 @@ fn a_capacity_is_held_against_the_inner_measures() {
 }
 
 #[test]
-fn both_sides_of_a_rectangular_vessel_are_held_against_the_inside() {
+fn both_outer_sides_of_a_rectangular_vessel_are_compared_with_the_inner_ones() {
     let stock = |outer_length: &str, outer_width: &str| {
         Case::stock(format!(
             "vessel,form,inner_length_mm,inner_width_mm,inner_height_mm,material,closure,outer_length_mm,outer_width_mm\n\
@@ -138,17 +138,17 @@ fn rows_of_one_vessel_must_agree_or_be_blank() {
     let case = rows("J-1,,80,151,,,2.20");
     assert_eq!(case.found(), ["vessels.csv:3:9 contradictory-rows"]);
     assert!(case.says().contains("inner_height_mm: \"151\" – row 2 has another value for the same vessel"));
-    // What the first row leaves blank may stand on the second.
+    // A cell that is blank in the first row may be filled in the second.
     let text = STOCK.replace("80,150", "80,") + "J-1,,,150,,,2.20\n";
     assert_eq!(Case::stock(text).project().stock.vessels[0].inner_height, mm(150.0));
 }
 
 #[test]
-fn a_cell_that_cannot_be_read_hides_nothing_else_about_its_vessel_and_invents_nothing() {
-    // A wrong price on the first row: the second is still held against it, and its blank cells are no errors.
+fn an_unreadable_cell_hides_no_other_error_of_its_vessel_and_causes_none() {
+    // A wrong price in the first row: the second row is still compared with it, and its blank cells are no errors.
     let text = STOCK.replace("2.50", "x") + "J-1,,81,,,,2\n";
     found(Case::stock(text), &["vessels.csv:2:38 not-a-number", "vessels.csv:3:6 contradictory-rows"]);
-    // An unknown closure: the mouth and the capacity are still judged.
+    // An unknown closure: mouth and capacity are still checked.
     let text = one_vessel("mouth_diameter_mm,capacity_ml", "90,990").replace("pp-cap", "pp-cup");
     let expected = [
         "vessels.csv:2:1 mouth-wider-than-body",
@@ -156,10 +156,10 @@ fn a_cell_that_cannot_be_read_hides_nothing_else_about_its_vessel_and_invents_no
         "vessels.csv:2:38 unknown-closure",
     ];
     found(Case::stock(text), &expected);
-    // A height that cannot be read: the mouth is held against the bore, the capacity against nothing.
+    // A height that cannot be read: the mouth is compared with the bore, the capacity with nothing.
     let text = one_vessel("mouth_diameter_mm,capacity_ml", "90,990").replace(",150,", ",15 oz,");
     found(Case::stock(text), &["vessels.csv:2:1 mouth-wider-than-body", "vessels.csv:2:24 unknown-unit"]);
-    // Half a mouth that cannot be read is not half a mouth.
+    // A mouth with one side that cannot be read is not an incomplete mouth.
     let text = one_vessel("mouth_length_mm,mouth_width_mm", "30,x");
     found(Case::stock(text), &["vessels.csv:2:4 not-a-number"]);
     // A bore that cannot be read is not a blank one.
@@ -187,7 +187,7 @@ fn prices_must_agree() {
 }
 
 #[test]
-fn an_order_limit_below_a_pack_is_doubted() {
+fn an_order_limit_below_a_pack_is_a_warning() {
     let case = Case::stock(one_vessel("unit_price,pack_size,order_limit", "2,12,11"));
     assert_eq!(case.found(), ["vessels.csv:2:6 order-limit-below-pack?"]);
     assert!(case.project().stock.offers.is_empty());

@@ -20,7 +20,7 @@ fn equal_keys_are_duplicates_and_both_lines_are_named() {
     let codes = "institutionCode,catalogNumber,length_mm,width_mm,height_mm,fluid\n\
                  X,A-1,1,2,3,unknown\nY,A-1,1,2,3,unknown\nX,A-1,1,2,3,unknown\n";
     found(Case::survey(codes), &["specimens.csv:4:3 duplicate-key"]);
-    // A row that is wrong for another reason still has its key.
+    // A row with another error still has its key.
     found(
         Case::survey(format!("{SURVEY}A-1,0,2,3,unknown\n")),
         &["specimens.csv:3:1 duplicate-key", "specimens.csv:3:5 zero"],
@@ -52,7 +52,7 @@ fn unknown_fluids_are_refused_with_the_nearest_name() {
     let case = Case::survey(SURVEY.replace("ethanol-70", "ethonal-70"));
     assert_eq!(case.found(), ["specimens.csv:2:15 unknown-fluid"]);
     assert!(case.says().contains("if you mean \"ethanol-70\""));
-    // A strength without a row of its own is not guessed.
+    // A strength without a fluid of its own is not guessed.
     found(Case::survey(SURVEY.replace("ethanol-70", "ethanol-75")), &["specimens.csv:2:15 unknown-fluid"]);
     found(Case::survey(one_row("current_fluid", "gin")), &["specimens.csv:2:26 unknown-fluid"]);
 }
@@ -73,7 +73,7 @@ fn fluids_are_found_by_alias() {
 }
 
 #[test]
-fn a_fluid_without_its_strength_is_asked_for_it() {
+fn a_fluid_without_a_strength_is_an_error_that_asks_for_it() {
     for typed in ["spirit", "alcohol", "Alcohol", "ethanol"] {
         let case = Case::survey(SURVEY.replace("ethanol-70", typed));
         assert_eq!(case.found(), ["specimens.csv:2:15 strength-missing"], "{typed}");
@@ -109,7 +109,7 @@ fn a_mass_or_volume_that_the_envelopes_cannot_hold_is_refused() {
 }
 
 #[test]
-fn a_mass_of_zero_is_unknown_and_said() {
+fn a_mass_of_zero_is_unknown_and_reported() {
     for header in ["mass_g", "tissue_ml"] {
         let case = Case::survey(one_row(header, "0"));
         assert_eq!(case.found(), ["specimens.csv:2:26 zero-is-unknown?"]);
@@ -119,7 +119,7 @@ fn a_mass_of_zero_is_unknown_and_said() {
 }
 
 #[test]
-fn a_hold_that_says_no_is_unclear() {
+fn a_hold_of_no_is_reported_as_unclear() {
     found(Case::survey(one_row("hold", "no")), &["specimens.csv:2:26 unclear-hold"]);
 }
 

@@ -80,7 +80,7 @@ fn with_part(whole: &[u8], wanted: &str, change: impl Fn(String) -> String) -> V
 }
 
 #[test]
-fn a_false_count_of_shared_texts_allocates_nothing() {
+fn a_false_count_of_shared_texts_is_refused_within_five_seconds() {
     let whole = bytes(super::sheet("specimens", &[&HEADER, &["A1", "50", "20", "20", "ethanol-70", "x"]]));
     for claimed in ["999999999999", "4000000000", "18446744073709551615"] {
         let forged = with_part(&whole, "xl/sharedStrings.xml", |text| {
