@@ -22,7 +22,7 @@ use rehouse::settings::Percent;
 use rehouse::{assign, options, plan};
 
 /// A wrong: its name, the claim that the audit must report, and the change that makes it.
-type Wrong = (&'static str, &'static str, fn(&mut Project, &mut Plan));
+pub type Wrong = (&'static str, &'static str, fn(&mut Project, &mut Plan));
 
 /// The project with the plan the program makes of it.
 pub fn planned(project: Project) -> (Project, Plan) {

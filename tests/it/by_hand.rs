@@ -1,13 +1,13 @@
 //! What an experienced keeper does by hand: a body turned below a neck, a coil tighter than usual. Such fits are options, with a mark.
 
-use crate::support::{Case, Planned};
+use crate::support::{Planned, TestProject};
 
 const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,outline,posture,fluid,current_fluid,tissue_ml\n";
 const STOCK: &str =
     "vessel,form,inner_diameter_mm,inner_height_mm,body_height_mm,mouth_diameter_mm,material,closure,on_hand\n";
 
 fn planned(body: &str, vessel: &str, settings: &str) -> Planned {
-    Case::new()
+    TestProject::new()
         .file("specimens.csv", format!("{SURVEY}A-1,{body}\n"))
         .file("vessels.csv", format!("{STOCK}jar,cylinder,{vessel},borosilicate,ground-glass-stopper,1\n"))
         .file("settings.toml", settings)

@@ -16,8 +16,8 @@ use rehouse::project::Project;
 use rehouse::saved::{from_json, to_json};
 
 use crate::audit_mutations::{planned_until, scenes};
-use crate::fluid_on_the_shelf::drawn::Random;
-use plans::{Leaf, Levels, Small, leaves};
+use crate::random::Random;
+use plans::{LeafRestrictions, SmallProject, WideLevelValues, leaves};
 
 /// Projects with more plans than this are skipped.
 const MOST_PLANS: usize = 60_000;
@@ -29,7 +29,7 @@ fn project(files: &[(&str, String)]) -> Project {
 
 /// Counts over all projects.
 #[derive(Debug, Default)]
-struct Seen {
+struct LeafCounts {
     projects: u32,
     leaves: u32,
     given: u32,
@@ -39,10 +39,10 @@ struct Seen {
 }
 
 /// Draws certificates for all levels of a project; compares every leaf with the formula and with all plans of the project.
-fn hold(seed: u64, seen: &mut Seen) {
+fn hold(seed: u64, seen: &mut LeafCounts) {
     let files = cuts::files(seed);
     let (project, mut plan) = planned_until(project(&files), &|| true);
-    let small = Small::of(&project);
+    let small = SmallProject::of(&project);
     if small.size(1) > MOST_PLANS {
         return;
     }
@@ -55,7 +55,7 @@ fn hold(seed: u64, seen: &mut Seen) {
     }
     let bounds = leaf_bounds(&project, &plan)
         .unwrap_or_else(|found| panic!("{seed}: {found:#?}\n{files:#?}\n{:#?}", plan.levels));
-    let drawn = Drawn {
+    let drawn = DrawnCertificates {
         told: format!("project {seed}\n{files:#?}"),
         reached: std::array::from_fn(|level| plan.levels[level].value.into()),
         leaves: plan.levels.iter().map(|level| leaves(&project, &level.certificate)).collect(),
@@ -73,24 +73,24 @@ fn hold(seed: u64, seen: &mut Seen) {
 }
 
 /// A small project whose levels have drawn certificates.
-struct Drawn<'a> {
+struct DrawnCertificates<'a> {
     /// Description of the project, for messages.
     told: String,
-    small: &'a Small<'a>,
+    small: &'a SmallProject<'a>,
     plan: &'a Plan,
-    reached: Levels,
+    reached: WideLevelValues,
     /// By level.
-    leaves: Vec<Vec<Leaf>>,
+    leaves: Vec<Vec<LeafRestrictions>>,
     /// By level and leaf, as the audit computes them.
     bounds: Vec<Vec<Least>>,
 }
 
-impl Drawn<'_> {
+impl DrawnCertificates<'_> {
     fn told(&self, what: &str, level: usize) -> String {
         format!("{what} {:?}\n{}\n{:#?}", Aim::ALL[level], self.told, self.plan.levels[level])
     }
 
-    fn bounds_are_those_of_the_formula(&self, seen: &mut Seen) {
+    fn bounds_are_those_of_the_formula(&self, seen: &mut LeafCounts) {
         for (level, (leaves, bounds)) in self.leaves.iter().zip(&self.bounds).enumerate() {
             assert_eq!(leaves.len(), bounds.len(), "{}", self.told("leaves", level));
             let certificate = &self.plan.levels[level].certificate;
@@ -109,8 +109,8 @@ impl Drawn<'_> {
     }
 
     /// No leaf's bound is above its best plan of useful packs, and no level's bound is above the best of all plans.
-    fn bounds_are_below_all_plans(&self, seen: &mut Seen) {
-        let Drawn { small, plan, bounds, .. } = self;
+    fn bounds_are_below_all_plans(&self, seen: &mut LeafCounts) {
+        let DrawnCertificates { small, plan, bounds, .. } = self;
         let mut least: Vec<Vec<Option<i128>>> = bounds.iter().map(|bounds| vec![None; bounds.len()]).collect();
         let mut of_all = [None; 6];
         small.for_each_plan(1, |found| {
@@ -149,7 +149,7 @@ impl Drawn<'_> {
 
 #[test]
 fn every_leaf_has_the_bound_of_the_formula_and_none_above_its_best_plan() {
-    let mut seen = Seen::default();
+    let mut seen = LeafCounts::default();
     let many = std::env::var("REHOUSE_MANY_CERTIFICATES").ok().and_then(|many| many.parse().ok());
     (0..many.unwrap_or(400)).for_each(|seed| hold(seed, &mut seen));
     assert!(seen.projects > 300, "{seen:?}");
@@ -168,7 +168,7 @@ fn an_empty_certificate_of_fluid_means_that_of_money() {
     let mut held = 0;
     for seed in 0..60 {
         let (project, mut plan) = planned_until(project(&drawn::files(seed)), &|| true);
-        let small = Small::of(&project);
+        let small = SmallProject::of(&project);
         if small.size(0) > MOST_PLANS {
             continue;
         }

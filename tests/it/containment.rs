@@ -1,9 +1,11 @@
-//! The geometry of fitting against worked cases, sampled rotations that know no formula, and the laws it must obey.
+//! The geometry of fitting: worked cases, rotations sampled without a formula, and laws of every body and room.
 
 use rehouse::collection::Outline;
 use rehouse::fit::footprint::Footprint;
 use rehouse::stock::Section;
 use rehouse::units::Length;
+
+use crate::random::Random;
 
 /// Worked cases as tables, each with where its criterion was published.
 mod cases;
@@ -43,31 +45,14 @@ fn carver(p: f64, q: f64, a: f64) -> f64 {
     (2.0 * p * q * a + (p * p - q * q) * (p * p + q * q - a * a).sqrt()) / (p * p + q * q)
 }
 
-/// Pseudorandom numbers, the same in every run: SplitMix64 (G. L. Steele, D. Lea and C. H. Flood, "Fast splittable pseudorandom
-/// number generators", OOPSLA 2014).
-struct Random(u64);
-
 impl Random {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        mixed ^ (mixed >> 31)
-    }
-
-    /// Uniform from `low` to `high`.
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * ((self.next() >> 11) as f64 / (1u64 << 53) as f64)
-    }
-
     fn body(&mut self) -> Footprint {
         let outline = if self.next().is_multiple_of(2) { Outline::Box } else { Outline::Rounded };
-        Footprint { outline, along: mm(self.between(0.5, 10.0)), across: mm(self.between(0.5, 10.0)) }
+        Footprint { outline, along: mm(self.uniform(0.5, 10.0)), across: mm(self.uniform(0.5, 10.0)) }
     }
 
     fn room(&mut self) -> Section {
-        let (one, other) = (self.between(0.5, 12.0), self.between(0.5, 12.0));
+        let (one, other) = (self.uniform(0.5, 12.0), self.uniform(0.5, 12.0));
         if self.next().is_multiple_of(3) { round(one) } else { rectangle(one, other) }
     }
 }

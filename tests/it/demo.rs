@@ -5,7 +5,7 @@ use std::fs;
 
 use assert_cmd::cargo::cargo_bin_cmd;
 
-use super::support::{Table, table};
+use super::support::{CsvTable, table};
 
 /// The text of this file of the repository.
 fn ours(name: &str) -> String {
@@ -17,7 +17,7 @@ fn excerpts() -> Vec<String> {
     ours("README.md").split("```").skip(1).step_by(2).map(str::to_owned).collect()
 }
 
-fn planned() -> (String, Table) {
+fn planned() -> (String, CsvTable) {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let out = folder.path().join("plan");
     let output = cargo_bin_cmd!("rehouse").args(["plan", "demo-data", "--out"]).arg(&out).output().expect("it runs");

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::support::{Case, Planned, figure, row};
+use super::support::{Planned, TestProject, figure, row};
 
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                      JAR,cylinder,70,100,borosilicate,pp-cap-ptfe,40\n";
@@ -16,8 +16,8 @@ fn planned(rows: &str, settings: &str) -> Planned {
     case(rows, settings).planned()
 }
 
-fn case(rows: &str, settings: &str) -> Case {
-    Case::new()
+fn case(rows: &str, settings: &str) -> TestProject {
+    TestProject::new()
         .file("specimens.csv", format!("{SURVEY}{rows}"))
         .file("vessels.csv", STOCK)
         .file("settings.toml", settings)

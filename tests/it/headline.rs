@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::support::{Case, figure};
+use crate::support::{TestProject, figure};
 
 const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,current_fluid\n";
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n";
@@ -19,7 +19,7 @@ fn the_name_of_a_vessel_changes_no_count() {
     let said = ["jar", "measure-jar", "test-first-jar", "pinned-jar"].map(|jar| {
         let stock = format!("{STOCK}{jar},cylinder,40,60,borosilicate,ground-glass-stopper,3\n");
         let survey = format!("{SURVEY}A-1,55,42,30,rounded,ethanol-70,ethanol-70\n");
-        let planned = Case::new().file("specimens.csv", survey).file("vessels.csv", stock).planned();
+        let planned = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock).planned();
         assert!(planned.placement("A-1")["reason"].contains(jar), "{:?}", planned.placement("A-1"));
         headline(&planned.ran.stdout, "Needs a decision")
     });
@@ -34,19 +34,19 @@ fn lots_that_need_an_answer_first_are_counted_as_such() {
     let stock = format!("{STOCK}jar,cylinder,40,60,borosilicate,ground-glass-stopper,3\n");
     let survey =
         format!("{SURVEY}A-1,20,10,10,rounded,unknown,\nA-2,,,,rounded,ethanol-70,\nA-3,,,,rounded,ethanol-70,\n");
-    let planned = Case::new().file("specimens.csv", survey).file("vessels.csv", stock).planned();
+    let planned = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock).planned();
     let said = headline(&planned.ran.stdout, "Needs a decision");
     assert_eq!(said, "Needs a decision  3 lots: measure first (2), test the fluid first (1)");
 }
 
 /// Two lots for jars, and one in alcohol that is too large for them: a silicone-bonded tank for alcohol needs review, so it has no price.
-fn without_a_price() -> Case {
+fn without_a_price() -> TestProject {
     let survey = format!(
         "{SURVEY}A-1,50,20,20,rounded,ethanol-70,ethanol-70\nA-2,50,20,20,rounded,ethanol-70,ethanol-70\n\
          A-3,400,300,200,box,ethanol-70,ethanol-70\n"
     );
     let stock = format!("{STOCK}jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n");
-    Case::new()
+    TestProject::new()
         .file("specimens.csv", survey)
         .file("vessels.csv", stock)
         .file("settings.toml", "budget = 100\n[disposal_price]\nalcohol = 1.0\n")
@@ -92,6 +92,6 @@ fn papers_and_screen_name_the_same_lots_that_wait_for_a_price() {
     let report = paper("report.html");
     assert!(report.contains("2 of 3 lots placed; 1 waits for the price of a tank."));
     assert!(!paper("labels.csv").contains("A-3"));
-    let audit = Case::run(&[Path::new("audit"), &case.out()]);
+    let audit = TestProject::run(&[Path::new("audit"), &case.out()]);
     assert_eq!(audit.code, 0, "{}", audit.stdout);
 }

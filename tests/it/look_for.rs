@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::support::{Case, Planned};
+use crate::support::{Planned, TestProject};
 
 const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,outline,posture,fluid,current_fluid,display,tissue_ml,individualCount,\
                       max_vessels,max_outer_height_mm,clearance_mm,keep_years,must_use\n";
@@ -12,20 +12,20 @@ const STOCK: &str = "vessel,form,inner_diameter_mm,inner_length_mm,inner_width_m
 const SMALL: &str = "thimble,cylinder,4,,,6,,,borosilicate,ground-glass-stopper,1\n";
 
 fn planned(rows: &str, vessels: &str, settings: &str) -> Planned {
-    let case = Case::new().file("specimens.csv", format!("{SURVEY}{rows}"));
+    let case = TestProject::new().file("specimens.csv", format!("{SURVEY}{rows}"));
     case.file("vessels.csv", format!("{STOCK}{SMALL}{vessels}")).file("settings.toml", settings).planned()
 }
 
 /// The requested measures, as numbers.
 #[derive(Debug)]
-struct Asked {
+struct RequestedVessel {
     sides: Vec<f64>,
     round: bool,
     mouth: Option<f64>,
     pieces: u32,
 }
 
-fn asked(text: &str) -> Asked {
+fn asked(text: &str) -> RequestedVessel {
     let (sides, rest) = text
         .trim_start_matches("A jar of ")
         .strip_prefix("at least ")
@@ -37,7 +37,7 @@ fn asked(text: &str) -> Asked {
     };
     let pieces =
         rest.split(", ").find_map(|part| part.strip_suffix(" of them")).map_or(1, |n| n.parse().expect("a number"));
-    Asked {
+    RequestedVessel {
         sides: sides.split(" × ").map(|side| side.parse().expect("a number")).collect(),
         round: rest.starts_with("round"),
         mouth: after(", mouth "),
@@ -46,7 +46,7 @@ fn asked(text: &str) -> Asked {
 }
 
 /// A line of the stock list for a vessel with the requested measures times `times`.
-fn found(asked: &Asked, closure: &str, times: f64) -> String {
+fn found(asked: &RequestedVessel, closure: &str, times: f64) -> String {
     let sides: Vec<f64> = asked.sides.iter().map(|side| side * times).collect();
     let (plan, height) = match sides[..] {
         [bore, height] if asked.round => (format!("cylinder,{bore},,"), height),

@@ -46,6 +46,8 @@ mod papers;
 mod properties;
 /// Whole plans against published optima of the warehouse location problem.
 mod published_optima;
+/// Pseudorandom numbers, the same in every run.
+mod random;
 /// Reading: every code with its place, dialects, rows left out, nothing that panics.
 mod reading;
 /// Closures renewed while specimens are kept.

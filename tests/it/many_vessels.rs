@@ -2,7 +2,7 @@
 
 use std::time::Instant;
 
-use crate::support::{Case, Planned, number};
+use crate::support::{Planned, TestProject, number};
 
 const LOTS: usize = 60;
 const VESSELS: usize = 3100;
@@ -17,7 +17,7 @@ fn planned(pack: impl Fn(usize) -> (usize, usize)) -> Planned {
         format!("J-{at:04},cylinder,45,80,borosilicate,pp-cap-ptfe,{}.{:02},{pieces}\n", cents / 100, cents % 100)
     };
     let stock: String = (0..VESSELS).map(jar).collect();
-    let case = Case::new()
+    let case = TestProject::new()
         .file(
             "specimens.csv",
             format!("catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,must_not_use\n{survey}"),

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::support::{Case, Planned, Table, figure, row, rows};
+use crate::support::{CsvTable, Planned, TestProject, figure, row, rows};
 
 const FISH: &[u8] = include_bytes!("../reference/open-data/fish.csv");
 const TURTLES: &[u8] = include_bytes!("../reference/open-data/turtles.csv");
@@ -161,10 +161,10 @@ fn every_crab_gets_its_cheapest_vessel_in_any_order_of_rows() {
     let planned = case(survey("crab", "ethanol-70", "rounded", "either", &crabs, measures)).planned();
     check(&planned, 200, ALCOHOL_PER_LITRE);
 
-    let backwards: Table = crabs.into_iter().rev().collect();
+    let backwards: CsvTable = crabs.into_iter().rev().collect();
     let again = case(survey("crab", "ethanol-70", "rounded", "either", &backwards, measures)).planned();
     assert_eq!(again.plan["totals"], planned.plan["totals"]);
-    let turned: Table = again.placements.into_iter().rev().collect();
+    let turned: CsvTable = again.placements.into_iter().rev().collect();
     assert_eq!(turned, planned.placements);
     assert_eq!(again.purchases, planned.purchases);
 }
@@ -227,23 +227,23 @@ fn check(planned: &Planned, count: usize, per_litre: f64) {
 }
 
 /// The cost of an option: its pieces and its fluid.
-fn cost(option: &BTreeMap<String, String>, stock: &Table, per_litre: f64) -> f64 {
+fn cost(option: &BTreeMap<String, String>, stock: &CsvTable, per_litre: f64) -> f64 {
     let price = figure(row(stock, "vessel", &option["vessel"]), "unit_price");
     figure(option, "pieces") * price + figure(option, "fluid_ml") * per_litre / 1000.0
 }
 
-fn stock() -> Table {
+fn stock() -> CsvTable {
     rows(STOCK.as_bytes())
 }
 
-fn fish_case() -> Case {
+fn fish_case() -> TestProject {
     case(survey("fish", "ethanol-70", "rounded", "either", &rows(FISH), |it| {
         (it["length_mm"].clone(), it["width_mm"].clone(), it["height_mm"].clone(), it["mass_g"].clone())
     }))
 }
 
-fn case(survey: String) -> Case {
-    Case::new().file("specimens.csv", survey).file("vessels.csv", STOCK).file("settings.toml", SETTINGS)
+fn case(survey: String) -> TestProject {
+    TestProject::new().file("specimens.csv", survey).file("vessels.csv", STOCK).file("settings.toml", SETTINGS)
 }
 
 /// A survey of one kind of animal; `measures` gives length, width, height and mass as text.
@@ -252,7 +252,7 @@ fn survey(
     fluid: &str,
     outline: &str,
     posture: &str,
-    animals: &Table,
+    animals: &CsvTable,
     measures: impl Fn(&BTreeMap<String, String>) -> (String, String, String, String),
 ) -> String {
     let mut text = "catalogNumber,length_mm,width_mm,height_mm,mass_g,fluid,outline,posture\n".to_owned();

@@ -12,7 +12,7 @@ mod program;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use files::{Files, Numbers, random_files};
+use files::{ProjectTables, XorShift, random_files};
 use rehouse::assign::{self, question::question};
 use rehouse::decision::{Aim, Status};
 use rehouse::options::table::{Row, judge_all};
@@ -23,19 +23,19 @@ use rehouse::{audit, intake};
 const PROJECTS: std::ops::Range<u64> = 0..30;
 
 /// A project, the options of each row, and its plan.
-struct Planned {
+struct InMemoryPlan {
     project: Project,
     rows: Vec<Row>,
     plan: Plan,
 }
 
-fn read(files: &Files) -> Project {
+fn read(files: &ProjectTables) -> Project {
     let reading = intake::read_texts(&files.texts(), &[], false);
     reading.project.unwrap_or_else(|| panic!("{:#?}", reading.diagnostics))
 }
 
 /// Plans a project, and expects that the audit finds nothing and every level is proved.
-fn planned(files: &Files) -> Planned {
+fn planned(files: &ProjectTables) -> InMemoryPlan {
     let project = read(files);
     let rows = judge_all(&project);
     let question = question(&project, &rows);
@@ -44,10 +44,10 @@ fn planned(files: &Files) -> Planned {
     let plan = plan::plan(&project, &rows, &question, &decision, labour, Vec::new());
     assert_eq!(audit::audit(&project, &plan), Vec::new());
     assert_eq!(plan.status, Status::ProvedBest, "{:?}", plan.levels);
-    Planned { project, rows, plan }
+    InMemoryPlan { project, rows, plan }
 }
 
-impl Planned {
+impl InMemoryPlan {
     /// The values of the levels: deferred rows by priority, weighed money in ten-millionths, fluid in millilitres. Less is better, compared
     /// lexicographically.
     fn levels(&self) -> [i64; 6] {
@@ -87,14 +87,14 @@ impl Planned {
 /// Plans each project before and after a change, and asserts the relation `holds` between the plans. `change` returns false where the
 /// change is impossible in a project. Returns the number of comparisons, and the number of these in which the levels differ.
 fn compare(
-    change: impl Fn(&mut Files, &mut Numbers) -> bool,
-    holds: impl Fn(&Planned, &Planned) -> bool,
+    change: impl Fn(&mut ProjectTables, &mut XorShift) -> bool,
+    holds: impl Fn(&InMemoryPlan, &InMemoryPlan) -> bool,
 ) -> (usize, usize) {
     let (mut compared, mut different) = (0, 0);
     for seed in PROJECTS {
         let files = random_files(seed);
         let mut changed = files.clone();
-        if !change(&mut changed, &mut Numbers::from(seed + 1_000)) {
+        if !change(&mut changed, &mut XorShift::from(seed + 1_000)) {
             continue;
         }
         let (before, after) = (planned(&files), planned(&changed));
@@ -113,7 +113,7 @@ fn compare(
 }
 
 /// Writes a project into a folder of its own, for inspection after a failure.
-fn keep(files: &Files, name: &str) -> std::path::PathBuf {
+fn keep(files: &ProjectTables, name: &str) -> std::path::PathBuf {
     let folder = std::env::temp_dir().join(format!("rehouse-properties-{}", std::process::id())).join(name);
     std::fs::create_dir_all(&folder).expect("a folder");
     for (name, text) in files.texts() {
@@ -127,7 +127,7 @@ fn the_projects_have_every_feature_that_the_changes_affect() {
     let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
     for seed in PROJECTS {
         let files = random_files(seed);
-        let Planned { project, plan, rows } = planned(&files);
+        let InMemoryPlan { project, plan, rows } = planned(&files);
         let fits = || plan.placements.iter().filter_map(|placement| placement.fit);
         let postures: Vec<String> =
             fits().filter_map(|fit| fit.stance).map(|stance| stance.name().to_owned()).collect();

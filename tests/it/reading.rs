@@ -30,13 +30,13 @@ const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,clos
                      J-1,cylinder,80,150,soda-lime,pp-cap,2.50\n";
 
 /// A project in memory: a survey, a stock list and small tables of rules, each replaceable.
-struct Case {
+struct ReadingCase {
     files: BTreeMap<String, Vec<u8>>,
     flags: Vec<(String, Value)>,
     skip_bad_rows: bool,
 }
 
-impl Case {
+impl ReadingCase {
     fn new() -> Self {
         let case = Self { files: BTreeMap::new(), flags: Vec::new(), skip_bad_rows: false };
         case.with("specimens.csv", SURVEY)
@@ -143,6 +143,6 @@ fn mm(mm: f64) -> Length {
 }
 
 #[track_caller]
-fn found(case: Case, expected: &[&str]) {
+fn found(case: ReadingCase, expected: &[&str]) {
     assert_eq!(case.found(), expected);
 }

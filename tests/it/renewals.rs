@@ -1,6 +1,6 @@
 //! Closures renewed while specimens are kept: options where that is switched on, counted and costed beside the budget.
 
-use crate::support::{Case, Planned};
+use crate::support::{Planned, TestProject};
 
 fn planned(closure: &str, years: u32, settings: &str) -> Planned {
     let survey = format!(
@@ -12,7 +12,7 @@ fn planned(closure: &str, years: u32, settings: &str) -> Planned {
         "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
          jar,cylinder,60,110,borosilicate,{closure},5\n"
     );
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
     case.file(
         "settings.toml",
         format!("budget = 500\ncurrency = \"crowns\"\n{settings}\n[labour]\nrate_per_hour = 20\n"),

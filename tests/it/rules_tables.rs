@@ -2,13 +2,11 @@
 
 mod coverage;
 
+use crate::support::CsvRow;
 use rehouse::rules::{Family, TABLES, plain};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// One row of a table, by column.
-type Row = BTreeMap<String, String>;
-
-fn table(name: &str) -> Vec<Row> {
+fn table(name: &str) -> Vec<CsvRow> {
     let (_, text) = TABLES.iter().find(|(table, _)| *table == name).expect("a compiled-in table");
     let mut reader = csv::ReaderBuilder::new().flexible(false).from_reader(text.as_bytes());
     reader.deserialize().map(|row| row.expect("a row with as many cells as the header")).collect()
@@ -18,7 +16,7 @@ fn ids(name: &str, column: &str) -> Vec<String> {
     table(name).iter().map(|row| row[column].clone()).collect()
 }
 
-fn row_of(name: &str, column: &str, id: &str) -> Row {
+fn row_of(name: &str, column: &str, id: &str) -> CsvRow {
     table(name).into_iter().find(|row| row[column] == id).unwrap_or_else(|| panic!("no {id} in {name}"))
 }
 

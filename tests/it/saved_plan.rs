@@ -14,6 +14,9 @@ use serde_json::{Value, json};
 
 use crate::audit_mutations::{planned, scenes};
 
+/// A change of a saved plan.
+type PlanJsonChange = fn(&mut Value);
+
 fn both() -> [(Project, Plan); 2] {
     [planned(scenes::every_outcome()), planned(scenes::divided_lot())]
 }
@@ -108,8 +111,7 @@ fn refused(change: impl Fn(&mut Value)) -> Vec<String> {
 
 #[test]
 fn an_error_in_a_file_is_reported_with_its_path() {
-    type Change = fn(&mut Value);
-    let cases: [(Change, &str); 27] = [
+    let cases: [(PlanJsonChange, &str); 27] = [
         (
             |v| v["schema"] = json!("rehouse-plan/2"),
             "schema: the project has \"rehouse-plan/1\", found \"rehouse-plan/2\"",
@@ -205,8 +207,7 @@ fn warnings_cautions_and_prices_stand_in_a_file_as_facts_with_words() {
 
 #[test]
 fn an_edited_word_or_figure_of_a_warning_caution_or_price_is_refused_with_its_path() {
-    type Change = fn(&mut Value);
-    let cases: [(Change, &str); 13] = [
+    let cases: [(PlanJsonChange, &str); 13] = [
         (|v| v["warnings"][0]["words"] = json!("all is well"), "warnings[0].words: the project has \"1 tank of "),
         (|v| v["warnings"][0]["tanks"] = json!(2), "warnings[0].words: the project has \"2 tanks of unknown price"),
         (|v| v["warnings"][0]["kind"] = json!("all-is-well"), "warnings[0].kind: unknown variant `all-is-well`"),
@@ -241,7 +242,6 @@ fn an_edited_word_or_figure_of_a_warning_caution_or_price_is_refused_with_its_pa
 
 #[test]
 fn a_dropped_or_invented_warning_caution_or_price_is_found_by_the_audit() {
-    type Change = fn(&mut Value);
     type ListChange = fn(&mut Vec<Value>);
     let cases: [(&str, ListChange); 7] = [
         ("cautions", |list| drop(list.remove(0))),
@@ -265,7 +265,7 @@ fn a_dropped_or_invented_warning_caution_or_price_is_found_by_the_audit() {
         assert!(findings.iter().any(|claim| claim.starts_with(key)), "{key}: {findings:?}");
     }
     // Invented facts with correct words.
-    let invented: [(&str, Change); 2] = [
+    let invented: [(&str, PlanJsonChange); 2] = [
         ("cautions", |v| {
             let words = "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants.";
             v["cautions"].as_array_mut().unwrap().insert(0, json!({"kind": "oil", "words": words}));

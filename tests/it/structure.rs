@@ -68,7 +68,12 @@ fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
 
 /// Every source file with its module and its text.
 fn modules() -> Vec<(String, PathBuf, String)> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    modules_below("src")
+}
+
+/// Every Rust file below a folder of the repository with its module and its text.
+fn modules_below(folder: &str) -> Vec<(String, PathBuf, String)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
     let mut found = Vec::new();
     sources(&root, &mut found);
     let module = |path: &Path| {
@@ -205,13 +210,16 @@ fn types_defined(text: &str) -> Vec<&str> {
 fn a_type_name_has_one_meaning() {
     let mut first: BTreeMap<String, PathBuf> = BTreeMap::new();
     let mut again = Vec::new();
-    for (_, path, text) in modules() {
-        for name in types_defined(&text) {
-            if let Some(other) = first.insert(name.to_owned(), path.clone()) {
-                again.push(format!("{name}: {} and {}", other.display(), path.display()));
+    for (folder, least) in [("src", 600), ("tests/it", 50)] {
+        let before = first.len();
+        for (_, path, text) in modules_below(folder) {
+            for name in types_defined(&text) {
+                if let Some(other) = first.insert(name.to_owned(), path.clone()) {
+                    again.push(format!("{name}: {} and {}", other.display(), path.display()));
+                }
             }
         }
+        assert!(first.len() > before + least, "only {} types found in {folder}", first.len() - before);
     }
-    assert!(first.len() > 600, "only {} types found", first.len());
     assert!(again.is_empty(), "{again:#?}");
 }

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
 
-use crate::support::Case;
+use crate::support::TestProject;
 
 fn rehouse() -> Command {
     Command::new(env!("CARGO_BIN_EXE_rehouse"))
@@ -53,7 +53,7 @@ fn without_threads_the_plan_is_the_same() {
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                  jar,cylinder,60,110,borosilicate,ground-glass-stopper,700\n";
     let head = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid\n";
-    let case = Case::new().file("specimens.csv", format!("{head}{lots}")).file("vessels.csv", stock);
+    let case = TestProject::new().file("specimens.csv", format!("{head}{lots}")).file("vessels.csv", stock);
     let written = |name: &str, refused: bool| {
         let mut command = rehouse();
         if refused {
@@ -105,7 +105,7 @@ fn a_workbook_holds_headers_and_currencies_of_any_length_and_any_number_of_colum
         );
         let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,unit_price\n\
                      jar,cylinder,60,110,borosilicate,ground-glass-stopper,3.00\n";
-        let case = Case::new()
+        let case = TestProject::new()
             .file("specimens.csv", survey)
             .file("vessels.csv", stock)
             .file("settings.toml", format!("currency = \"{currency}\"\n"));
@@ -123,7 +123,7 @@ fn a_lot_may_wait_for_more_money_than_the_type_can_hold() {
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,pack_price,pack_size,min_packs\n\
                  jar,cylinder,60,110,borosilicate,ground-glass-stopper,1000000000,1000000,1000000\n";
     let survey = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid\nA-1,40,14,12,rounded,ethanol-70\n";
-    let case = Case::new()
+    let case = TestProject::new()
         .file("specimens.csv", survey)
         .file("vessels.csv", stock)
         .file("settings.toml", "budget = 10\n[fluid_price]\nethanol-70 = 1000000000\n");

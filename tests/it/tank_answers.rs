@@ -5,7 +5,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use super::support::{Case, number};
+use super::support::{TestProject, number};
 
 /// The answer of `tank --format json` for a tank of these clear sides, in mm.
 fn answer(sides: [u32; 3], fluid: &str, settings: &[&str]) -> Value {
@@ -14,7 +14,7 @@ fn answer(sides: [u32; 3], fluid: &str, settings: &[&str]) -> Value {
     let mut words = vec!["tank", "--length", length, "--width", width, "--height", height];
     words.extend(["--fluid", fluid, "--format", "json"]);
     words.extend(settings.iter().flat_map(|setting| ["--set", setting]));
-    let ran = Case::run(&words.into_iter().map(Path::new).collect::<Vec<_>>());
+    let ran = TestProject::run(&words.into_iter().map(Path::new).collect::<Vec<_>>());
     serde_json::from_str(&ran.stdout).unwrap_or_else(|_| panic!("{}\n{}", ran.stdout, ran.stderr))
 }
 

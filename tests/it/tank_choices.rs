@@ -44,7 +44,7 @@ fn leftovers_beside(rows: &[(&str, [u32; 3], &str)], settings: &str, shelf: &str
 }
 
 /// Sides in cm; what each tank adds to them, with its fluid; price of a further set-up, litre weight, `share_within_mm`; fluid on the shelf.
-type Case = ((u32, u32, u32), Vec<(u32, u32, u32, usize)>, (u32, u32, u32), bool);
+type SharingCase = ((u32, u32, u32), Vec<(u32, u32, u32, usize)>, (u32, u32, u32), bool);
 
 /// Asserts that the plan passes the audit, and again after it is written and read back.
 fn sound(project: &Project, plan: &Plan) {
@@ -138,7 +138,7 @@ fn sharing_never_raises_money_and_changes_nothing_else_of_the_decision() {
     );
     let config = ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() };
     let shared = Cell::new(0);
-    let check = |((length, width, height), tanks, (again, weight, within), shelf): Case| {
+    let check = |((length, width, height), tanks, (again, weight, within), shelf): SharingCase| {
         let fluids = ["formalin-10", "nbf-10", "glycerol-70"];
         let names: Vec<String> = (0..tanks.len()).map(|i| format!("R-{i:02}")).collect();
         let side = |base: u32, more: &u32| (base + more) * 10;

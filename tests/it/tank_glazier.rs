@@ -15,7 +15,7 @@ use tempfile::TempDir;
 
 use super::audit_mutations::planned;
 use super::audit_mutations::scenes::project;
-use super::support::Case;
+use super::support::TestProject;
 
 const TANK: [&str; 9] = ["tank", "--length", "2000", "--width", "400", "--height", "400", "--fluid", "formalin-10"];
 
@@ -24,7 +24,7 @@ fn sheet(arguments: &[&str]) -> (super::support::Ran, Option<String>) {
     let folder = TempDir::new().expect("a temporary folder");
     let file = folder.path().join("glazier.html");
     let all = arguments.iter().map(Path::new).chain([Path::new("--html"), file.as_path()]);
-    let ran = Case::run(&all.collect::<Vec<_>>());
+    let ran = TestProject::run(&all.collect::<Vec<_>>());
     (ran, fs::read_to_string(&file).ok())
 }
 
@@ -152,7 +152,7 @@ fn the_limits_of_the_design_state_that_a_brace_is_taken_as_rigid() {
     }
     let free =
         ["tank", "--length", "300", "--width", "200", "--height", "200", "--fluid", "formalin-10"].map(Path::new);
-    assert!(!Case::run(&free).stdout.contains("rigid supports"));
+    assert!(!TestProject::run(&free).stdout.contains("rigid supports"));
 }
 
 #[test]
@@ -166,7 +166,7 @@ fn no_sheet_is_written_without_a_design_nor_over_the_settings() {
     fs::write(&settings, "currency = \"crowns\"\n").unwrap();
     let flags = [Path::new("--settings"), &settings, Path::new("--html"), &settings];
     let all: Vec<&Path> = TANK.iter().map(Path::new).chain(flags).collect();
-    assert_eq!(Case::run(&all).code, 2);
+    assert_eq!(TestProject::run(&all).code, 2);
     assert_eq!(fs::read_to_string(&settings).unwrap(), "currency = \"crowns\"\n");
 }
 

@@ -64,7 +64,7 @@ fn every_case_agrees_with_an_energy_solution() {
             for nu in [0.20, 0.22, 0.30] {
                 for aspect in [0.5, 1.0, 1.4, 2.5, 4.0] {
                     let plate = Plate::new(aspect, support, load, nu);
-                    let energy = energy::Solution::new(aspect, support, load, nu);
+                    let energy = energy::RitzPlate::new(aspect, support, load, nu);
                     for (x, y) in [(0.5, 0.5), (0.5, 1.0), (0.3, 0.35), (0.15, 0.3), (0.25, 0.8)] {
                         let (series, other) = (plate.at(x, y), energy.at(x, y));
                         let pairs = [

@@ -8,7 +8,7 @@
 //! good-lidded kitchen jar beats a dear museum jar where display is not asked; ground-stoppered bottles run 60–2000 ml,
 //! screw-cap pots 50–500 ml, culture tubes 15–60 ml. All prices are invented.
 
-use crate::support::{Case, Planned, figure};
+use crate::support::{Planned, TestProject, figure};
 
 const MUSEUM_JARS: &str = "\
 vessel,form,inner_diameter_mm,inner_length_mm,inner_width_mm,inner_height_mm,material,closure,unit_price
@@ -21,7 +21,11 @@ cylinder-30,cylinder,300,,,300,borosilicate,ground-glass-stopper,70
 ";
 
 fn planned(specimens: &str, vessels: &str, settings: &str) -> Planned {
-    Case::new().file("specimens.csv", specimens).file("vessels.csv", vessels).file("settings.toml", settings).planned()
+    TestProject::new()
+        .file("specimens.csv", specimens)
+        .file("vessels.csv", vessels)
+        .file("settings.toml", settings)
+        .planned()
 }
 
 #[test]
@@ -161,14 +165,14 @@ shown,70,60,50,rounded,ethanol-70,flat
 }
 
 /// Nominal ml, bore and inner height in mm.
-type Size = (u32, f64, f64);
+type BottleSize = (u32, f64, f64);
 
 /// Bottles, pots and tubes at both ends and in the middle of their usual range, each with a lot that fills it to the limit (less 1 %):
 /// the next smaller size is refused for crowding, the own size is an option.
 #[test]
 fn bottles_pots_and_tubes_of_the_usual_sizes_take_their_share_of_tissue_and_no_more() {
     // Bore and inner height give the nominal volume or a little more.
-    let ranges: [(&str, &str, &str, &[Size]); 3] = [
+    let ranges: [(&str, &str, &str, &[BottleSize]); 3] = [
         ("tube", "borosilicate", "pp-cap-ptfe", &[(15, 16.0, 76.0), (30, 22.0, 82.0), (60, 28.0, 100.0)]),
         (
             "pot",

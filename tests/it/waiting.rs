@@ -1,6 +1,6 @@
 //! The reason why a row waits states what would place it; a plan made with that addition does place it.
 
-use super::support::Case;
+use super::support::TestProject;
 
 const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,fluid,tissue_ml,priority\n\
                       A1,60,40,40,formalin-10,30,1\nA2,90,70,70,formalin-10,100,2\n";
@@ -12,8 +12,8 @@ const VESSELS: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,cl
 
 const SUPPLIERS: &str = "supplier,delivery_charge,free_delivery_over,minimum_order\nArden,2,,\nBirch,4,,8\n";
 
-fn case(vessels: &str, settings: &str) -> Case {
-    let case = Case::new().file("specimens.csv", SURVEY).file("vessels.csv", vessels);
+fn case(vessels: &str, settings: &str) -> TestProject {
+    let case = TestProject::new().file("specimens.csv", SURVEY).file("vessels.csv", vessels);
     case.file("suppliers.csv", SUPPLIERS).file("settings.toml", settings)
 }
 

@@ -3,7 +3,7 @@
 use rehouse::plan::work::{Share, minutes};
 use rehouse::settings::{Factor, Settings};
 
-use super::support::{Case, figure};
+use super::support::{TestProject, figure};
 
 /// The days for this many moves of half an hour each, with this many people.
 fn days(rows: usize, people: u32, hours: f64) -> i64 {
@@ -33,9 +33,9 @@ const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,clos
                      SHELF,cylinder,70,100,borosilicate,pp-cap-ptfe,40,,\n\
                      WIDE,cylinder,130,180,borosilicate,pp-cap-ptfe,,Foss,4\n";
 
-fn case(rows: &str, settings: &str) -> Case {
+fn case(rows: &str, settings: &str) -> TestProject {
     let header = "catalogNumber,length_mm,width_mm,height_mm,outline,tissue_ml,fluid,current_fluid,priority,location\n";
-    Case::new()
+    TestProject::new()
         .file("specimens.csv", format!("{header}{rows}"))
         .file("vessels.csv", STOCK)
         .file("suppliers.csv", "supplier,lead_days\nFoss,21\n")
@@ -97,7 +97,7 @@ fn a_small_body_in_a_large_vessel_is_marked_with_the_vessel_to_look_for() {
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                  DRUM,cylinder,240,250,borosilicate,pp-cap-ptfe,4\n";
     let case = |settings: &str| {
-        Case::new()
+        TestProject::new()
             .file("specimens.csv", format!("{header}V,560,26,24,rounded,coil,140,ethanol-70\n"))
             .file("vessels.csv", stock)
             .file("settings.toml", settings)

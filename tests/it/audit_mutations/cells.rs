@@ -11,7 +11,7 @@ use super::{planned, scenes};
 use crate::support::{one_in, tries_all};
 
 /// A change of a cell; `None` where it does not apply.
-pub type Change = fn(&Value) -> Option<Value>;
+pub type CellChange = fn(&Value) -> Option<Value>;
 
 /// Adds the paths of all leaves below a value to `found`.
 fn leaves(value: &Value, path: &str, found: &mut Vec<String>) {
@@ -58,7 +58,7 @@ fn largest(value: &Value) -> Option<Value> {
 
 /// Changes each cell by itself, reads and audits the result, and returns the number of changes. A change that passes the audit must be
 /// in a cell for which `may_pass` is true.
-pub fn changed(project: &Project, saved: &[u8], change: Change, may_pass: impl Fn(&str) -> bool) -> usize {
+pub fn changed(project: &Project, saved: &[u8], change: CellChange, may_pass: impl Fn(&str) -> bool) -> usize {
     let whole: Value = serde_json::from_slice(saved).unwrap();
     let mut paths = Vec::new();
     leaves(&whole, "", &mut paths);

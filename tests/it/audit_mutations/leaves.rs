@@ -11,22 +11,22 @@ use rehouse::system::threads::in_threads;
 use super::{planned, scenes, sharing};
 
 /// A value in a JSON text: its path (`placements[3].fluid_ml`) and its range of bytes.
-struct Leaf {
+struct JsonLeaf {
     path: String,
     at: Range<usize>,
 }
 
 /// Every number, text, truth value and null of a JSON text, and every item of its lists.
-struct Leaves<'t> {
+struct JsonLeaves<'t> {
     text: &'t str,
     next: usize,
-    values: Vec<Leaf>,
-    items: Vec<Leaf>,
+    values: Vec<JsonLeaf>,
+    items: Vec<JsonLeaf>,
 }
 
-impl<'t> Leaves<'t> {
+impl<'t> JsonLeaves<'t> {
     fn of(text: &'t str) -> Self {
-        let mut leaves = Leaves { text, next: 0, values: Vec::new(), items: Vec::new() };
+        let mut leaves = JsonLeaves { text, next: 0, values: Vec::new(), items: Vec::new() };
         leaves.value(String::new());
         leaves
     }
@@ -62,11 +62,11 @@ impl<'t> Leaves<'t> {
                 leaves.peek();
                 let start = leaves.next;
                 leaves.value(path.clone());
-                leaves.items.push(Leaf { path, at: start..leaves.next });
+                leaves.items.push(JsonLeaf { path, at: start..leaves.next });
             }),
             b'"' => {
                 let at = self.string();
-                self.values.push(Leaf { path, at });
+                self.values.push(JsonLeaf { path, at });
             }
             _ => {
                 let start = self.next;
@@ -74,7 +74,7 @@ impl<'t> Leaves<'t> {
                 while !ends(self.text.as_bytes()[self.next]) {
                     self.next += 1;
                 }
-                self.values.push(Leaf { path, at: start..self.next });
+                self.values.push(JsonLeaf { path, at: start..self.next });
             }
         }
     }
@@ -123,7 +123,7 @@ fn others(value: &str) -> Vec<String> {
 
 /// The plan's text with each value replaced, and with each list item doubled or left out: a description of the change, and the text.
 fn changed(text: &str) -> Vec<(String, String)> {
-    let leaves = Leaves::of(text);
+    let leaves = JsonLeaves::of(text);
     let with = |at: &Range<usize>, other: &str| format!("{}{other}{}", &text[..at.start], &text[at.end..]);
     let mut changed = Vec::new();
     for leaf in &leaves.values {

@@ -6,28 +6,28 @@ use std::time::{Duration, Instant};
 
 use rehouse::output::sha256;
 
-use crate::support::{Case, Ran};
+use crate::support::{Ran, TestProject};
 
 const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,must_use\n\
     A-1,40,14,12,rounded,ethanol-70,\nA-2,60,20,18,rounded,ethanol-70,\nA-3,300,90,120,box,formalin-10,@tank\n";
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,unit_price,supplier\n\
     jar-60,cylinder,60,110,borosilicate,pp-cap-ptfe,1,3.00,Alder Glass\n";
 
-fn case() -> Case {
-    Case::new()
+fn case() -> TestProject {
+    TestProject::new()
         .file("specimens.csv", SURVEY)
         .file("vessels.csv", STOCK)
         .file("suppliers.csv", "supplier,delivery_charge\nAlder Glass,4\n")
 }
 
-fn audit(case: &Case, more: &[&str]) -> Ran {
+fn audit(case: &TestProject, more: &[&str]) -> Ran {
     let out = case.out();
     let more = more.iter().map(Path::new);
-    Case::run(&[Path::new("audit"), &out].into_iter().chain(more).collect::<Vec<_>>())
+    TestProject::run(&[Path::new("audit"), &out].into_iter().chain(more).collect::<Vec<_>>())
 }
 
 /// Changes a file of the plan and its digest in plan.json.
-fn forged(case: &Case, name: &str, change: impl FnOnce(&str) -> String) {
+fn forged(case: &TestProject, name: &str, change: impl FnOnce(&str) -> String) {
     let path = case.out().join(name);
     let old = fs::read(&path).expect(name);
     let text = String::from_utf8_lossy(&old).into_owned();
@@ -41,7 +41,7 @@ fn forged(case: &Case, name: &str, change: impl FnOnce(&str) -> String) {
 }
 
 /// Puts another file into the folder and lists it in plan.json.
-fn added(case: &Case, name: &str) {
+fn added(case: &TestProject, name: &str) {
     fs::write(case.out().join(name), "MZ").expect(name);
     let plan_json = case.out().join("plan.json");
     let plan = fs::read_to_string(&plan_json).expect("plan.json");
@@ -161,7 +161,7 @@ fn skipped_rows_must_be_exactly_those_that_cannot_be_read() {
     let case = case().file("specimens.csv", bad);
     let (project, out) = (case.project(), case.out());
     let plan = ["plan", "--skip-bad-rows", "--out"].map(Path::new);
-    assert_eq!(Case::run(&[plan[0], &project, plan[1], plan[2], &out]).code, 1);
+    assert_eq!(TestProject::run(&[plan[0], &project, plan[1], plan[2], &out]).code, 1);
     let ran = audit(&case, &[]);
     assert_eq!(ran.code, 0, "{}", ran.stdout);
     let path = out.join("plan.json");
@@ -214,7 +214,7 @@ fn papers_of_a_plan_that_was_read_back_are_the_same_byte_for_byte() {
     let out = tempfile::tempdir().expect("a folder");
     let dir = out.path().join("plan");
     let plan = ["plan", "demo-data", "--papers", "all", "--out"].map(Path::new);
-    assert_eq!(Case::run(&[&plan[..], &[&dir]].concat()).code, 0);
-    let ran = Case::run(&[Path::new("audit"), &dir]);
+    assert_eq!(TestProject::run(&[&plan[..], &[&dir]].concat()).code, 0);
+    let ran = TestProject::run(&[Path::new("audit"), &dir]);
     assert_eq!(ran.code, 0, "{}", ran.stdout);
 }

@@ -7,11 +7,11 @@ use rehouse::decision::certificate::{Certificate, Cut, CutForm, LotChoice, Node,
 use rehouse::stock::{Offer, SupplierId, VesselId};
 
 use super::drawn;
-use super::plans::{Counted, Leaf, Small, ceiling};
-use crate::fluid_on_the_shelf::drawn::Random;
+use super::plans::{CountedPlan, LeafRestrictions, SmallProject, ceiling};
+use crate::random::Random;
 
 /// A cut with the constants of its inequality, named as at the head of `decision::certificate`.
-pub struct Held<'a> {
+pub struct CutConstants<'a> {
     cut: &'a Cut,
     free: i128,
     /// p(S).
@@ -22,8 +22,8 @@ pub struct Held<'a> {
     smallest_order: i128,
 }
 
-impl<'a> Held<'a> {
-    fn of(small: &Small, cut: &'a Cut) -> Self {
+impl<'a> CutConstants<'a> {
+    fn of(small: &SmallProject, cut: &'a Cut) -> Self {
         let free = i128::from(small.project.stock.vessel(cut.vessel).free_pieces());
         let pieces = cut.rows.iter().map(|row| pieces(small, *row, cut.vessel)).sum();
         let rounded = |e: i128, b: i128, divisor: i64| {
@@ -43,7 +43,7 @@ impl<'a> Held<'a> {
             CutForm::LeastPurchase | CutForm::Count | CutForm::Kind | CutForm::Supplier(_) => [1; 4],
         };
         let smallest_order = smallest_order(small, cut.vessel).unwrap_or(0);
-        Held { cut, free, pieces, packs, smallest_order }
+        CutConstants { cut, free, pieces, packs, smallest_order }
     }
 
     /// The coefficient of one pack of an offer.
@@ -57,7 +57,7 @@ impl<'a> Held<'a> {
     }
 
     /// What the weight of a `Count` cut adds to N: the least of −weight · z over the range of z in the leaf.
-    fn of_count(&self, certificate: &Certificate, leaf: &Leaf, weight: i128) -> i128 {
+    fn of_count(&self, certificate: &Certificate, leaf: &LeafRestrictions, weight: i128) -> i128 {
         if self.cut.form != CutForm::Count {
             return 0;
         }
@@ -71,7 +71,7 @@ impl<'a> Held<'a> {
     }
 
     /// Left side minus right side of the cut for a plan: below 0 the plan violates it.
-    fn kept(&self, small: &Small, plan: &Counted) -> i128 {
+    fn kept(&self, small: &SmallProject, plan: &CountedPlan) -> i128 {
         let vessel = self.cut.vessel;
         let used: i128 = (small.lots.iter().zip(&plan.ways))
             .filter(|(lot, _)| self.cut.rows.contains(&lot.row))
@@ -97,35 +97,36 @@ impl<'a> Held<'a> {
     }
 }
 
-fn pieces(small: &Small, row: u32, vessel: VesselId) -> i128 {
+fn pieces(small: &SmallProject, row: u32, vessel: VesselId) -> i128 {
     let lot = small.lots.iter().find(|lot| lot.row == row).expect("a lot");
     lot.ways.iter().find(|way| way.place == LotChoice::Vessel(vessel)).expect("an option").pieces
 }
 
 /// The fewest pieces of a vessel that can be ordered; `None` where no offer can be ordered.
-fn smallest_order(small: &Small, vessel: VesselId) -> Option<i128> {
+fn smallest_order(small: &SmallProject, vessel: VesselId) -> Option<i128> {
     let offers = small.project.stock.offers.iter().filter(|offer| offer.vessel == vessel);
     let fewest = |offer: &Offer| i128::from(offer.min_packs.max(1)) * i128::from(offer.pack_size);
     offers.filter(|offer| offer.order_limit.is_none_or(|limit| fewest(offer) <= i128::from(limit))).map(fewest).min()
 }
 
 /// Whether a plan keeps all cuts of a certificate.
-pub fn kept(small: &Small, certificate: &Certificate, plan: &Counted) -> bool {
-    certificate.cuts.iter().all(|cut| Held::of(small, cut).kept(small, plan) >= 0)
+pub fn kept(small: &SmallProject, certificate: &Certificate, plan: &CountedPlan) -> bool {
+    certificate.cuts.iter().all(|cut| CutConstants::of(small, cut).kept(small, plan) >= 0)
 }
 
 /// What the cuts of one set of multipliers add to each term of N.
-pub struct Added<'a> {
-    cuts: Vec<(i128, Held<'a>)>,
+pub struct WeighedCuts<'a> {
+    cuts: Vec<(i128, CutConstants<'a>)>,
 }
 
-impl<'a> Added<'a> {
-    pub fn of(small: &Small, certificate: &'a Certificate, numbers: &Numbers) -> Self {
-        let held = |(cut, weight): &(usize, i64)| (i128::from(*weight), Held::of(small, &certificate.cuts[*cut]));
-        Added { cuts: numbers.cuts.iter().map(held).collect() }
+impl<'a> WeighedCuts<'a> {
+    pub fn of(small: &SmallProject, certificate: &'a Certificate, numbers: &Numbers) -> Self {
+        let held =
+            |(cut, weight): &(usize, i64)| (i128::from(*weight), CutConstants::of(small, &certificate.cuts[*cut]));
+        WeighedCuts { cuts: numbers.cuts.iter().map(held).collect() }
     }
 
-    fn sum(&self, of: impl Fn(&Held) -> i128) -> i128 {
+    fn sum(&self, of: impl Fn(&CutConstants) -> i128) -> i128 {
         self.cuts.iter().map(|(weight, held)| weight * of(held)).sum()
     }
 
@@ -175,7 +176,7 @@ impl<'a> Added<'a> {
     }
 
     /// Added to N by `Count` cuts, within the ranges of the leaf.
-    pub fn to_leaf(&self, certificate: &Certificate, leaf: &Leaf) -> i128 {
+    pub fn to_leaf(&self, certificate: &Certificate, leaf: &LeafRestrictions) -> i128 {
         self.cuts.iter().map(|(weight, held)| held.of_count(certificate, leaf, *weight)).sum::<i128>()
     }
 }
@@ -207,7 +208,7 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
 }
 
 /// Draws cuts for a certificate, with random weights in its multipliers.
-pub fn draw(small: &Small, aim: Aim, certificate: &mut Certificate, random: &mut Random) {
+pub fn draw(small: &SmallProject, aim: Aim, certificate: &mut Certificate, random: &mut Random) {
     let stock = &small.project.stock;
     let mut cuts: Vec<Cut> = Vec::new();
     for _ in 0..random.below(4) {
@@ -298,7 +299,7 @@ fn split_on_pieces(certificate: &mut Certificate, split: Node, random: &mut Rand
 }
 
 /// Some of the lots with an option in a vessel; a group is taken as a whole or not at all.
-fn rows(small: &Small, certificate: &Certificate, vessel: VesselId, random: &mut Random) -> Vec<u32> {
+fn rows(small: &SmallProject, certificate: &Certificate, vessel: VesselId, random: &mut Random) -> Vec<u32> {
     let may = |row: u32| {
         let lot = small.lots.iter().find(|lot| lot.row == row);
         lot.is_some_and(|lot| lot.ways.iter().any(|way| way.place == LotChoice::Vessel(vessel)))

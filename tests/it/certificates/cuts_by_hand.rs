@@ -10,8 +10,8 @@ use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 
 use super::hand::{MONEY, leaf, proved, spellings_are_refused, weighing};
-use super::wrong::{Wrong, each_is_found, money, numbers};
-use crate::audit_mutations::{planned, scenes};
+use super::wrong::{each_is_found, money, numbers};
+use crate::audit_mutations::{Wrong, planned, scenes};
 
 const CENT: i64 = Money::PER_UNIT / 100;
 const UNIT: i64 = Money::PER_UNIT;

@@ -7,16 +7,22 @@ use rehouse::decision::certificate::{Certificate, LotChoice, Numbers, SupplierSt
 use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 
-use super::cuts::Added;
-use super::plans::{Leaf, Levels, Lot, Small, ceiling};
+use super::cuts::WeighedCuts;
+use super::plans::{DecidedLot, LeafRestrictions, SmallProject, WideLevelValues, ceiling};
 
-impl Leaf {
+impl LeafRestrictions {
     /// The bound by its formula. `Err(true)`: the leaf holds no plan; `Err(false)`: the multipliers give no bound.
-    pub fn bound(&self, small: &Small, certificate: &Certificate, aim: Aim, reached: &Levels) -> Result<i128, bool> {
+    pub fn bound(
+        &self,
+        small: &SmallProject,
+        certificate: &Certificate,
+        aim: Aim,
+        reached: &WideLevelValues,
+    ) -> Result<i128, bool> {
         let numbers = &certificate.numbers[self.numbers];
         let rank = Aim::ALL.iter().position(|level| *level == aim).expect("a level");
         let weight = |level: usize| if level <= rank { i128::from(numbers.weights.of(Aim::ALL[level])) } else { 0 };
-        let cuts = Added::of(small, certificate, numbers);
+        let cuts = WeighedCuts::of(small, certificate, numbers);
         let lots = self.of_lots(small, certificate, (numbers, &cuts), &weight).ok_or(true)?;
         let money = weight(4) + i128::from(numbers.weights.budget);
         let orders = self.of_orders(small, (numbers, &cuts), money).ok_or(true)?;
@@ -46,13 +52,13 @@ impl Leaf {
     /// The least cost over all assignments of the leaf.
     fn of_lots(
         &self,
-        small: &Small,
+        small: &SmallProject,
         certificate: &Certificate,
-        (numbers, cuts): (&Numbers, &Added),
+        (numbers, cuts): (&Numbers, &WeighedCuts),
         weight: &impl Fn(usize) -> i128,
     ) -> Option<i128> {
         let budget = i128::from(numbers.weights.budget);
-        let cost = |lot: &Lot, way: usize| {
+        let cost = |lot: &DecidedLot, way: usize| {
             let Some(way) = lot.ways.get(way) else { return weight(lot.priority - 1) };
             let price = match way.place {
                 LotChoice::Vessel(vessel) => {
@@ -79,7 +85,7 @@ impl Leaf {
     }
 
     /// The least cost of kinds, offers and suppliers.
-    fn of_orders(&self, small: &Small, (numbers, cuts): (&Numbers, &Added), money: i128) -> Option<i128> {
+    fn of_orders(&self, small: &SmallProject, (numbers, cuts): (&Numbers, &WeighedCuts), money: i128) -> Option<i128> {
         let (stock, settings) = (&small.project.stock, &small.project.settings);
         let asked: BTreeSet<_> = (0..stock.offers.len())
             .filter(|offer| !self.within(*offer, 0))
@@ -91,7 +97,7 @@ impl Leaf {
         if asked.len() > most || opened > most_suppliers {
             return None;
         }
-        let orders = Orders { leaf: self, small, numbers, cuts, money, asked, most };
+        let orders = OrderCosts { leaf: self, small, numbers, cuts, money, asked, most };
         let mut sum = orders.of_kinds();
         for index in (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier.is_none()) {
             sum += orders.of_offer(index)?;
@@ -117,7 +123,7 @@ fn divisor(a: i128, b: i128) -> i128 {
     if b == 0 { a.abs() } else { divisor(b, a % b) }
 }
 
-impl Small<'_> {
+impl SmallProject<'_> {
     /// The largest amount that divides the weighed money of every plan.
     fn unit(&self) -> i128 {
         let ways = self.lots.iter().flat_map(|lot| &lot.ways).map(|way| way.money + self.litre * way.fluid);
@@ -132,11 +138,11 @@ impl Small<'_> {
 }
 
 /// The cost of the orders within the limits of a leaf, at one set of multipliers.
-struct Orders<'a> {
-    leaf: &'a Leaf,
-    small: &'a Small<'a>,
+struct OrderCosts<'a> {
+    leaf: &'a LeafRestrictions,
+    small: &'a SmallProject<'a>,
     numbers: &'a Numbers,
-    cuts: &'a Added<'a>,
+    cuts: &'a WeighedCuts<'a>,
     money: i128,
     /// Vessels of which the leaf requires packs.
     asked: BTreeSet<VesselId>,
@@ -144,7 +150,7 @@ struct Orders<'a> {
     most: usize,
 }
 
-impl Orders<'_> {
+impl OrderCosts<'_> {
     fn goods(&self, supplier: Option<SupplierId>) -> i128 {
         let goods = self.numbers.goods.iter().find(|(of, _)| Some(*of) == supplier);
         goods.map_or(0, |(_, goods)| i128::from(*goods))

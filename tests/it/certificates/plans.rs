@@ -12,7 +12,7 @@ use rehouse::units::{Millilitres, Money};
 
 /// One way to place a lot.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Way {
+pub struct LotWay {
     pub place: LotChoice,
     pub pieces: i128,
     /// Without the price of owned fluid.
@@ -24,25 +24,25 @@ pub struct Way {
 
 /// A lot that is to be decided.
 #[derive(Clone, Debug)]
-pub struct Lot {
+pub struct DecidedLot {
     pub row: u32,
     pub priority: usize,
-    pub ways: Vec<Way>,
+    pub ways: Vec<LotWay>,
 }
 
 /// Fluid that is owned and has a price: amount in millilitres, price of one.
 #[derive(Clone, Debug)]
-pub struct Owned {
+pub struct OwnedPricedFluid {
     pub fluid: FluidId,
     pub amount: i128,
     pub price: i128,
 }
 
 /// The data of a small project that its plans depend on.
-pub struct Small<'a> {
+pub struct SmallProject<'a> {
     pub project: &'a Project,
-    pub lots: Vec<Lot>,
-    pub owned: Vec<Owned>,
+    pub lots: Vec<DecidedLot>,
+    pub owned: Vec<OwnedPricedFluid>,
     /// Most useful packs of each offer, within its order limit.
     pub useful: Vec<i64>,
     pub labour: i128,
@@ -51,11 +51,11 @@ pub struct Small<'a> {
 }
 
 /// The values of the six levels of a plan, in order of rank.
-pub type Levels = [i128; 6];
+pub type WideLevelValues = [i128; 6];
 
 /// A plan that keeps every constraint.
-pub struct Counted {
-    pub levels: Levels,
+pub struct CountedPlan {
+    pub levels: WideLevelValues,
     /// Of each lot, the position of its way; the number of its ways means deferred.
     pub ways: Vec<usize>,
     pub packs: Vec<i64>,
@@ -71,9 +71,9 @@ pub fn ceiling(amount: i128, divisor: i128) -> i128 {
     (amount + divisor - 1).div_euclid(divisor)
 }
 
-impl<'a> Small<'a> {
+impl<'a> SmallProject<'a> {
     pub fn of(project: &'a Project) -> Self {
-        let mut owned: Vec<Owned> = Vec::new();
+        let mut owned: Vec<OwnedPricedFluid> = Vec::new();
         for (index, fluid) in project.rules.fluids.iter().enumerate() {
             let id = FluidId(index as u16);
             let amount = project.stock.fluids.iter().filter(|stock| stock.fluid == id).map(|stock| stock.amount.0);
@@ -81,7 +81,7 @@ impl<'a> Small<'a> {
             // The settings of these tests have neither loss nor tax.
             let price = per_millilitre(fluid.price);
             if amount > 0 && price > 0 {
-                owned.push(Owned { fluid: id, amount, price });
+                owned.push(OwnedPricedFluid { fluid: id, amount, price });
             }
         }
         let mut lots = Vec::new();
@@ -98,9 +98,9 @@ impl<'a> Small<'a> {
                         None => money += per_millilitre(project.rules.fluid(fluid).price) * i128::from(amount.0),
                     }
                 }
-                Way { place, pieces: pieces.into(), money, fluid: filling.filled().0.into(), needs }
+                LotWay { place, pieces: pieces.into(), money, fluid: filling.filled().0.into(), needs }
             };
-            let mut ways: Vec<Way> = judged
+            let mut ways: Vec<LotWay> = judged
                 .fits
                 .iter()
                 .map(|(vessel, fit)| {
@@ -110,16 +110,16 @@ impl<'a> Small<'a> {
             if let Ok(tank) = &judged.tank
                 && let Some(cost) = tank.cost
             {
-                ways.push(Way { pieces: 0, ..way(LotChoice::Tank, 1, tank.charges, tank.fluid, cost) });
+                ways.push(LotWay { pieces: 0, ..way(LotChoice::Tank, 1, tank.charges, tank.fluid, cost) });
             }
             if !ways.is_empty() {
-                lots.push(Lot { row: index as u32, priority: specimen.priority.into(), ways });
+                lots.push(DecidedLot { row: index as u32, priority: specimen.priority.into(), ways });
             }
         }
         let settings = &project.settings;
         let minutes = settings.minutes_per_move.0;
         let labour = Money::estimate(settings.rate_per_hour.approximate() * minutes / 60.0).expect("an amount");
-        let mut small = Small {
+        let mut small = SmallProject {
             project,
             lots,
             owned,
@@ -232,7 +232,7 @@ impl<'a> Small<'a> {
     }
 
     /// Calls `with` on every plan, with packs up to `more` above the useful number.
-    pub fn for_each_plan(&self, more: i64, mut with: impl FnMut(&Counted)) {
+    pub fn for_each_plan(&self, more: i64, mut with: impl FnMut(&CountedPlan)) {
         let stock = &self.project.stock;
         let orders: Vec<_> = self
             .orders(more)
@@ -247,7 +247,7 @@ impl<'a> Small<'a> {
             })
             .collect();
         for ways in self.assignments() {
-            let mut levels: Levels = [0; 6];
+            let mut levels: WideLevelValues = [0; 6];
             let (mut used, mut needs) = (vec![0_i128; stock.vessels.len()], vec![0_i128; self.owned.len()]);
             let (mut money, mut fluid, mut placed) = (0_i128, 0_i128, 0_i128);
             for (lot, way) in self.lots.iter().zip(&ways) {
@@ -272,7 +272,7 @@ impl<'a> Small<'a> {
                 let within = budget.is_none_or(|budget| money + self.labour * placed <= budget);
                 if within && to_buy.iter().zip(bought).all(|(to_buy, bought)| to_buy <= bought) {
                     (levels[4], levels[5]) = (money + self.litre * fluid, fluid);
-                    with(&Counted { levels, ways: ways.clone(), packs: packs.clone(), states: states.clone() });
+                    with(&CountedPlan { levels, ways: ways.clone(), packs: packs.clone(), states: states.clone() });
                 }
             }
         }
@@ -281,7 +281,7 @@ impl<'a> Small<'a> {
 
 /// The restrictions that the splits above a leaf put on it.
 #[derive(Clone, Debug, Default)]
-pub struct Leaf {
+pub struct LeafRestrictions {
     pub numbers: usize,
     pub suppliers: BTreeMap<usize, SupplierState>,
     pub packs: Vec<(usize, std::ops::RangeInclusive<i64>)>,
@@ -291,10 +291,15 @@ pub struct Leaf {
 }
 
 /// The leaves of a certificate, in order.
-pub fn leaves(project: &Project, certificate: &Certificate) -> Vec<Leaf> {
-    fn below(project: &Project, nodes: &mut std::slice::Iter<Node>, leaf: &Leaf, found: &mut Vec<Leaf>) {
+pub fn leaves(project: &Project, certificate: &Certificate) -> Vec<LeafRestrictions> {
+    fn below(
+        project: &Project,
+        nodes: &mut std::slice::Iter<Node>,
+        leaf: &LeafRestrictions,
+        found: &mut Vec<LeafRestrictions>,
+    ) {
         match *nodes.next().expect("a node") {
-            Node::Leaf { numbers } => found.push(Leaf { numbers, ..leaf.clone() }),
+            Node::Leaf { numbers } => found.push(LeafRestrictions { numbers, ..leaf.clone() }),
             Node::Supplier(supplier) => {
                 for state in SupplierState::ALL {
                     let terms = project.stock.supplier(supplier);
@@ -329,14 +334,14 @@ pub fn leaves(project: &Project, certificate: &Certificate) -> Vec<Leaf> {
         }
     }
     let (mut nodes, mut found) = (certificate.nodes.iter(), Vec::new());
-    below(project, &mut nodes, &Leaf::default(), &mut found);
+    below(project, &mut nodes, &LeafRestrictions::default(), &mut found);
     assert!(nodes.next().is_none(), "a node too many");
     found
 }
 
-impl Leaf {
+impl LeafRestrictions {
     /// Whether an assignment keeps the leaf's restrictions on lots.
-    pub fn has_lots(&self, small: &Small, certificate: &Certificate, ways: &[usize]) -> bool {
+    pub fn has_lots(&self, small: &SmallProject, certificate: &Certificate, ways: &[usize]) -> bool {
         self.lots.iter().all(|((group, place), range)| {
             let rows = &certificate.groups[*group].rows;
             let counted = small.lots.iter().zip(ways).filter(|(lot, way)| {
@@ -348,7 +353,7 @@ impl Leaf {
     }
 
     /// Whether an assignment keeps the leaf's restrictions on the pieces of cuts.
-    fn has_pieces(&self, small: &Small, certificate: &Certificate, ways: &[usize]) -> bool {
+    fn has_pieces(&self, small: &SmallProject, certificate: &Certificate, ways: &[usize]) -> bool {
         self.pieces.iter().all(|(cut, range)| {
             let Cut { vessel, rows, .. } = &certificate.cuts[*cut];
             let taken = small.lots.iter().zip(ways).filter(|(lot, _)| rows.contains(&lot.row));
@@ -359,7 +364,7 @@ impl Leaf {
     }
 
     /// Whether the leaf holds a plan.
-    pub fn has(&self, small: &Small, certificate: &Certificate, plan: &Counted) -> bool {
+    pub fn has(&self, small: &SmallProject, certificate: &Certificate, plan: &CountedPlan) -> bool {
         self.suppliers.iter().all(|(supplier, state)| plan.states[*supplier] == *state)
             && self.packs.iter().all(|(offer, range)| range.contains(&plan.packs[*offer]))
             && self.has_lots(small, certificate, &plan.ways)

@@ -9,9 +9,7 @@ use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 
 use super::hand::{NO_FLUID, counted, ordered};
-
-/// A wrong: its name, the claim that the audit must report, and the change that makes it.
-pub type Wrong = (&'static str, &'static str, fn(&mut Project, &mut Plan));
+use crate::audit_mutations::Wrong;
 
 pub fn each_is_found((project, plan): (Project, Plan), wrongs: &[Wrong]) {
     assert_eq!(audit(&project, &plan), Vec::new(), "the plan is correct to begin with");

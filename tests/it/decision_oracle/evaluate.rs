@@ -5,7 +5,7 @@ use rehouse::units::{IndexTable, Packs};
 
 /// The levels of a plan, in order of rank: deferred rows of priority 1, 2, 3 and 4, weighed money in ten-millionths, fluid in
 /// millilitres.
-pub type Levels = [i64; 6];
+pub type LevelValues = [i64; 6];
 
 /// The levels of a decision, from the question and the decision's choices and packs alone.
 ///
@@ -13,7 +13,7 @@ pub type Levels = [i64; 6];
 ///
 /// # Errors
 /// The first rule of the question that the decision breaks, in words.
-pub fn evaluate(question: &Question, decision: &Decision) -> Result<Levels, String> {
+pub fn evaluate(question: &Question, decision: &Decision) -> Result<LevelValues, String> {
     let placed = placed(question, decision)?;
     let order = ordered(question, decision, &placed.used)?;
     let limits = &question.limits;
@@ -34,7 +34,7 @@ pub fn evaluate(question: &Question, decision: &Decision) -> Result<Levels, Stri
 }
 
 /// Totals over the placed rows, without the price of vessels.
-struct Placed {
+struct PlacedTotals {
     rows: i64,
     deferred: [i64; 4],
     used: IndexTable<SupplyIndex, i128>,
@@ -42,8 +42,8 @@ struct Placed {
     fluid: i128,
 }
 
-fn placed(question: &Question, decision: &Decision) -> Result<Placed, String> {
-    let mut placed = Placed { rows: 0, deferred: [0; 4], used: question.supplies.filled(0), money: 0, fluid: 0 };
+fn placed(question: &Question, decision: &Decision) -> Result<PlacedTotals, String> {
+    let mut placed = PlacedTotals { rows: 0, deferred: [0; 4], used: question.supplies.filled(0), money: 0, fluid: 0 };
     same_length("classes", question.classes.len(), decision.chosen.len())?;
     for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
         same_length("members of a class", class.members.len(), chosen.len())?;
@@ -65,15 +65,15 @@ fn placed(question: &Question, decision: &Decision) -> Result<Placed, String> {
 }
 
 /// Totals over the order.
-struct Ordered {
+struct OrderedTotals {
     goods: i128,
     delivery: i128,
     kinds: usize,
     suppliers: usize,
 }
 
-fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<Ordered, String> {
-    let mut order = Ordered { goods: 0, delivery: 0, kinds: 0, suppliers: 0 };
+fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<OrderedTotals, String> {
+    let mut order = OrderedTotals { goods: 0, delivery: 0, kinds: 0, suppliers: 0 };
     let mut goods_from: IndexTable<SupplierIndex, Option<i128>> = question.suppliers.filled(None);
     same_length("supplies", question.supplies.len(), decision.packs.len())?;
     for (number, (supply, packs)) in question.supplies.iter().zip(&decision.packs).enumerate() {

@@ -2,13 +2,13 @@
 //!
 //! Independent of `reference`: rows are not merged into classes, orders are not found separately, bounds on packs are wider.
 
-use super::evaluate::{Levels, evaluate};
+use super::evaluate::{LevelValues, evaluate};
 use itertools::Itertools;
 use rehouse::decision::{ChoiceIndex, Decision, Question};
 use rehouse::units::Packs;
 
 /// The levels of the best plan, or `None` where there are more than `most` decisions.
-pub fn best(question: &Question, most: u64) -> Option<Levels> {
+pub fn best(question: &Question, most: u64) -> Option<LevelValues> {
     let rows: Vec<Vec<Option<ChoiceIndex>>> = question
         .classes
         .iter()
@@ -23,7 +23,7 @@ pub fn best(question: &Question, most: u64) -> Option<Levels> {
     if decisions.fold(1, |product: u64, ways| product.saturating_mul(ways as u64)) > most {
         return None;
     }
-    let mut best: Option<Levels> = None;
+    let mut best: Option<LevelValues> = None;
     for packs in every(&packs) {
         let mut packs = packs.into_iter();
         let packs = question.supplies.map(|supply| packs.by_ref().take(supply.offers.len()).collect());

@@ -2,7 +2,7 @@
 //!
 //! A feature **bites** where the question without it has a different best plan, compared by its levels without the litre weight.
 
-use super::evaluate::Levels;
+use super::evaluate::LevelValues;
 use super::reference;
 use itertools::Itertools;
 use rehouse::decision::{Choice, ChoiceIndex, Class, OfferTerms, Question, SupplierTerms, Supply};
@@ -97,7 +97,7 @@ impl Feature {
             Feature::Constants => partly_deferred(question, constants_differ),
             Feature::CrossedConstants => partly_deferred(question, constants_cross),
             Feature::SeveralPriorities => {
-                let in_all = |[first, second, third, fourth, money, fluid]: Levels| {
+                let in_all = |[first, second, third, fourth, money, fluid]: LevelValues| {
                     [first + second + third + fourth, money, fluid]
                 };
                 in_all(unweighed(question)) != in_all(unweighed(&self.taken_from(question)))
@@ -151,7 +151,7 @@ impl Feature {
 }
 
 /// The best levels with the litre weight taken off the money.
-fn unweighed(question: &Question) -> Levels {
+fn unweighed(question: &Question) -> LevelValues {
     let [first, second, third, fourth, weighed, fluid] = reference::best(question);
     [first, second, third, fourth, weighed - question.limits.litre_weight.parts() / 1000 * fluid, fluid]
 }

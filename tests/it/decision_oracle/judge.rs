@@ -1,7 +1,7 @@
 //! Checks that a solver's decision is a plan, is the best plan, and claims nothing false.
 
-use super::evaluate::{Levels, evaluate};
-use super::random::{SMALL, Size, random_question_of};
+use super::evaluate::{LevelValues, evaluate};
+use super::random::{QuestionSize, SMALL, random_question_of};
 use super::{reference, transforms};
 use rehouse::decision::{Aim, Decision, Proof, Question, Status};
 
@@ -63,7 +63,7 @@ pub fn claims(question: &Question, decision: &Decision) -> Result<(), String> {
 ///
 /// # Errors
 /// A broken rule, or a level that is missing, out of order or different from the computed one.
-pub fn stated(question: &Question, decision: &Decision) -> Result<Levels, String> {
+pub fn stated(question: &Question, decision: &Decision) -> Result<LevelValues, String> {
     let reached = evaluate(question, decision)?;
     let aims: Vec<Aim> = decision.levels.iter().map(|level| level.aim).collect();
     // A level that is 0 for every plan may be left out.
@@ -121,7 +121,12 @@ pub fn judged(by: Strictness, decide: &Decide, seeds: std::ops::Range<u64>) -> V
 
 /// Compares two solvers on the questions of these seeds: both keep the rules, equal values where both prove all levels, and no value of
 /// one below a bound of the other.
-pub fn two_solvers_disagree(first: &Decide, second: &Decide, size: Size, seeds: std::ops::Range<u64>) -> Vec<String> {
+pub fn two_solvers_disagree(
+    first: &Decide,
+    second: &Decide,
+    size: QuestionSize,
+    seeds: std::ops::Range<u64>,
+) -> Vec<String> {
     let mut wrong = Vec::new();
     for seed in seeds {
         let mut question = random_question_of(size, seed);
@@ -145,7 +150,7 @@ pub fn two_solvers_disagree(first: &Decide, second: &Decide, size: Size, seeds: 
 }
 
 /// Bounds of a decision that another plan refutes: the plan is no worse on every earlier level and below the bound.
-fn bounds_broken(decision: &Decision, own: &Levels, others: &Levels) -> impl Iterator<Item = String> {
+fn bounds_broken(decision: &Decision, own: &LevelValues, others: &LevelValues) -> impl Iterator<Item = String> {
     decision.levels.iter().filter_map(move |level| {
         let rank = rank(level.aim);
         let no_worse = (0..rank).all(|earlier| others[earlier] <= own[earlier]);

@@ -1,7 +1,7 @@
 //! Questions that are pure assignment problems, solved by the Hungarian method of another library.
 
-use super::evaluate::Levels;
-use super::random::Random;
+use super::evaluate::LevelValues;
+use crate::random::Random;
 use pathfinding::prelude::{Matrix, kuhn_munkres_min};
 use rehouse::decision::{Choice, ChoiceIndex, Class, Limits, Member, Question, Supply, SupplyIndex};
 use rehouse::stock::VesselId;
@@ -41,7 +41,7 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
 }
 
 /// The best levels by the Hungarian method: the cost of a pair is one number in which each level outweighs all later levels.
-pub fn by_hungarian_method(question: &Question) -> Levels {
+pub fn by_hungarian_method(question: &Question) -> LevelValues {
     let rows: Vec<(&Class, &Member)> =
         question.classes.iter().flat_map(|class| class.members.iter().map(move |member| (class, member))).collect();
     let count = rows.len() as i128;

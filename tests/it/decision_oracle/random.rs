@@ -1,5 +1,6 @@
 //! Questions drawn from a seed, so that every feature of a question occurs with every other.
 
+use crate::random::Random;
 use rehouse::decision::{
     Choice, Class, ClassIndex, Limits, Member, OfferTerms, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
 };
@@ -8,7 +9,7 @@ use rehouse::units::{IndexTable, Millilitres, Money, Packs, Pieces, Position};
 
 /// The size limits of a question.
 #[derive(Clone, Copy)]
-pub struct Size {
+pub struct QuestionSize {
     /// Most classes.
     pub classes: i64,
     /// Most rows in all.
@@ -20,12 +21,12 @@ pub struct Size {
 }
 
 /// Small enough for enumeration.
-pub const SMALL: Size = Size { classes: 4, rows: 5, supplies: 4, suppliers: 3 };
+pub const SMALL: QuestionSize = QuestionSize { classes: 4, rows: 5, supplies: 4, suppliers: 3 };
 /// Too large for any enumeration.
 #[cfg(feature = "highs")]
-pub const MEDIUM: Size = Size { classes: 40, rows: 120, supplies: 15, suppliers: 4 };
+pub const MEDIUM: QuestionSize = QuestionSize { classes: 40, rows: 120, supplies: 15, suppliers: 4 };
 /// Small enough for the slow enumeration, most of the time.
-pub const TINY: Size = Size { classes: 2, rows: 3, supplies: 2, suppliers: 2 };
+pub const TINY: QuestionSize = QuestionSize { classes: 2, rows: 3, supplies: 2, suppliers: 2 };
 
 /// A small question: the same for the same seed.
 pub fn random_question(seed: u64) -> Question {
@@ -33,7 +34,7 @@ pub fn random_question(seed: u64) -> Question {
 }
 
 /// A question of a size: the same for the same size and seed.
-pub fn random_question_of(size: Size, seed: u64) -> Question {
+pub fn random_question_of(size: QuestionSize, seed: u64) -> Question {
     let mut random = Random(seed);
     let fine = random.chance(50);
     let suppliers = suppliers(&mut random, size, fine);
@@ -55,7 +56,7 @@ pub fn random_question_of(size: Size, seed: u64) -> Question {
     without_idle_parts(Question { classes, supplies, suppliers, limits, ..Question::default() })
 }
 
-fn suppliers(random: &mut Random, size: Size, fine: bool) -> IndexTable<SupplierIndex, SupplierTerms> {
+fn suppliers(random: &mut Random, size: QuestionSize, fine: bool) -> IndexTable<SupplierIndex, SupplierTerms> {
     let count = if random.chance(15) { 0 } else { random.among(1, size.suppliers) };
     (0..count as u32)
         .map(|supplier| SupplierTerms {
@@ -67,7 +68,7 @@ fn suppliers(random: &mut Random, size: Size, fine: bool) -> IndexTable<Supplier
         .collect()
 }
 
-fn supplies(random: &mut Random, size: Size, suppliers: usize, fine: bool) -> IndexTable<SupplyIndex, Supply> {
+fn supplies(random: &mut Random, size: QuestionSize, suppliers: usize, fine: bool) -> IndexTable<SupplyIndex, Supply> {
     let mut offers = 0;
     let count = if random.chance(15) { 1 } else { random.among(2, size.supplies) };
     (0..count as u32)
@@ -99,7 +100,7 @@ fn offer(random: &mut Random, offer: u32, suppliers: usize, fine: bool) -> Offer
     }
 }
 
-fn classes(random: &mut Random, size: Size, supplies: usize, fine: bool) -> IndexTable<ClassIndex, Class> {
+fn classes(random: &mut Random, size: QuestionSize, supplies: usize, fine: bool) -> IndexTable<ClassIndex, Class> {
     let urgent = random.chance(70);
     let (mut classes, mut rows) = (IndexTable::new(), 0);
     let count = random.among(1, size.classes);
@@ -173,18 +174,7 @@ fn without_idle_parts(mut question: Question) -> Question {
     question
 }
 
-/// Pseudorandom numbers: a 64-bit counter with an odd step, each value mixed by shifts and products
-/// (Steele, Lea and Flood, Fast splittable pseudorandom number generators, OOPSLA 2014).
-pub struct Random(pub u64);
-
 impl Random {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mixed = (self.0 ^ (self.0 >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        let mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        mixed ^ (mixed >> 31)
-    }
-
     /// A whole number from `least` to `most`, both included.
     pub fn among(&mut self, least: i64, most: i64) -> i64 {
         least + (self.next() % (most - least + 1) as u64) as i64

@@ -1,7 +1,7 @@
 //! The solver where the answer is known from elsewhere, and on questions too large for enumeration.
 
 use super::judge::{self, Decide, stated, two_solvers_disagree};
-use super::random::{SMALL, Size, random_question_of};
+use super::random::{QuestionSize, SMALL, random_question_of};
 use super::{QUESTIONS, plain_assignment, transforms};
 use crate::support::{sampled, tries_all};
 use rehouse::assign::{Backend, Progress, decide, decide_by_model, decide_watched};
@@ -10,7 +10,7 @@ use rehouse::stock::VesselId;
 use rehouse::units::{Millilitres, Money, Packs, Pieces};
 
 /// Too large for enumeration.
-const MIDDLING: Size = Size { classes: 12, rows: 40, supplies: 8, suppliers: 3 };
+const MIDDLING: QuestionSize = QuestionSize { classes: 12, rows: 40, supplies: 8, suppliers: 3 };
 
 /// The library's "best" counts as proved here, although it gives no bound that could be recomputed.
 fn by_model(question: &Question) -> Decision {

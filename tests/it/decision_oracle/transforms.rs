@@ -1,6 +1,6 @@
 //! Changes to a question whose effect on the best plan is known beforehand.
 
-use super::evaluate::Levels;
+use super::evaluate::LevelValues;
 use super::judge::{Decide, stated};
 use super::reference;
 use rehouse::decision::{Question, Status, SupplyIndex};
@@ -116,15 +116,16 @@ pub fn with_terms_at_best(question: &Question, beyond: i64) -> Option<Question> 
 
 /// Wrong answers of a solver on changes to a question; `None` where it does not prove all of them.
 pub fn contradictions(decide: &Decide, question: &Question) -> Option<Vec<String>> {
-    let levels = |question: &Question| -> Option<Result<Levels, String>> {
+    let levels = |question: &Question| -> Option<Result<LevelValues, String>> {
         let decision = decide(question);
         (decision.status == Status::ProvedBest).then(|| stated(question, &decision))
     };
     let mut wrong = Vec::new();
-    let mut expect = |what: String, holds: &dyn Fn(&Levels) -> bool, found: Result<Levels, String>| match found {
-        Ok(levels) if holds(&levels) => {}
-        found => wrong.push(format!("{what}: {found:?}")),
-    };
+    let mut expect =
+        |what: String, holds: &dyn Fn(&LevelValues) -> bool, found: Result<LevelValues, String>| match found {
+            Ok(levels) if holds(&levels) => {}
+            found => wrong.push(format!("{what}: {found:?}")),
+        };
     let before = levels(question)?.expect("the question itself is decided by the rules");
     for times in [3, 10] {
         let after = levels(&scaled(question, times))?;

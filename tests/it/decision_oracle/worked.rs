@@ -1,6 +1,6 @@
 //! Cases small enough to work out by hand; each says what the best plan is and why.
 
-use super::evaluate::{Levels, evaluate};
+use super::evaluate::{LevelValues, evaluate};
 use super::{exhaustive, reference};
 use rehouse::decision::{
     Choice, ChoiceIndex, Class, ClassIndex, Decision, Limits, Member, OfferTerms, Question, SupplierIndex,
@@ -65,7 +65,7 @@ fn alike(rows: usize, supplies: Supply, suppliers: SupplierTerms) -> Question {
 }
 
 /// The best levels, on which both enumerations must agree; money in whole units.
-fn best(question: &Question) -> Levels {
+fn best(question: &Question) -> LevelValues {
     let [first, second, third, fourth, money, fluid] = reference::best(question);
     assert_eq!(money % (UNIT / 10), 0);
     let decision = reference::decide(question);

@@ -6,7 +6,7 @@ use std::process::{Command, Output};
 
 use rehouse::output::recover;
 
-use crate::support::Case;
+use crate::support::TestProject;
 
 /// Runs the program in a shell, after the shell commands `before`.
 fn within(before: &str, arguments: &[&Path], after: &str) -> Output {
@@ -97,7 +97,7 @@ fn with_few_open_files_or_closed_outputs_it_ends_with_exit_code_0_1_or_2() {
 
 #[test]
 fn a_disk_that_is_full_at_any_size_leaves_the_old_plan_or_none() {
-    let case = Case::new()
+    let case = TestProject::new()
         .file("specimens.csv", "catalogNumber,length_mm,width_mm,height_mm,fluid\nA-1,40,14,12,ethanol-70\n")
         .file("vessels.csv", "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\njar,cylinder,60,110,borosilicate,pp-cap-ptfe,5\n");
     let (project, out) = (case.project(), case.out());

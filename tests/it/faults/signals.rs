@@ -5,7 +5,7 @@ use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 use std::{fs, thread};
 
-use crate::support::Case;
+use crate::support::TestProject;
 
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
     jar,cylinder,60,110,borosilicate,pp-cap-ptfe,500\n";
@@ -48,7 +48,7 @@ fn survey(lots: usize) -> String {
 #[test]
 fn reading_and_writing_options_end_with_the_first_signal() {
     for name in ["INT", "TERM", "HUP"] {
-        let case = Case::new().file("specimens.csv", survey(20)).file("vessels.csv", STOCK);
+        let case = TestProject::new().file("specimens.csv", survey(20)).file("vessels.csv", STOCK);
         let (project, out) = (case.project(), case.out());
         // A pipe that no survey is ever written to.
         let pipe = project.join("pipe");
@@ -67,7 +67,7 @@ fn reading_and_writing_options_end_with_the_first_signal() {
 #[test]
 fn a_signal_at_any_moment_ends_the_run_or_writes_the_best_plan_so_far() {
     let moments = if std::env::var_os("REHOUSE_LARGE").is_some() { 500 } else { 12 };
-    let case = Case::new().file("specimens.csv", survey(800)).file("vessels.csv", STOCK.replace("500", "700"));
+    let case = TestProject::new().file("specimens.csv", survey(800)).file("vessels.csv", STOCK.replace("500", "700"));
     let (project, out) = (case.project(), case.out());
     let begin = Instant::now();
     assert_eq!(case.plan().code, 0);

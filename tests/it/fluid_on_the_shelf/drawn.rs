@@ -8,19 +8,7 @@ use rehouse::project::Project;
 use rehouse::rules::FluidId;
 use rehouse::units::{Millilitres, Money};
 
-/// Pseudorandom numbers from a seed (SplitMix64: Steele, Lea and Flood 2014, Fast splittable pseudorandom number generators, OOPSLA).
-pub struct Random(pub u64);
-
-impl Random {
-    /// From 0, below the limit.
-    pub fn below(&mut self, limit: u64) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        (mixed ^ (mixed >> 31)) % limit
-    }
-}
+use crate::random::Random;
 
 pub const SURVEY: &str =
     "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,priority,current_fluid,current_strength_pct\n";

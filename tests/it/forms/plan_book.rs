@@ -34,15 +34,15 @@ fn demo() -> (Project, Plan) {
 }
 
 /// Cells and formulas of every sheet, by sheet, row from 1 and column letters.
-struct Book {
+struct PlanBook {
     names: Vec<String>,
     cells: BTreeMap<(String, u32, String), Data>,
     formulas: BTreeMap<(String, u32, String), String>,
     heights: BTreeMap<String, u32>,
 }
 
-impl Book {
-    fn of(bytes: Vec<u8>) -> Book {
+impl PlanBook {
+    fn of(bytes: Vec<u8>) -> PlanBook {
         let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).expect("a workbook");
         let names = book.sheet_names();
         let (mut cells, mut formulas, mut heights) = (BTreeMap::new(), BTreeMap::new(), BTreeMap::new());
@@ -59,7 +59,7 @@ impl Book {
                 formulas.insert((name.clone(), row as u32 + top + 1, letters(column + left as usize)), text.clone());
             }
         }
-        Book { names, cells, formulas, heights }
+        PlanBook { names, cells, formulas, heights }
     }
 
     fn text(&self, sheet: &str, row: u32, column: &str) -> String {
@@ -155,7 +155,7 @@ fn amount(money: Money) -> f64 {
 #[test]
 fn every_formula_gives_the_value_saved_with_it_which_is_the_plans() {
     let (project, plan) = demo();
-    let book = Book::of(workbook(&project, &plan));
+    let book = PlanBook::of(workbook(&project, &plan));
     assert!(book.formulas.len() > 60, "{}", book.formulas.len());
     for ((sheet, row, column), formula) in &book.formulas {
         let (saved, worked) = (book.number(sheet, *row, column), book.value(sheet, formula));
@@ -186,7 +186,7 @@ fn every_formula_gives_the_value_saved_with_it_which_is_the_plans() {
 #[test]
 fn the_sheets_hold_what_the_files_hold() {
     let (project, plan) = demo();
-    let book = Book::of(workbook(&project, &plan));
+    let book = PlanBook::of(workbook(&project, &plan));
     let files = [
         ("placements", csv::placements(&project, &plan)),
         ("tanks", csv::tanks(&project, &plan)),
@@ -241,7 +241,7 @@ fn decimals_of_styles(archive: &mut zip::ZipArchive<Cursor<Vec<u8>>>) -> Vec<Opt
 fn no_figure_is_shown_with_fewer_decimals_than_its_file_has() {
     let (project, plan) = demo();
     let bytes = workbook(&project, &plan);
-    let names = Book::of(bytes.clone()).names;
+    let names = PlanBook::of(bytes.clone()).names;
     let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).expect("an archive");
     let styles = decimals_of_styles(&mut archive);
     let mut seen = 0;
@@ -273,7 +273,7 @@ fn record(project: &Project, plan: &Plan) -> Vec<u8> {
 #[test]
 fn the_bench_record_has_a_line_for_each_lot_to_move_laid_out_as_readme_says() {
     let (project, plan) = demo();
-    let book = Book::of(record(&project, &plan));
+    let book = PlanBook::of(record(&project, &plan));
     let lines = book.table("done");
     // One of the demo's tanks has no price, so its row waits.
     assert_eq!(lines.len(), plan.totals.placed);
@@ -311,7 +311,7 @@ fn the_bench_record_of_a_plan_of_any_size_can_be_written() {
     while plan.placements.len() <= MOST_ROWS {
         plan.placements.extend(again.iter().cloned());
     }
-    let lines = Book::of(record(&project, &plan)).heights["done"] as usize - 1;
+    let lines = PlanBook::of(record(&project, &plan)).heights["done"] as usize - 1;
     assert_eq!(lines, plan.moved().count());
     assert!(lines > MOST_ROWS / 2);
 }
@@ -320,7 +320,7 @@ fn the_bench_record_of_a_plan_of_any_size_can_be_written() {
 fn every_sheet_keeps_its_head_in_sight_and_its_rows_can_be_filtered() {
     let (project, plan) = demo();
     let bytes = workbook(&project, &plan);
-    let names = Book::of(bytes.clone()).names;
+    let names = PlanBook::of(bytes.clone()).names;
     let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).expect("an archive");
     for (index, name) in names.iter().enumerate() {
         let mut xml = String::new();
@@ -347,11 +347,11 @@ fn text_that_a_spreadsheet_would_run_stays_text() {
     let survey = "catalogNumber,scientificName,length_mm,width_mm,height_mm,fluid,=carried\n\
                   '=1+1,'@SUM(A1),50,20,20,ethanol-70,'-2+3\n";
     let (project, plan) = planned(survey.into());
-    let book = Book::of(workbook(&project, &plan));
+    let book = PlanBook::of(workbook(&project, &plan));
     assert_eq!(book.text("placements", 2, "A"), "=1+1");
     assert!(book.table("placements")[0].values().any(|cell| cell == "-2+3"));
     assert!(book.formulas.keys().all(|(sheet, ..)| sheet != "placements"));
-    let book = Book::of(record(&project, &plan));
+    let book = PlanBook::of(record(&project, &plan));
     assert_eq!((book.text("done", 2, "A"), book.formulas.len()), ("=1+1".to_owned(), 0));
 }
 
@@ -364,7 +364,7 @@ fn a_large_plan_shows_groups_and_names_the_file() {
     let (project, plan) = planned(survey.into());
     let bytes = workbook(&project, &plan);
     assert!(bytes.len() < 100_000, "{} bytes", bytes.len());
-    let book = Book::of(bytes);
+    let book = PlanBook::of(bytes);
     assert!(!book.names.contains(&"placements".to_owned()));
     let remark = book.text("summary", book.row("summary", "every lot"), "D");
     assert!(remark.contains("placements.csv"), "{remark}");

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::{Drawn, SURVEYS, files, tables};
+use super::{DrawnSurvey, SURVEYS, files, tables};
 use rehouse::collection::{Envelope, Outline, Particulars, Posture, Size, Specimen, Tissue};
 use rehouse::intake;
 use rehouse::options::in_fluid::InFluid;
@@ -14,7 +14,7 @@ use rehouse::project::Project;
 use rehouse::stock::Section;
 use rehouse::units::{Length, Volume};
 
-fn project(drawn: &Drawn) -> Project {
+fn project(drawn: &DrawnSurvey) -> Project {
     let mut texts: BTreeMap<String, Vec<u8>> =
         tables::files().into_iter().map(|(name, text)| (name.to_owned(), text.into())).collect();
     texts.insert("specimens.csv".to_owned(), files::specimens_file(&drawn.specimens, &drawn.vessels).into());
@@ -45,7 +45,7 @@ fn asked_in_every_way(project: &Project, vessels: &Vessels, specimen: &Specimen)
 fn all_vessels_at_once_are_judged_as_one_by_one() {
     let mut taken = 0;
     for seed in 0..SURVEYS {
-        let project = project(&Drawn::new(seed));
+        let project = project(&DrawnSurvey::new(seed));
         let vessels = Vessels::of_survey(&project);
         for specimen in project.collection.specimens.iter().filter(|specimen| specimen.size != Size::Unknown) {
             taken += asked_in_every_way(&project, &vessels, specimen);
@@ -59,7 +59,7 @@ fn all_vessels_at_once_are_judged_as_one_by_one() {
 fn bodies_that_touch_are_judged_as_one_by_one() {
     let (mut touching, mut too_large) = (0, 0);
     for seed in 0..SURVEYS {
-        let project = project(&Drawn::new(seed));
+        let project = project(&DrawnSurvey::new(seed));
         let vessels = Vessels::of_survey(&project);
         for (specimen, (id, _)) in project.collection.specimens.iter().zip(project.stock.listed()) {
             let InFluid { vessel, fill, cover, wall, .. } = InFluid::of(&project, specimen.fluid, id);

@@ -1,7 +1,7 @@
 //! Rules for these tests: invented fluids, materials and closures that reach every verdict, family and headspace.
 
 /// A preservative: id, family, a second family of a mixture, strength (%), growth from 20 to 35 °C (%), price per litre.
-pub struct Fluid {
+pub struct OracleFluid {
     pub id: &'static str,
     pub family: &'static str,
     pub also: Option<&'static str>,
@@ -10,8 +10,8 @@ pub struct Fluid {
     pub price_per_litre: f64,
 }
 
-pub const FLUIDS: [Fluid; 7] = [
-    Fluid {
+pub const FLUIDS: [OracleFluid; 7] = [
+    OracleFluid {
         id: "spirit-70",
         family: "alcohol",
         also: None,
@@ -19,7 +19,7 @@ pub const FLUIDS: [Fluid; 7] = [
         growth_pct: 1.5,
         price_per_litre: 3.2,
     },
-    Fluid {
+    OracleFluid {
         id: "spirit-95",
         family: "alcohol",
         also: None,
@@ -27,7 +27,7 @@ pub const FLUIDS: [Fluid; 7] = [
         growth_pct: 1.7,
         price_per_litre: 4.75,
     },
-    Fluid {
+    OracleFluid {
         id: "formol-4",
         family: "formaldehyde",
         also: None,
@@ -35,7 +35,7 @@ pub const FLUIDS: [Fluid; 7] = [
         growth_pct: 0.45,
         price_per_litre: 0.9,
     },
-    Fluid {
+    OracleFluid {
         id: "syrup-70",
         family: "glycerol",
         also: None,
@@ -43,9 +43,16 @@ pub const FLUIDS: [Fluid; 7] = [
         growth_pct: 0.8,
         price_per_litre: 5.0,
     },
-    Fluid { id: "brine", family: "aqueous", also: None, strength_pct: None, growth_pct: 0.43, price_per_litre: 0.0 },
+    OracleFluid {
+        id: "brine",
+        family: "aqueous",
+        also: None,
+        strength_pct: None,
+        growth_pct: 0.43,
+        price_per_litre: 0.0,
+    },
     // Belongs to two families, so the stricter verdict of both holds.
-    Fluid {
+    OracleFluid {
         id: "fixative",
         family: "alcohol",
         also: Some("formaldehyde"),
@@ -54,30 +61,30 @@ pub const FLUIDS: [Fluid; 7] = [
         price_per_litre: 2.1,
     },
     // Grows so much that twice its growth exceeds any headspace of an aqueous fluid.
-    Fluid { id: "oil", family: "oil", also: None, strength_pct: None, growth_pct: 7.1, price_per_litre: 38.5 },
+    OracleFluid { id: "oil", family: "oil", also: None, strength_pct: None, growth_pct: 7.1, price_per_litre: 38.5 },
 ];
 
 /// A material or closure: id, its own life in years, and whether it is clear (a material) or a sealed plate (a closure).
-pub struct Part {
+pub struct OraclePart {
     pub id: &'static str,
     pub life_years: Option<f64>,
     pub marked: bool,
 }
 
-pub const MATERIALS: [Part; 5] = [
-    Part { id: "hard-glass", life_years: None, marked: true },
-    Part { id: "window-glass", life_years: None, marked: true },
-    Part { id: "milk-plastic", life_years: Some(20.0), marked: false },
-    Part { id: "clear-plastic", life_years: Some(6.0), marked: true },
-    Part { id: "stoneware", life_years: None, marked: false },
+pub const MATERIALS: [OraclePart; 5] = [
+    OraclePart { id: "hard-glass", life_years: None, marked: true },
+    OraclePart { id: "window-glass", life_years: None, marked: true },
+    OraclePart { id: "milk-plastic", life_years: Some(20.0), marked: false },
+    OraclePart { id: "clear-plastic", life_years: Some(6.0), marked: true },
+    OraclePart { id: "stoneware", life_years: None, marked: false },
 ];
 
-pub const CLOSURES: [Part; 5] = [
-    Part { id: "ground-stopper", life_years: Some(25.0), marked: false },
-    Part { id: "sealed-plate", life_years: Some(30.0), marked: true },
-    Part { id: "screw-cap", life_years: Some(15.0), marked: false },
-    Part { id: "bung", life_years: Some(3.0), marked: false },
-    Part { id: "tin-lid", life_years: Some(8.0), marked: false },
+pub const CLOSURES: [OraclePart; 5] = [
+    OraclePart { id: "ground-stopper", life_years: Some(25.0), marked: false },
+    OraclePart { id: "sealed-plate", life_years: Some(30.0), marked: true },
+    OraclePart { id: "screw-cap", life_years: Some(15.0), marked: false },
+    OraclePart { id: "bung", life_years: Some(3.0), marked: false },
+    OraclePart { id: "tin-lid", life_years: Some(8.0), marked: false },
 ];
 
 /// Closures that can be renewed when they are due.
@@ -126,7 +133,7 @@ pub const FOR_REVIEW: [(&str, &str); 3] =
     [("spirit-70", "clear-plastic"), ("formaldehyde", "window-glass"), ("aqueous", "bung")];
 
 /// Whether a fluid and a part are marked for review: by the fluid's own row, else by its families' rows.
-pub fn for_review(fluid: &Fluid, part: &str) -> bool {
+pub fn for_review(fluid: &OracleFluid, part: &str) -> bool {
     let own = COMPATIBILITY.iter().any(|row| row.0 == fluid.id && row.1 == part);
     let families = [Some(fluid.family), fluid.also];
     match own {
@@ -160,7 +167,7 @@ pub fn files() -> Vec<(&'static str, String)> {
             .to_owned();
     for fluid in &FLUIDS {
         let strength = years(fluid.strength_pct);
-        let Fluid { id, family, also, growth_pct, price_per_litre, .. } = fluid;
+        let OracleFluid { id, family, also, growth_pct, price_per_litre, .. } = fluid;
         let also = also.unwrap_or_default();
         fluids += &format!("{id},{id},,{family},{also},{strength},1,{growth_pct},,{price_per_litre},,invented,\n");
     }

@@ -3,8 +3,8 @@
 
 use std::collections::BTreeMap;
 
-use super::survey::Random;
-use crate::support::Case;
+use crate::random::Random;
+use crate::support::TestProject;
 
 /// A table of hazards for these tests: id, aliases, whether it holds the lot.
 const HAZARDS: [(&str, &[&str], bool); 4] = [
@@ -88,7 +88,8 @@ fn rows_with_a_holding_hazard_or_an_unknown_fluid_are_not_decided() {
     }
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                  J,cylinder,50,80,borosilicate,pp-cap-ptfe,400\n";
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock).file("rules/hazards.csv", hazards);
+    let case =
+        TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock).file("rules/hazards.csv", hazards);
     let planned = case.planned();
     for (number, outcome) in expected {
         let placed = planned.placement(&number);

@@ -7,10 +7,11 @@ use rehouse::project::Project;
 use rehouse::report::drawing::body::posed;
 use rehouse::report::drawing::sheet::layout;
 
-use super::{Files, demo, planned};
+use super::{demo, planned};
+use crate::support::ProjectFiles;
 
 /// The demo with bodies that may lean.
-fn leaning() -> Files {
+fn leaning() -> ProjectFiles {
     let mut files = demo();
     let settings = String::from_utf8(files["settings.toml"].clone()).expect("UTF-8");
     files.insert("settings.toml".to_owned(), format!("leaning = true\n{settings}").into_bytes());
@@ -18,7 +19,7 @@ fn leaning() -> Files {
 }
 
 /// Bodies that fit a rectangular vessel only when turned in plan.
-fn turned() -> Files {
+fn turned() -> ProjectFiles {
     let survey = "catalogNumber,length_mm,width_mm,height_mm,outline,posture,tissue_ml,fluid,max_outer_height_mm\n\
         T1,118,10,20,box,as-set,4,formalin-10,\nT2,122,30,20,rounded,as-set,4,formalin-10,\n\
         C1,20,20,30,rounded,as-set,,formalin-10,\nS1,90,40,40,box,as-set,9,formalin-10,50\n";

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{Case, Planned, number};
+use crate::support::{Planned, TestProject, number};
 
 const SURVEY: &str =
     "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,current_fluid,current_fluid_ml,location,tissue_ml\n";
@@ -23,7 +23,7 @@ fn ml(planned: &Planned, key: &str, column: &str) -> f64 {
     planned.placement(key)[column].parse().expect("a number")
 }
 
-fn sheet(case: &Case) -> String {
+fn sheet(case: &TestProject) -> String {
     fs::read_to_string(case.out().join("fire-sheet.html")).expect("the sheet")
 }
 
@@ -50,7 +50,7 @@ fn owned_bought_bathed_and_spent_fluid_is_counted_where_it_stands() {
     );
     let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,2\n");
     let settings = "[fire]\npreparation_place = \"wet bench\"\n[containers]\nethanol-96 = \"2.5=20\"\n";
-    let case = Case::new()
+    let case = TestProject::new()
         .file("specimens.csv", survey)
         .file("vessels.csv", stock)
         .file("fluid-stock.csv", "fluid,litres,location\nethanol-96,0.4,spirit store\nethanol-96,0.2,\n")
@@ -103,7 +103,7 @@ fn owned_and_spent_fluid_is_counted_where_no_preparation_place_is_set() {
         "{SURVEY}A-1,200,120,120,rounded,ethanol-70,ethanol-70,400,bay,\nA-2,200,120,120,rounded,ethanol-70,formalin-10,0,bay,\n"
     );
     let stock = format!("{STOCK}jar,cylinder,160,280,borosilicate,ground-glass-stopper,2\n");
-    let case = Case::new()
+    let case = TestProject::new()
         .file("specimens.csv", survey)
         .file("vessels.csv", stock)
         .file("fluid-stock.csv", "fluid,litres,location\nethanol-96,4,spirit store\n");
@@ -120,7 +120,7 @@ fn owned_and_spent_fluid_is_counted_where_no_preparation_place_is_set() {
 fn lots_that_wait_for_the_price_of_a_tank_stay_as_they_are() {
     let survey = format!("{SURVEY}A-1,400,300,200,box,ethanol-70,ethanol-70,9000,bay 1,\n");
     let stock = format!("{STOCK}jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n");
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
     let planned = case.planned();
     assert_eq!(planned.total("unpriced_tanks"), 1.0);
     assert_eq!(place(&planned.plan, "bay 1"), [9000.0; 3]);
@@ -136,7 +136,7 @@ fn in_large_jars(fluid: &str, material: &str, rules: Option<&str>) -> [String; 2
         "{SURVEY}A-1,200,120,120,rounded,{fluid},{fluid},,bay,\nA-2,200,120,120,rounded,{fluid},{fluid},,bay,\n"
     );
     let stock = format!("{STOCK}jar,cylinder,160,280,{material},ground-glass-stopper,2\n");
-    let case = Case::new()
+    let case = TestProject::new()
         .file("specimens.csv", survey)
         .file("vessels.csv", stock)
         .file("settings.toml", "accept_unproven = true\n");
@@ -156,7 +156,7 @@ fn in_large_jars(fluid: &str, material: &str, rules: Option<&str>) -> [String; 2
 
 /// The cells on glass vessels of class IB and IC and on the tray in the table of quantities, and the screen.
 fn large_glass(survey: &str, stock: &str) -> ([String; 2], String, String) {
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
     case.planned();
     let sheet = sheet(&case);
     let of = |class: &str| line(&sheet, &format!("one glass vessel, class {class}"))[1].clone();
@@ -221,10 +221,10 @@ fn lines_that_were_left_out_are_counted_on_the_papers_that_miss_them() {
     let sheets = |bad_lots: &str, bad_vessels: &str| {
         let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,2\n{bad_vessels}");
         let survey = format!("{SURVEY}A-1,60,20,20,rounded,ethanol-70,,,bay 1,10\n{bad_lots}");
-        let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+        let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
         let (project, out) = (case.project(), case.out());
         let flags = ["--skip-bad-rows", "--papers", "all", "--out"].map(Path::new);
-        let ran = Case::run(&[&[Path::new("plan"), &project], &flags[..], &[&out]].concat());
+        let ran = TestProject::run(&[&[Path::new("plan"), &project], &flags[..], &[&out]].concat());
         let left_out = !bad_lots.is_empty() || !bad_vessels.is_empty();
         assert_eq!(ran.code, i32::from(left_out), "{}", ran.stderr);
         ["fire-sheet.html", "transfer-sheets.html", "labels.html", "report.html"]
@@ -259,7 +259,7 @@ fn unidentified_fluid_counts_as_flammable_where_it_stands() {
          A-5,60,20,20,rounded,formalin-10,formalin-10,900,wet room,\n"
     );
     let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,9\n");
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
     let planned = case.planned();
     for (name, litres) in [("ether room", 5000.0), ("test room", 7000.0), ("third room", 3000.0)] {
         assert_eq!(place(&planned.plan, name), [litres; 3], "{name}");
@@ -288,7 +288,7 @@ fn unidentified_fluid_counts_as_flammable_where_it_stands() {
 fn places_without_a_stated_volume_are_listed_without_zeros() {
     let survey = format!("{SURVEY}A-1,400,300,200,box,ethanol-70,ethanol-70,,bay 1,\n");
     let stock = format!("{STOCK}jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n");
-    let printed = Case::new().file("specimens.csv", survey).file("vessels.csv", stock).plan().stdout;
+    let printed = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock).plan().stdout;
     let flammable = printed.split_once("\nFlammable fluid\n").expect("a heading").1;
     assert!(flammable.contains("present volume of 1 lot not stated") && !printed.contains("bay 1  "), "{printed}");
 }
@@ -298,8 +298,10 @@ fn an_own_table_of_hazards_need_not_say_that_ether_is_flammable() {
     let survey = format!("{SURVEY}A-1,60,20,20,rounded,formalin-10,ether,5000,ether room,\n");
     let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,9\n");
     let now = |hazards: &str| {
-        let case =
-            Case::new().file("specimens.csv", &survey).file("vessels.csv", &stock).file("rules/hazards.csv", hazards);
+        let case = TestProject::new()
+            .file("specimens.csv", &survey)
+            .file("vessels.csv", &stock)
+            .file("rules/hazards.csv", hazards);
         case.planned().plan["flammable"].as_array().expect("a list").len()
     };
     assert_eq!(now("hazard,aliases,action,words\nether,ether,held,Old ether: call a specialist.\n"), 1);

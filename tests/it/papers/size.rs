@@ -7,7 +7,7 @@ use rehouse::report::{labels, transfer_sheets};
 use rehouse::stock::VesselId;
 
 use super::{demo, planned};
-use crate::support::Case;
+use crate::support::TestProject;
 
 /// The demo's rows repeated under other numbers, each with the same placement.
 fn repeated(rows: usize) -> (Project, Plan) {
@@ -123,7 +123,7 @@ fn papers_of_2000_rows_take_less_than_three_seconds() {
 }
 
 /// A project of `rows` small rows in one kind of vessel.
-fn plain(rows: usize) -> Case {
+fn plain(rows: usize) -> TestProject {
     let mut survey = "catalogNumber,length_mm,width_mm,height_mm,outline,tissue_ml,fluid\n".to_owned();
     for i in 0..rows {
         survey.push_str(&format!("N{i},30,10,10,rounded,2,ethanol-70\n"));
@@ -132,7 +132,7 @@ fn plain(rows: usize) -> Case {
         "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\njar,cylinder,60,90,soda-lime,\
          pp-cap-foamed-pe,{rows}\n"
     );
-    Case::new().file("specimens.csv", survey).file("vessels.csv", stock)
+    TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock)
 }
 
 #[test]

@@ -3,6 +3,7 @@
 use rehouse::plan::Outcome;
 
 use super::{demo, paper};
+use crate::support::ProjectFiles;
 
 /// The markup of each day.
 fn days(sheets: &str) -> Vec<&str> {
@@ -27,7 +28,7 @@ fn walked(place: &str) -> String {
     filled
 }
 
-fn with_per_day(per_day: u32) -> super::Files {
+fn with_per_day(per_day: u32) -> ProjectFiles {
     let mut files = demo();
     let settings = String::from_utf8(files["settings.toml"].clone()).expect("UTF-8");
     files.insert("settings.toml".to_owned(), format!("per_day = {per_day}\n{settings}").into_bytes());
@@ -117,7 +118,7 @@ fn a_batch_of_zero_rows_a_day_is_refused() {
 }
 
 /// A few rows at a few places, one of them divided, one held.
-fn a_few() -> super::Files {
+fn a_few() -> ProjectFiles {
     let survey = "catalogNumber,scientificName,length_mm,width_mm,height_mm,individualCount,max_vessels,tissue_ml,fluid,priority,\
         current_fluid,location,hold\n\
         C-3,Rana,60,20,20,,,,ethanol-70,3,formalin-10,Bay 2,\n\

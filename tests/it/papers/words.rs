@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use crate::support::{Case, row, table};
+use crate::support::{TestProject, row, table};
 
 const SURVEY: &str =
     "catalogNumber,individualCount,length_mm,width_mm,height_mm,outline,posture,fluid,current_fluid,tissue_ml\n";
@@ -26,7 +26,8 @@ fn papers() -> [(&'static str, String); 4] {
     let folder = tempfile::tempdir().expect("a folder");
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data");
     let flags = ["--papers", "all", "--out"].map(Path::new);
-    let ran = Case::run(&[&[Path::new("plan"), &demo], &flags[..], &[folder.path().join("plan").as_path()]].concat());
+    let ran =
+        TestProject::run(&[&[Path::new("plan"), &demo], &flags[..], &[folder.path().join("plan").as_path()]].concat());
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     ["report.html", "transfer-sheets.html", "labels.html", "fire-sheet.html"]
         .map(|name| (name, fs::read_to_string(folder.path().join("plan").join(name)).expect(name)))
@@ -61,7 +62,7 @@ fn gaps_of_one_individual_of_a_lot_are_labelled_as_such() {
         "{SURVEY}A-1,6,40,14,12,rounded,as-set,ethanol-70,ethanol-70,20\nA-2,1,40,14,12,rounded,as-set,ethanol-70,ethanol-70,5\n"
     );
     let stock = format!("{STOCK}jar,cylinder,60,80,borosilicate,ground-glass-stopper,4\n");
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
     let planned = case.planned();
     let written = table(&case.out().join("placements.csv"));
     let said = |key: &str| row(&written, "catalogNumber", key).get("gaps_of").cloned();
@@ -79,9 +80,9 @@ fn a_coil_of_one_turn_is_one_turn() {
     let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,2\n");
     let coiled = |length: u32| {
         let survey = format!("{SURVEY}A-1,1,{length},10,10,rounded,coil,ethanol-70,ethanol-70,15\n");
-        let case = Case::new().file("specimens.csv", survey).file("vessels.csv", &stock);
+        let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", &stock);
         let project = case.project();
-        Case::run(&[Path::new("why"), Path::new("A-1"), Path::new("--in"), &project]).stdout
+        TestProject::run(&[Path::new("why"), Path::new("A-1"), Path::new("--in"), &project]).stdout
     };
     assert!(coiled(251).contains("coiled along the wall: 1 turn, open core 70 mm"), "{}", coiled(251));
     assert!(coiled(503).contains("coiled along the wall: 2 turns, open core 70 mm"), "{}", coiled(503));
@@ -93,7 +94,7 @@ fn one_body_is_in_the_singular_and_two_are_in_the_plural() {
     let said = |keys: &[&str]| {
         let lots: String =
             keys.iter().map(|key| format!("{key},1,135,10,10,box,upright,ethanol-70,ethanol-70,12\n")).collect();
-        let case = Case::new()
+        let case = TestProject::new()
             .file("specimens.csv", format!("{SURVEY}{lots}"))
             .file("vessels.csv", &stock)
             .file("settings.toml", "leaning = true\n");

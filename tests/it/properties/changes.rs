@@ -1,20 +1,20 @@
 //! Changes of stock, prices, sizes, clearances, budget and kinds of vessel, and their possible effect on a plan.
 
-use super::files::{Files, Numbers, scale_columns};
-use super::{PROJECTS, Planned, compare, planned, random_files};
+use super::files::{ProjectTables, XorShift, scale_columns};
+use super::{InMemoryPlan, PROJECTS, compare, planned, random_files};
 
-fn no_worse(before: &Planned, after: &Planned) -> bool {
+fn no_worse(before: &InMemoryPlan, after: &InMemoryPlan) -> bool {
     after.levels() <= before.levels()
 }
 
-fn no_better(before: &Planned, after: &Planned) -> bool {
+fn no_better(before: &InMemoryPlan, after: &InMemoryPlan) -> bool {
     after.levels() >= before.levels()
 }
 
 #[test]
 fn more_pieces_on_hand_never_worsen_a_plan() {
     for step in 0..4 {
-        let more = |files: &mut Files, _: &mut Numbers| {
+        let more = |files: &mut ProjectTables, _: &mut XorShift| {
             let kinds: Vec<usize> =
                 (0..files.stock.len()).filter(|&row| !files.stock[row]["on_hand"].is_empty()).collect();
             let row = kinds[step * kinds.len() / 4];
@@ -29,7 +29,7 @@ fn more_pieces_on_hand_never_worsen_a_plan() {
 
 #[test]
 fn releasing_the_reserve_never_worsens_a_plan() {
-    let released = |files: &mut Files, _: &mut Numbers| {
+    let released = |files: &mut ProjectTables, _: &mut XorShift| {
         files.stock.iter_mut().for_each(|row| drop(row.insert("reserve".to_owned(), String::new())));
         true
     };
@@ -39,7 +39,7 @@ fn releasing_the_reserve_never_worsens_a_plan() {
 
 #[test]
 fn all_prices_three_times_as_high_make_three_times_the_money() {
-    let dearer = |files: &mut Files, _: &mut Numbers| {
+    let dearer = |files: &mut ProjectTables, _: &mut XorShift| {
         scale_columns(&mut files.stock, &["unit_price", "pack_price"], 3.0);
         scale_columns(&mut files.suppliers, &["delivery_charge", "free_delivery_over", "minimum_order"], 3.0);
         scale_columns(&mut files.survey, &["tank_quote"], 3.0);
@@ -51,7 +51,7 @@ fn all_prices_three_times_as_high_make_three_times_the_money() {
         }
         true
     };
-    let three_times = |before: &Planned, after: &Planned| {
+    let three_times = |before: &InMemoryPlan, after: &InMemoryPlan| {
         let mut expected = before.levels();
         expected[4] *= 3;
         let (was, is) = (&before.plan.totals, &after.plan.totals);
@@ -79,7 +79,7 @@ fn twice_the_lengths_make_eight_times_the_litres_in_the_same_vessels() {
         ("tank.cover_mm", 15.0),
         ("tank.freeboard_mm", 25.0),
     ];
-    let limits = |files: &mut Files, times: f64| {
+    let limits = |files: &mut ProjectTables, times: f64| {
         let set = |(key, mm): (&str, f64)| (key.to_owned(), (mm * times).to_string());
         files.settings.extend(LIMITS.map(set));
         files.settings.insert("tank.round_up_mm".to_owned(), (10.0 * times).to_string());
@@ -107,7 +107,7 @@ fn twice_the_lengths_make_eight_times_the_litres_in_the_same_vessels() {
         assert_eq!(small.options(), large.options(), "project {seed}");
         assert_eq!(small.levels()[..4], large.levels()[..4], "project {seed}");
         // Half a millilitre for each filling and for each row's tissue, times eight, and half a millilitre more.
-        let fillings = |planned: &Planned| {
+        let fillings = |planned: &InMemoryPlan| {
             let pieces = |p: &rehouse::plan::Placement| p.fit.map_or(1, |fit| i64::from(fit.pieces));
             planned.plan.placements.iter().map(|p| 1 + pieces(p)).sum::<i64>()
         };
@@ -134,7 +134,7 @@ fn a_wider_clearance_never_adds_an_option_and_never_improves_a_plan() {
         ("clearance.floor_mm", "3", 10),
         ("clearance.coil_core_least", "3", 10),
     ] {
-        let widen = |files: &mut Files, _: &mut Numbers| {
+        let widen = |files: &mut ProjectTables, _: &mut XorShift| {
             files.settings.insert(key.to_owned(), wider.to_owned());
             true
         };
@@ -142,7 +142,7 @@ fn a_wider_clearance_never_adds_an_option_and_never_improves_a_plan() {
             compare(widen, |before, after| after.options().is_subset(&before.options()) && no_better(before, after));
         assert!(compared >= least, "{key}: {compared} compared");
     }
-    let all = |files: &mut Files, _: &mut Numbers| {
+    let all = |files: &mut ProjectTables, _: &mut XorShift| {
         for (key, wider) in [("wall_pct", "8"), ("mouth_pct", "15"), ("cover_pct", "15"), ("floor_mm", "5")] {
             files.settings.insert(format!("clearance.{key}"), wider.to_owned());
         }
@@ -151,7 +151,7 @@ fn a_wider_clearance_never_adds_an_option_and_never_improves_a_plan() {
     for seed in PROJECTS {
         let files = random_files(seed);
         let mut wider = files.clone();
-        all(&mut wider, &mut Numbers::from(seed));
+        all(&mut wider, &mut XorShift::from(seed));
         let (before, after) = (planned(&files), planned(&wider));
         assert!(after.options().is_subset(&before.options()), "project {seed}");
         assert!(after.leftovers().is_superset(&before.leftovers()), "project {seed}");
@@ -162,7 +162,7 @@ fn a_wider_clearance_never_adds_an_option_and_never_improves_a_plan() {
 fn a_larger_budget_never_worsens_a_plan() {
     let mut differences = 0;
     for times in [1.05, 1.5, 4.0] {
-        let larger = |files: &mut Files, _: &mut Numbers| {
+        let larger = |files: &mut ProjectTables, _: &mut XorShift| {
             files.scale_setting("budget", times);
             files.settings["budget"] != "\"\""
         };
@@ -178,14 +178,14 @@ fn looser_caps_and_terms_never_worsen_a_plan() {
     for (key, loose) in
         [("max_vessel_types", "\"\""), ("max_suppliers", "\"\""), ("spare_pct", "0"), ("labour_in_budget", "false")]
     {
-        let loosen = |files: &mut Files, _: &mut Numbers| {
+        let loosen = |files: &mut ProjectTables, _: &mut XorShift| {
             files.settings.insert(key.to_owned(), loose.to_owned()).is_some_and(|was| was != loose)
         };
         let (compared, different) = compare(loosen, no_worse);
         assert!(compared > 5 && different > 0, "{key}: {compared} compared, {different} different");
     }
     for (column, loose) in [("delivery_charge", ""), ("minimum_order", ""), ("free_delivery_over", "20")] {
-        let loosen = |files: &mut Files, _: &mut Numbers| {
+        let loosen = |files: &mut ProjectTables, _: &mut XorShift| {
             files.suppliers.iter_mut().filter(|row| !row[column].is_empty()).for_each(|row| {
                 row.insert(column.to_owned(), loose.to_owned());
             });
@@ -200,7 +200,7 @@ fn looser_caps_and_terms_never_worsen_a_plan() {
 fn adding_a_kind_of_vessel_never_worsens_a_plan() {
     let mut differences = 0;
     for (width, height) in [(40, 90), (70, 130), (110, 200)] {
-        let another = |files: &mut Files, n: &mut Numbers| {
+        let another = |files: &mut ProjectTables, n: &mut XorShift| {
             let mut row = files.stock[0].clone();
             row.values_mut().for_each(String::clear);
             let [price, pieces] = [n.between(1, 6), n.between(0, 3)].map(|number| number.to_string());
@@ -231,7 +231,7 @@ fn adding_a_kind_of_vessel_never_worsens_a_plan() {
 fn removing_a_kind_of_vessel_never_improves_a_plan() {
     let mut differences = 0;
     for at in 0..12 {
-        let without = |files: &mut Files, _: &mut Numbers| {
+        let without = |files: &mut ProjectTables, _: &mut XorShift| {
             let name = format!("V{at:02}");
             let names = ["must_use", "must_not_use", "current_vessel"];
             let named = files.survey.iter().any(|row| names.iter().any(|column| row[*column].contains(&name)));
@@ -248,7 +248,7 @@ fn removing_a_kind_of_vessel_never_improves_a_plan() {
 fn removing_an_offer_never_improves_a_plan() {
     let mut differences = 0;
     for nth in 0..4 {
-        let without = |files: &mut Files, _: &mut Numbers| {
+        let without = |files: &mut ProjectTables, _: &mut XorShift| {
             let is_another = |row: &usize| files.stock[*row]["vessel"] == files.stock[*row - 1]["vessel"];
             let other = (1..files.stock.len()).filter(is_another).nth(nth);
             other.map(|row| files.stock.remove(row)).is_some()

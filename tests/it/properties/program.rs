@@ -9,7 +9,7 @@ use rehouse::system::threads::{THREADS, in_so_many_threads};
 use serde_json::Value;
 use tempfile::TempDir;
 
-use super::files::{Files, Numbers};
+use super::files::{ProjectTables, XorShift};
 use super::{PROJECTS, planned, random_files};
 
 #[allow(dead_code, reason = "its main is for the command line")]
@@ -19,7 +19,7 @@ mod synthetic_collection;
 use synthetic_collection::{Packs, Recipe, Sizes};
 
 /// The project in a folder of its own.
-fn folder(files: &Files) -> TempDir {
+fn folder(files: &ProjectTables) -> TempDir {
     let folder = TempDir::new().expect("a temporary folder");
     for (name, text) in files.texts() {
         std::fs::write(folder.path().join(name), text).expect("a file of the project");
@@ -52,7 +52,7 @@ fn bytes(folder: &Path) -> BTreeMap<String, Vec<u8>> {
 #[test]
 fn strict_runs_end_with_1_where_a_row_is_deferred_or_needs_a_decision() {
     let (mut open, mut closed) = (0, 0);
-    let mut check = |files: &Files| {
+    let mut check = |files: &ProjectTables| {
         let totals = planned(files).plan.totals;
         let is_open = totals.deferred + totals.needs_decision > 0;
         let project = folder(files);
@@ -130,7 +130,7 @@ fn a_survey_large_enough_for_threads_gives_the_same_bytes_on_any_number_of_threa
     let survey = project.join("specimens.csv");
     let text = std::fs::read_to_string(&survey).expect("the survey");
     let mut lines: Vec<&str> = text.lines().collect();
-    Numbers::from(11).shuffle(&mut lines[1..]);
+    XorShift::from(11).shuffle(&mut lines[1..]);
     std::fs::write(&survey, lines.join("\n") + "\n").expect("the survey is written");
     let [shuffled, again] = ["1", "8"].map(run);
     assert!(shuffled == again, "8 threads, shuffled");

@@ -3,20 +3,20 @@
 use rehouse::intake::default_rules;
 use rehouse::rules::hazards::Where;
 
-use super::{Case, SURVEY, one_row};
+use super::{ReadingCase, SURVEY, one_row};
 
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,unit_price\n\
                      J-1,cylinder,80,150,soda-lime,pp-cap-ptfe,2.50\n";
 
 /// A case with the built-in tables.
-fn defaults(survey: impl Into<Vec<u8>>, stock: &str) -> Case {
-    let mut case = Case::new();
+fn defaults(survey: impl Into<Vec<u8>>, stock: &str) -> ReadingCase {
+    let mut case = ReadingCase::new();
     case.files.retain(|name, _| !name.starts_with("rules/"));
     case.with("specimens.csv", survey).with("vessels.csv", stock)
 }
 
 /// The only diagnostic of a case, or nothing.
-fn said(case: &Case) -> String {
+fn said(case: &ReadingCase) -> String {
     if case.found().is_empty() { String::new() } else { case.says() }
 }
 
@@ -182,7 +182,7 @@ fn no_name_in_the_tables_names_a_hazard_by_accident() {
 #[test]
 fn misspelt_headers_get_a_suggestion() {
     let survey = |heading: &str| {
-        let case = Case::survey(one_row(heading, "5"));
+        let case = ReadingCase::survey(one_row(heading, "5"));
         case.read().diagnostics.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
     };
     for (heading, meant) in [
@@ -209,7 +209,7 @@ fn misspelt_headers_get_a_suggestion() {
         let stock = format!(
             "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,{heading}\nJ-1,cylinder,80,150,soda-lime,pp-cap,5\n"
         );
-        let case = Case::stock(stock);
+        let case = ReadingCase::stock(stock);
         let says = case.read().diagnostics.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n");
         assert!(says.contains(&format!("if you mean \"{meant}\", rename it")), "{heading}: {says}");
     }
@@ -217,9 +217,9 @@ fn misspelt_headers_get_a_suggestion() {
 
 #[test]
 fn a_count_that_is_a_word_asks_for_a_whole_number() {
-    let says = Case::survey(one_row("individualCount", "one")).says();
+    let says = ReadingCase::survey(one_row("individualCount", "one")).says();
     assert!(says.contains("write a whole number in digits, such as 3") && !says.contains("12.5"), "{says}");
-    let says = Case::survey(one_row("mass_g", "heavy")).says();
+    let says = ReadingCase::survey(one_row("mass_g", "heavy")).says();
     assert!(says.contains("such as 120 or 12.5"), "{says}");
 }
 

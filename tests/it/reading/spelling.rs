@@ -1,12 +1,12 @@
 //! Suggestions for unknown names: never another number, never the worst choice, all likely names with their meaning.
 
-use super::{Case, SURVEY, one_row};
+use super::{ReadingCase, SURVEY, one_row};
 use rehouse::intake::default_rules;
 use rehouse::intake::typed;
 
 /// A case with the built-in tables.
-fn defaults(survey: impl Into<Vec<u8>>, stock: &str) -> Case {
-    let mut case = Case::new();
+fn defaults(survey: impl Into<Vec<u8>>, stock: &str) -> ReadingCase {
+    let mut case = ReadingCase::new();
     case.files.retain(|name, _| !name.starts_with("rules/"));
     case.with("specimens.csv", survey).with("vessels.csv", stock)
 }
@@ -185,7 +185,7 @@ fn a_present_fluid_may_be_named_by_its_family() {
         assert_eq!(fluid(typed).0, "strength-missing", "{typed} is nothing to be kept in");
     }
     // A project table need not have such rows.
-    let project = Case::survey(one_row("current_fluid", "formalin")).project();
+    let project = ReadingCase::survey(one_row("current_fluid", "formalin")).project();
     let present = project.collection.specimens[0].current_fluid.expect("it is stated");
     assert!(project.rules.fluid(present).present_only);
     assert_eq!(project.rules.fluid(present).id, "formalin-unmeasured");
@@ -202,7 +202,7 @@ fn a_tank_or_a_mixture_gets_the_same_suggestions() {
 #[test]
 fn misspelt_headers_are_suggested_and_not_guessed() {
     let survey = "Catalogue No,Length (mm),width_mm,height_mm,fluid,Weight g\nA-1,100,20,30,ethanol-70,12\n";
-    let case = Case::survey(survey);
+    let case = ReadingCase::survey(survey);
     let reading = case.read();
     assert!(reading.project.is_none());
     let said: Vec<String> = reading.diagnostics.iter().map(ToString::to_string).collect();
@@ -215,7 +215,7 @@ fn misspelt_headers_are_suggested_and_not_guessed() {
         assert!(said.contains(cure), "{cure}\n{said}");
     }
     let stock = "vessel,shape,Bore (cm),inner height,material,closure\nJ-1,cylinder,8,150 mm,soda-lime,pp-cap\n";
-    let said: Vec<String> = Case::stock(stock).read().diagnostics.iter().map(ToString::to_string).collect();
+    let said: Vec<String> = ReadingCase::stock(stock).read().diagnostics.iter().map(ToString::to_string).collect();
     let said = said.join("\n");
     assert!(said.contains("if you mean the column \"shape\", rename it \"form\""), "{said}");
     assert!(said.contains("if you mean \"inner_diameter_cm\", rename it"), "{said}");
@@ -223,18 +223,18 @@ fn misspelt_headers_are_suggested_and_not_guessed() {
 
 #[test]
 fn a_word_for_a_priority_or_a_posture_gets_its_own_cure() {
-    let case = Case::survey(one_row("priority", "high"));
+    let case = ReadingCase::survey(one_row("priority", "high"));
     assert_eq!(case.found(), ["specimens.csv:2:26 not-a-priority"]);
     assert!(case.says().contains("→ write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait"));
     for typed in ["5", "0"] {
-        let case = Case::survey(one_row("priority", typed));
+        let case = ReadingCase::survey(one_row("priority", typed));
         assert!(
             case.says().contains("→ write 1 for urgent, 2 for this year, 3 for in its turn or 4"),
             "{}",
             case.says()
         );
     }
-    let case = Case::survey(one_row("posture", "lying"));
+    let case = ReadingCase::survey(one_row("posture", "lying"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-word"]);
     assert!(case.says().contains("write as-set for a body kept as it was fixed"));
 }
@@ -242,22 +242,23 @@ fn a_word_for_a_priority_or_a_posture_gets_its_own_cure() {
 #[test]
 fn a_blank_price_among_others_is_reported_once() {
     let rows = "J-2,cylinder,60,90,soda-lime,pp-cap,\nJ-3,cylinder,50,90,soda-lime,pp-cap,\n";
-    let case = Case::stock(format!("{}{rows}", super::STOCK));
+    let case = ReadingCase::stock(format!("{}{rows}", super::STOCK));
     assert_eq!(case.found(), ["vessels.csv:3:37 blank-price?"]);
     assert!(case.says().contains("2 vessels have no price and will not be ordered, while others have one: J-2, J-3"));
     // Empties on hand that nobody sells need no price; a supplier's do.
     let header = super::STOCK.replace("unit_price", "unit_price,on_hand,supplier").replace("2.50", "2.50,,");
-    let shelf = |supplier: &str| Case::stock(format!("{header}J-2,cylinder,60,90,soda-lime,pp-cap,,4,{supplier}\n"));
+    let shelf =
+        |supplier: &str| ReadingCase::stock(format!("{header}J-2,cylinder,60,90,soda-lime,pp-cap,,4,{supplier}\n"));
     assert_eq!(shelf("").found(), [""; 0]);
     assert_eq!(shelf("Alder").found(), ["vessels.csv:3:37 blank-price?"]);
     // A stock list of empties has no prices at all. A vessel marked as not for sale raises no warning.
     let empties = super::STOCK.replace(",2.50", ",").replace(",unit_price", ",on_hand");
-    assert_eq!(Case::stock(empties).found(), [""; 0]);
+    assert_eq!(ReadingCase::stock(empties).found(), [""; 0]);
     let not_for_sale = format!(
         "{}J-2,cylinder,60,90,soda-lime,pp-cap,,0\n",
         super::STOCK.replace("unit_price", "unit_price,order_limit").replace("2.50", "2.50,")
     );
-    assert_eq!(Case::stock(not_for_sale).found(), [""; 0]);
+    assert_eq!(ReadingCase::stock(not_for_sale).found(), [""; 0]);
 }
 
 #[test]

@@ -69,8 +69,8 @@ fn the_words_of_a_tank_must_be_those_of_its_facts() {
 fn another_fact_of_a_tank_with_correct_words_is_read_and_found_by_the_audit() {
     let (project, plan) = planned(scenes::every_outcome());
     let design = |plan: &mut Plan, change: fn(&mut TankDesign)| change(plan.tanks[0].design.as_mut().unwrap());
-    type Change = fn(&mut TankDesign);
-    let changes: [(Change, &str); 5] = [
+    type DesignChange = fn(&mut TankDesign);
+    let changes: [(DesignChange, &str); 5] = [
         (|design| design.warnings.swap(0, 1), "tanks[0].design"),
         (|design| design.order_of_work.swap(0, 1), "tanks[0].design"),
         (|design| design.stressed = StressPlace::UprightJoint, "tanks[0].design"),

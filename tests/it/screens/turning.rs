@@ -1,6 +1,6 @@
 //! `why`: the hint to turn a body by hand where it does not pass the mouth as it will stand.
 
-use crate::support::Case;
+use crate::support::TestProject;
 
 fn why(body: &str, bore: u32, settings: &str) -> String {
     let survey = format!(
@@ -10,8 +10,10 @@ fn why(body: &str, bore: u32, settings: &str) -> String {
         "vessel,form,inner_diameter_mm,inner_height_mm,body_height_mm,mouth_diameter_mm,material,closure,on_hand\n\
          jar,cylinder,{bore},180,150,56,borosilicate,ground-glass-stopper,5\n"
     );
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock).file("settings.toml", settings);
-    let ran = Case::run(&["why", "A-1", "--in", &case.project().display().to_string()].map(std::path::Path::new));
+    let case =
+        TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock).file("settings.toml", settings);
+    let ran =
+        TestProject::run(&["why", "A-1", "--in", &case.project().display().to_string()].map(std::path::Path::new));
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     ran.stdout
 }

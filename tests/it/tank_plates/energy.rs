@@ -10,7 +10,7 @@ const UP: usize = 14;
 const POINTS: usize = 28;
 
 /// A solved plate.
-pub struct Solution {
+pub struct RitzPlate {
     aspect: f64,
     support: Support,
     nu: f64,
@@ -70,7 +70,7 @@ fn gauss() -> Vec<(f64, f64)> {
     (0..POINTS).map(root).collect()
 }
 
-impl Solution {
+impl RitzPlate {
     /// Solves a plate of proportions `aspect` = a / b.
     pub fn new(aspect: f64, support: Support, load: Load, nu: f64) -> Self {
         let size = ALONG * UP;

@@ -9,10 +9,10 @@ use rehouse::report::xlsx::bench_record::{BY_HAND, PRINTED};
 use rust_xlsxwriter::Workbook;
 
 use super::{contents, names_in};
-use crate::support::{Case, Ran};
+use crate::support::{Ran, TestProject};
 
 /// Three lots for jars on the shelf.
-fn case(names: [&str; 3]) -> Case {
+fn case(names: [&str; 3]) -> TestProject {
     let mut survey = String::from("catalogNumber,scientificName,length_mm,width_mm,height_mm,outline,fluid,location\n");
     for (number, name) in (1..).zip(names) {
         let name = name.replace('"', "\"\"");
@@ -20,31 +20,31 @@ fn case(names: [&str; 3]) -> Case {
     }
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                  jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n";
-    Case::new().file("specimens.csv", survey).file("vessels.csv", stock)
+    TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock)
 }
 
-fn plain() -> Case {
+fn plain() -> TestProject {
     case(["Rana temporaria", "Bufo bufo", "Natrix natrix"])
 }
 
-fn plan(case: &Case, flags: &[&str]) -> Ran {
+fn plan(case: &TestProject, flags: &[&str]) -> Ran {
     run(case, &[case.project()], flags)
 }
 
-fn plan_by_files(case: &Case, flags: &[&str]) -> Ran {
+fn plan_by_files(case: &TestProject, flags: &[&str]) -> Ran {
     run(case, &["specimens.csv", "vessels.csv"].map(|name| case.project().join(name)), flags)
 }
 
-fn run(case: &Case, inputs: &[PathBuf], flags: &[&str]) -> Ran {
+fn run(case: &TestProject, inputs: &[PathBuf], flags: &[&str]) -> Ran {
     let out = case.out();
     let mut arguments = vec![Path::new("plan")];
     arguments.extend(inputs.iter().map(PathBuf::as_path));
     arguments.extend([Path::new("--out"), &out]);
     arguments.extend(flags.iter().map(Path::new));
-    Case::run(&arguments)
+    TestProject::run(&arguments)
 }
 
-fn record(case: &Case) -> PathBuf {
+fn record(case: &TestProject) -> PathBuf {
     case.out().join("done.xlsx")
 }
 
@@ -56,7 +56,7 @@ fn sheet(bytes: &[u8]) -> Vec<Vec<String>> {
 }
 
 /// A record saved by another program, with changed cells.
-fn written(case: &Case, write: impl Fn(&mut Vec<Vec<String>>)) -> Vec<u8> {
+fn written(case: &TestProject, write: impl Fn(&mut Vec<Vec<String>>)) -> Vec<u8> {
     let mut rows = sheet(&fs::read(record(case)).expect("the record"));
     write(&mut rows);
     let mut book = Workbook::new();
@@ -85,7 +85,7 @@ fn done(rows: &mut [Vec<String>], line: usize, by: &str) {
     (rows[line][done], rows[line][who]) = ("yes".to_owned(), by.to_owned());
 }
 
-fn kept(case: &Case) -> Vec<String> {
+fn kept(case: &TestProject) -> Vec<String> {
     let folder = case.project().join("done");
     if folder.exists() { names_in(&folder) } else { Vec::new() }
 }
@@ -169,7 +169,7 @@ fn a_record_of_another_project_is_neither_adopted_nor_replaced() {
         let before = contents(&case.out());
         let (project, out) = (other.project(), case.out());
         let arguments = [Path::new("plan"), &project, Path::new("--out"), &out].into_iter();
-        let ran = Case::run(&arguments.chain(flags.iter().map(Path::new)).collect::<Vec<_>>());
+        let ran = TestProject::run(&arguments.chain(flags.iter().map(Path::new)).collect::<Vec<_>>());
         assert_eq!(ran.code, 2, "{flags:?}: {}", ran.stderr);
         assert!(ran.stderr.contains("it holds the plan of another project"), "{}", ran.stderr);
         assert!(ran.stderr.contains("    → name another folder with --out"), "{}", ran.stderr);
@@ -270,7 +270,9 @@ fn a_file_in_place_of_the_folder_of_forms_is_reported() {
 fn a_table_of_options_never_replaces_a_filled_in_record() {
     let case = plain();
     case.planned();
-    let options = |case: &Case| Case::run(&[Path::new("plan"), &case.project(), Path::new("--options"), &record(case)]);
+    let options = |case: &TestProject| {
+        TestProject::run(&[Path::new("plan"), &case.project(), Path::new("--options"), &record(case)])
+    };
     let filled = written(&case, |rows| done(rows, 1, "A. Keeper"));
     fs::write(record(&case), &filled).expect("written");
     let ran = options(&case);
@@ -305,11 +307,12 @@ fn an_output_never_replaces_the_forms() {
     let before = contents(&case.project());
     for out in ["done", "done/plan"] {
         let out = case.project().join(out);
-        let ran = Case::run(&[Path::new("plan"), &case.project(), Path::new("--out"), &out, Path::new("--replace")]);
+        let ran =
+            TestProject::run(&[Path::new("plan"), &case.project(), Path::new("--out"), &out, Path::new("--replace")]);
         assert_eq!(ran.code, 2, "{}", ran.stderr);
     }
     let options = case.project().join("done/bay-1.csv");
-    let ran = Case::run(&[
+    let ran = TestProject::run(&[
         Path::new("plan"),
         &case.project(),
         Path::new("--options"),
@@ -318,7 +321,7 @@ fn an_output_never_replaces_the_forms() {
         &case.out(),
     ]);
     assert_eq!(ran.code, 2, "{}", ran.stderr);
-    let ran = Case::run(&[Path::new("plan"), &case.project(), Path::new("--options"), &options]);
+    let ran = TestProject::run(&[Path::new("plan"), &case.project(), Path::new("--options"), &options]);
     assert_eq!(ran.code, 2, "{}", ran.stderr);
     assert_eq!(contents(&case.project()), before);
 }
