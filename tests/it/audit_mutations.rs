@@ -24,7 +24,7 @@ use rehouse::{assign, options, plan};
 /// A wrong: its name, the claim that the audit must report, and the change that makes it.
 pub type Wrong = (&'static str, &'static str, fn(&mut Project, &mut Plan));
 
-/// The project with the plan the program makes of it.
+/// A project and the plan that the program makes of it.
 pub fn planned(project: Project) -> (Project, Plan) {
     planned_until(project, &|| false)
 }

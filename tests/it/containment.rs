@@ -7,7 +7,7 @@ use rehouse::units::Length;
 
 use crate::random::Random;
 
-/// Worked cases as tables, each with where its criterion was published.
+/// Worked cases as tables, each with the source of its criterion.
 mod cases;
 /// Laws that hold for every body and room, tested on random ones.
 mod laws;

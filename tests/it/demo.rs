@@ -12,7 +12,7 @@ fn ours(name: &str) -> String {
     fs::read_to_string(name).unwrap_or_else(|error| panic!("{name}: {error}"))
 }
 
-/// The blocks of README between triple backticks.
+/// The texts between triple backticks in README.
 fn excerpts() -> Vec<String> {
     ours("README.md").split("```").skip(1).step_by(2).map(str::to_owned).collect()
 }

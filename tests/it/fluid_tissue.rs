@@ -16,7 +16,7 @@ fn ml(volume: f64) -> Volume {
     Volume::new(volume).expect("a volume")
 }
 
-/// Tissue straight out of water.
+/// Fresh tissue, whose liquid is water.
 fn wet(tissue_ml: f64) -> TissueLiquid {
     TissueLiquid { volume: ml(EXCHANGING * tissue_ml), solution: Solution::water(Solute::Ethanol) }
 }

@@ -48,11 +48,11 @@ mod properties;
 mod published_optima;
 /// Pseudorandom numbers, the same in every run.
 mod random;
-/// Reading: every code with its place, dialects, rows left out, nothing that panics.
+/// Reading: every diagnostic code with its place, dialects, rows left out, no panics.
 mod reading;
 /// Closures renewed while specimens are kept.
 mod renewals;
-/// The compiled-in tables are whole, unambiguous, sourced and equal to published values.
+/// The built-in tables are complete, unambiguous, with sources, and equal to published values.
 mod rules_tables;
 /// plan.json reads back to an equal plan; errors in the file are named.
 mod saved_plan;
@@ -74,7 +74,7 @@ mod tank_choices;
 mod tank_designs;
 /// Single figures of tanks against finite elements, and the order of work that follows from them.
 mod tank_figures;
-/// The sheet for the glazier, and what else may hold a fluid.
+/// The sheet for the glazier, and large vessels of other materials.
 mod tank_glazier;
 /// Bending of panes against a double series, an energy solution and published tables.
 mod tank_plates;

@@ -1,4 +1,4 @@
-//! Every value that a saved plan states, changed by itself in its own file, with all papers made again to go with it.
+//! Each value of a saved plan, changed by itself, with all papers made anew from the changed plan.
 
 use std::collections::BTreeMap;
 use std::ops::Range;

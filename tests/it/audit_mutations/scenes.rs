@@ -1,5 +1,5 @@
-//! Two small projects: one in which every outcome and every kind of line occurs, and one in which a lot is divided and
-//! spare packs make delivery free.
+//! Three small projects: one with every outcome and every kind of line, one with a divided lot and spare packs that make delivery
+//! free, one with every treatment of fluid.
 
 use std::collections::BTreeMap;
 

@@ -1,4 +1,4 @@
-//! Each of many single wrongs in a certificate is found, and found where it is.
+//! Each of many single wrongs in a certificate is found, at its place.
 
 use rehouse::audit::audit;
 use rehouse::decision::Aim;

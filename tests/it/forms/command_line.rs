@@ -1,5 +1,5 @@
-//! The command line: examples first, near misses, colour where it is wanted, papers for shell and manual, broken pipes,
-//! and cells that a spreadsheet would run.
+//! The command line: examples in the help, near misses, colour, completions and manual, closed outputs, and cells that a spreadsheet
+//! would run.
 
 use std::io::Read;
 use std::process::{Command, Stdio};

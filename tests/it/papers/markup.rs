@@ -56,7 +56,7 @@ fn tag(name: &str, element: &BytesStart) -> Tag {
     Tag { name: element.name().as_ref().to_owned(), attributes: attributes.collect() }
 }
 
-/// The page of the starter, which has no patterns.
+/// The page of the starter, which uses its style sheet without the fill patterns.
 const MEASURE: &str = "how-to-measure.html";
 
 /// Every paper of the demo and of the hostile project, and the page that the starter writes.

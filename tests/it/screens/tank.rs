@@ -300,7 +300,7 @@ fn an_unidentified_fluid_must_be_tested_and_cannot_be_accepted() {
       would help: a test of the fluid; leave it where it is until then
     --- exit code 1
     ");
-    // Bouin's fluid holds picric acid (J. E. Simmons, NHCOLL-L:4056, 30 October 2008): the hazard is told, as `mix` tells it.
+    // Bouin's fluid holds picric acid (J. E. Simmons, NHCOLL-L:4056, 30 October 2008): the hazard is reported, as by `mix`.
     let screen = Bench::new().screen("tank --specimen 30x9x12cm --fluid Bouin");
     assert!(screen.contains("this is a hazard (picric)") && screen.contains("explosive when dry"), "{screen}");
     assert!(!screen.contains("add this one"), "{screen}");
