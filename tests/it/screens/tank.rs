@@ -5,7 +5,7 @@ use insta::assert_snapshot;
 use super::{Bench, head};
 
 #[test]
-fn a_tank_from_the_size_of_what_goes_in() {
+fn the_screen_of_a_tank_from_the_size_of_a_specimen() {
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46cm --fluid formalin-10"), @r#"
     $ rehouse tank --specimen 66x11x46cm --fluid formalin-10
     Tank of 700 × 150 × 500 mm clear (length × width × height) for formalin-10
@@ -79,7 +79,7 @@ fn a_tank_from_the_size_of_what_goes_in() {
 }
 
 #[test]
-fn a_tank_for_a_program() {
+fn the_json_of_a_tank() {
     assert_snapshot!(head(&Bench::new().screen("tank --length 700 --width 15cm --height 0.5m --fluid formalin-10 --format json --set tank.lid_supports_walls=true"), 24), @r#"
     $ rehouse tank --length 700 --width 15cm --height 0.5m --fluid formalin-10 --format json --set tank.lid_supports_walls=true
     {
@@ -111,7 +111,7 @@ fn a_tank_for_a_program() {
 }
 
 #[test]
-fn a_tank_that_is_not_designed() {
+fn the_screen_of_a_tank_that_is_refused() {
     assert_snapshot!(Bench::new().screen("tank --length 1300 --width 200 --height 300 --fluid formalin-10 --set tank.brace=false"), @r#"
     $ rehouse tank --length 1300 --width 200 --height 300 --fluid formalin-10 --set tank.brace=false
     Tank of 1300 × 200 × 300 mm clear (length × width × height) for formalin-10
@@ -201,7 +201,7 @@ fn a_tank_that_is_not_designed() {
 }
 
 #[test]
-fn a_loose_lid_is_switched_on_or_refused() {
+fn the_screens_of_a_tank_with_a_loose_lid() {
     assert_snapshot!(Bench::new().screen("tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover"), @r"
     $ rehouse tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover
     --- standard error
@@ -270,7 +270,7 @@ fn a_loose_lid_is_switched_on_or_refused() {
 }
 
 #[test]
-fn an_unproven_tank_that_is_accepted_says_its_litres_and_the_vapour() {
+fn an_accepted_unproven_tank_has_a_caution_with_its_litres_and_the_vapour() {
     assert_snapshot!(head(&Bench::new().screen("tank --specimen 30x9x12cm --fluid ethanol-70 --accept-unproven"), 14), @r#"
     $ rehouse tank --specimen 30x9x12cm --fluid ethanol-70 --accept-unproven
     Tank of 340 × 130 × 160 mm clear (length × width × height) for ethanol-70
@@ -292,7 +292,7 @@ fn an_unproven_tank_that_is_accepted_says_its_litres_and_the_vapour() {
 }
 
 #[test]
-fn an_unidentified_fluid_is_tested_and_never_accepted() {
+fn an_unidentified_fluid_must_be_tested_and_cannot_be_accepted() {
     assert_snapshot!(Bench::new().screen("tank --specimen 30x9x12cm --fluid unknown"), @r"
     $ rehouse tank --specimen 30x9x12cm --fluid unknown
     Tank of 340 × 130 × 160 mm clear (length × width × height) for unknown
@@ -300,7 +300,7 @@ fn an_unidentified_fluid_is_tested_and_never_accepted() {
       would cure: a test of the fluid; leave it where it is until then
     --- exit code 1
     ");
-    // Bouin's fluid holds picric acid (J. E. Simmons, NHCOLL-L:4056, 30 October 2008): the hazard is told, as `mix` tells it.
+    // Bouin's fluid holds picric acid (J. E. Simmons, NHCOLL-L:4056, 30 October 2008): the hazard is reported, as by `mix`.
     let screen = Bench::new().screen("tank --specimen 30x9x12cm --fluid Bouin");
     assert!(screen.contains("this is a hazard (picric)") && screen.contains("explosive when dry"), "{screen}");
     assert!(!screen.contains("add this one"), "{screen}");
