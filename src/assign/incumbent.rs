@@ -1,32 +1,32 @@
-//! The best plan known so far.
+//! The incumbent: the best plan known.
 
 use super::evaluate::{self, Values};
 use crate::decision::{Aim, Decision, Goal, Question};
 
-/// The incumbent: a plan that keeps every constraint, and what it comes to.
+/// A plan that satisfies every constraint, with its values.
 pub struct Incumbent<'a> {
     question: &'a Question,
     goal: &'a Goal,
     /// Its choices and packs.
     pub decision: Decision,
-    /// What it comes to.
+    /// Its values on all levels.
     pub values: Values,
 }
 
 impl<'a> Incumbent<'a> {
-    /// Begins with a plan that keeps every constraint, and the limits of the goal.
+    /// Starts with a plan, which must satisfy every constraint and the limits of the goal.
     pub fn new(question: &'a Question, goal: &'a Goal, decision: Decision) -> Self {
         let values = evaluate::values(question, &decision);
         Incumbent { question, goal, decision, values }
     }
 
-    /// What is asked.
+    /// The question.
     pub fn question(&self) -> &'a Question {
         self.question
     }
 
-    /// Takes a plan if it keeps every constraint and the limits of the goal, and is better: less of what is minimised, in order of
-    /// rank.
+    /// Replaces the incumbent if the plan satisfies every constraint and the limits of the goal, and is better by the aims of the
+    /// goal; true if so.
     pub fn offer(&mut self, decision: Decision) -> bool {
         if evaluate::check(self.question, &decision).is_err() {
             return false;
@@ -43,12 +43,12 @@ impl<'a> Incumbent<'a> {
         self.goal.aims.iter().map(|aim| values.of(*aim))
     }
 
-    /// What it reaches on a level.
+    /// Its value on a level.
     pub fn value(&self, aim: Aim) -> i64 {
         self.values.of(aim)
     }
 
-    /// What no plan may exceed on a level: the limits of the goal, and what this one reaches on all levels before.
+    /// The most that each limit of the goal allows, and its values on all earlier levels.
     pub fn reached_before(&self, aim: Aim) -> Vec<(Aim, i64)> {
         let earlier = self.goal.aims.iter().take_while(|earlier| **earlier != aim);
         let limits = self.goal.at_most.iter().copied();

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::{BesideArguments, InputArguments};
+use super::{InputArguments, OtherInputArguments};
 
 /// `rehouse why`.
 #[derive(Debug, Args)]
@@ -22,7 +22,7 @@ pub struct WhyArguments {
     #[arg(long = "in", default_value = ".", value_name = "DIR or FILE")]
     pub inputs: Vec<PathBuf>,
     /// Show only what it does to the whole plan that the lots go into this vessel, into a tank (@tank), or wait (wait).
-    /// May be given several times [default: every suitable vessel and wait, as many as the screen says].
+    /// May be given several times [default: the seven suitable vessels that cost least by themselves, and wait].
     #[arg(long, value_name = "VESSEL")]
     pub instead: Vec<String>,
     /// Output format: text, or what other places do to the plan as CSV or JSON.
@@ -30,7 +30,7 @@ pub struct WhyArguments {
     pub format: AnswerFormat,
     /// Other options.
     #[command(flatten)]
-    pub beside: BesideArguments,
+    pub beside: OtherInputArguments,
 }
 
 /// `rehouse curve`.

@@ -1,4 +1,4 @@
-//! `rehouse why`: the choice for some specimens, every vessel with its verdict, and what other places do to the whole plan.
+//! `rehouse why`: prints the choice for some specimens, every vessel with its verdict, and what other places do to the whole plan.
 
 use std::collections::BTreeSet;
 
@@ -16,7 +16,7 @@ use crate::project::Project;
 use crate::report;
 use crate::report::instead::{Elsewhere, LotInstead};
 
-/// Shows every choice and refusal of the specimens named, and the prices of other places.
+/// Prints every choice and refusal of the named specimens, and the prices of other places.
 pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
     let messages = if arguments.format == AnswerFormat::Json { Format::Json } else { Format::Table };
     let reading = reading::read(&arguments.inputs, &arguments.beside, messages)?;
@@ -42,7 +42,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
             print_text(&report::summary::skipped(&plan.skipped_rows))?;
             for lot in &lots {
                 print_text(&report::why::why(&project, &plan, lot.row, asked.is_empty()))?;
-                print_text(&answer.text(lot))?;
+                print_text(&(answer.text(lot) + "\n"))?;
             }
         }
     }
@@ -75,7 +75,7 @@ fn wanted(project: &Project, keys: &[String]) -> Result<Vec<usize>, Failure> {
         let is = |specimen: &Specimen| specimen.key.catalog_number == *key || specimen.key.to_string() == *key;
         let found: Vec<usize> = (0..specimens.len()).filter(|&index| is(&specimens[index])).collect();
         if found.is_empty() {
-            // Short of the whole key the number alone; a key of several parts among the whole ones.
+            // A key with a colon is compared with whole keys, any other with the catalogue numbers.
             let whole: Vec<String> = specimens.iter().map(|specimen| specimen.key.to_string()).collect();
             let numbers = specimens.iter().map(|specimen| specimen.key.catalog_number.as_str());
             let near = match key.contains(':') {

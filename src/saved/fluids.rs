@@ -1,7 +1,7 @@
 //! Make-up, fluid orders, spent and flammable fluid in plan.json, written and read.
 
 use serde::{Deserialize, Serialize};
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
 use super::names::PlanReading;
 use super::object::Object;
@@ -81,14 +81,14 @@ mod some_made_from {
 mod salts {
     use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-    use crate::saved::shown;
+    use crate::saved::quantities::ratio;
     use crate::units::truncated;
 
     #[derive(Serialize, Deserialize)]
     #[serde(deny_unknown_fields)]
     struct SaltFile {
         salt: String,
-        #[serde(serialize_with = "shown")]
+        #[serde(with = "ratio")]
         g: f64,
     }
 
@@ -152,34 +152,12 @@ mod containers {
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Spent", deny_unknown_fields)]
 struct SpentFile {
-    #[serde(with = "family")]
+    #[serde(with = "quantities::family")]
     family: Family,
     #[serde(rename = "litres", with = "quantities::litres")]
     amount: Millilitres,
     #[serde(with = "quantities::money")]
     cost: Money,
-}
-
-/// A family of fluids by its name.
-mod family {
-    use serde::de::Error;
-    use serde::{Deserialize, Deserializer, Serialize, Serializer};
-    use serde_json::Value;
-
-    use crate::rules::Family;
-    use crate::saved::names::named;
-    use crate::saved::object::kind;
-
-    pub(super) fn serialize<S: Serializer>(family: &Family, out: S) -> Result<S::Ok, S::Error> {
-        family.name().serialize(out)
-    }
-
-    pub(super) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Family, D::Error> {
-        let found = Value::deserialize(text)?;
-        let families = Family::NAMES.map(|(_, family)| family);
-        let wrong = || D::Error::custom(format!("expected a family of fluids, found {}", kind(&found)));
-        named(&found, &families, Family::name).ok_or_else(wrong)
-    }
 }
 
 /// Flammable fluid in one place, as it stands in the file.
@@ -225,12 +203,7 @@ lines! {
 struct MakeUpLine(#[serde(with = "MakeUpFile")] MakeUp);
 
 pub(super) fn make_up_written(project: &Project, line: &MakeUp) -> Value {
-    let mut fields = Map::new();
-    fields.insert(FLUID.to_owned(), json!(project.rules.fluid(line.fluid).id));
-    if let Value::Object(rest) = typed::value(&MakeUpLine(line.clone())) {
-        fields.extend(rest);
-    }
-    Value::Object(fields)
+    typed::followed(json!({FLUID: project.rules.fluid(line.fluid).id}), &MakeUpLine(line.clone()))
 }
 
 const FLUID: &str = "fluid";

@@ -114,7 +114,8 @@ fn notes(project: &Project, curve: &BudgetCurve, ended: Option<EndedBy>) -> Vec<
     let falls: Vec<String> = curve.points.windows(2).filter_map(|pair| fall(project, curve, pair)).collect();
     notes.extend(falls.iter().take(SHOWN_FALLS).cloned());
     if falls.len() > SHOWN_FALLS {
-        notes.push(format!("The total falls at {} more budgets for the same reason.", falls.len() - SHOWN_FALLS));
+        let more = counted((falls.len() - SHOWN_FALLS) as u64, "more budget");
+        notes.push(format!("The total falls at {more} for the same reason."));
     }
     if let Some(last) = curve.milestones.last().filter(|last| last.priority == 4) {
         notes.push(format!("From {} on, more money places no further lot.", last.money.on_screen()));
@@ -132,6 +133,9 @@ fn notes(project: &Project, curve: &BudgetCurve, ended: Option<EndedBy>) -> Vec<
     notes
 }
 
+/// More urgent lots that are named where the total falls.
+const SHOWN_GAINED: usize = 3;
+
 /// Why the total falls from one point to the next, where it does.
 fn fall(project: &Project, curve: &BudgetCurve, pair: &[BudgetPoint]) -> Option<String> {
     let [before, now] = pair else { return None };
@@ -141,15 +145,16 @@ fn fall(project: &Project, curve: &BudgetCurve, pair: &[BudgetPoint]) -> Option<
     }
     let at = (0..4).find(|&at| now.deferred[at] != before.deferred[at])?;
     let urgent = before.deferred[at] - now.deferred[at];
-    let named = now.gained.iter().filter(|row| priority(project, **row) == at + 1);
-    let named: Vec<&str> =
-        named.take(2).map(|row| project.collection.specimens[index(*row)].key.catalog_number.as_str()).collect();
+    let gained: Vec<u32> = now.gained.iter().copied().filter(|row| priority(project, *row) == at + 1).collect();
+    let number = |row: &u32| project.collection.specimens[index(*row)].key.catalog_number.as_str();
+    let named: Vec<&str> = gained.iter().take(SHOWN_GAINED).map(number).collect();
+    let others = if gained.len() > SHOWN_GAINED { " and others" } else { "" };
     let more = match urgent {
         1 => format!("1 more lot of priority {} comes first", at + 1),
         lots => format!("{lots} more lots of priority {} come first", at + 1),
     };
     Some(format!(
-        "From {} to {} the total falls from {} to {}: {more} ({}), and lots of later priorities wait for it.",
+        "From {} to {} the total falls from {} to {}: {more} ({}{others}), and lots of later priorities wait for it.",
         before.budget.on_screen(),
         now.budget.on_screen(),
         placed(before),

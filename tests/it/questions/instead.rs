@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 
 use super::{judged, small_files};
 use crate::decision_oracle::reference;
-use crate::support::{Case, sampled, tries_all};
+use crate::support::{TestProject, sampled, tries_all};
 
 fn watch<T>(look: impl FnOnce(&mut Watch) -> T) -> T {
     look(&mut Watch { report: &mut |_| {}, stop: &|| false })
@@ -40,7 +40,7 @@ fn by_hand(number: &str, must_use: &str) -> Project {
         cells.join(",")
     });
     let changed: Vec<String> = std::iter::once(header.to_owned()).chain(changed).collect();
-    let mut case = Case::new().file("specimens.csv", changed.join("\n"));
+    let mut case = TestProject::new().file("specimens.csv", changed.join("\n"));
     for file in ["vessels.csv", "suppliers.csv", "settings.toml", "fluid-stock.csv"] {
         case = case.file(file, std::fs::read(format!("demo-data/{file}")).expect("its text"));
     }

@@ -9,7 +9,7 @@ use serde_json::json;
 use super::{answered, judged, ran, small_files};
 use crate::decision_oracle::reference;
 use crate::published_optima::{fixed_costs, opening, project, serving, serving_costs};
-use crate::support::{Case, rows, sampled, tries_all};
+use crate::support::{TestProject, rows, sampled, tries_all};
 
 /// Least cost of cap71 with at most 1, 2, … suppliers; the last is the published optimum.
 const FRONT: [&str; 11] = [
@@ -114,7 +114,7 @@ fn curves_of_suppliers_are_those_of_enumeration() {
 
 #[test]
 fn what_cannot_be_answered_is_refused_with_a_cure() {
-    let case: Case = project("cap74");
+    let case: TestProject = project("cap74");
     for (asked, cure) in [
         (&["--of", "kinds", "--steps", "0"][..], "write a whole number of lines from 1 to 10000"),
         (&["--of", "kinds", "--time", "-4"], "write whole seconds from 1 to 1000000"),
