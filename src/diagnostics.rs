@@ -291,6 +291,14 @@ pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
 /// No name that is listed anywhere is longer, in characters: what is longer is a text, and near no name.
 pub const LONGEST_NAME: usize = 64;
 
+/// A name that somebody typed, for a message or a place: of a text that is no name, the start tells which it is.
+pub fn shortened(typed: &str) -> String {
+    match typed.char_indices().nth(LONGEST_NAME) {
+        Some((end, _)) => format!("{}…", &typed[..end]),
+        None => typed.to_owned(),
+    }
+}
+
 /// A lower bound of the distance of two texts: each letter that only one of them has must come or go.
 fn least_distance(one: &str, other: &str) -> usize {
     if !one.is_ascii() || !other.is_ascii() {

@@ -112,3 +112,26 @@ fn settings_longer_than_any_text_of_settings_are_refused() {
     let case = Case::settings(&format!("# {}\nbudget = 5\n", "x".repeat(11_000_000)));
     assert_eq!(quickly(|| case.found()), ["settings.toml too-large"]);
 }
+
+#[test]
+fn a_name_that_is_a_text_is_told_by_its_start() {
+    let long = "spare_pct".repeat(400);
+    let headed = SURVEY.replace("fluid", &long);
+    for case in [
+        Case::new().with("specimens.csv", headed.as_str()),
+        Case::settings(&format!("{long} = []\n")),
+        Case::settings(&format!("[{long}]\nx = 1\n")),
+        Case::settings(&format!("[defaults]\n{long} = \"x\"\n")),
+        Case::settings(&format!("[fluid_price]\n{long} = 3\n")),
+        Case::settings(&format!("[containers]\n{long} = \"1=9\"\n")),
+        Case::settings(&format!("[disposal_price]\n{long} = 3\n")),
+        Case::settings(&format!("[tank]\nlid = \"{long}\"\nlid_supports_walls = true\nmaterial = \"{long}\"\n")),
+    ] {
+        let reading = case.read();
+        assert!(!reading.diagnostics.is_empty());
+        for found in reading.diagnostics {
+            let text = found.to_string();
+            assert!(text.len() < 1500, "{} bytes: {text:.300}", text.len());
+        }
+    }
+}
