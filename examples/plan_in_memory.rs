@@ -1,4 +1,4 @@
-//! The library from text to a plan: `cargo run --release --example plan_in_memory`.
+//! Uses the library from input texts to a plan: `cargo run --release --example plan_in_memory`.
 
 use std::collections::BTreeMap;
 

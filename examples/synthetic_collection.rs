@@ -1,8 +1,8 @@
-//! Writes a project folder of any size to try things on: an invented collection, the same bytes for the same arguments.
+//! Writes a project folder of any size for trials: an invented collection, the same bytes for the same arguments.
 //!
 //! `cargo run --release --example synthetic_collection -- DIR SPECIMENS VESSELS [--seed N] [--packs all] [--sizes fine] [--budget AMOUNT]`
 //!
-//! Everything in it is made up: names, sizes, prices. Only + − × ÷ √ are used, which every machine rounds alike.
+//! Names, sizes and prices are invented. Only + − × ÷ √ are used, because every machine rounds them alike.
 
 use std::fs;
 use std::io;
@@ -22,10 +22,10 @@ struct Arguments {
     /// Rows of the stock list.
     #[arg(value_parser = clap::value_parser!(u32).range(1..=100_000))]
     vessels: u32,
-    /// Another collection of the same size.
+    /// Seed of the random numbers: another seed gives another collection of the same size.
     #[arg(long, default_value_t = 1)]
     seed: u64,
-    /// What is sold in packs.
+    /// Vessels that are sold in packs.
     #[arg(long, value_enum, default_value_t = Packs::Small)]
     packs: Packs,
     /// How closely specimens are measured.
@@ -36,38 +36,38 @@ struct Arguments {
     budget: Option<String>,
 }
 
-/// What is sold in packs of several.
+/// Vessels that are sold in packs of several pieces.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Packs {
-    /// Some of the vessels up to a litre.
+    /// Some of those up to a litre.
     Small,
-    /// Every vessel.
+    /// All vessels.
     All,
 }
 
 /// How closely specimens are measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Sizes {
-    /// To the millimetre, and tissue to the tenth of a millilitre: many rows are alike.
+    /// To the millimetre, and tissue to the tenth of a millilitre: many rows are equal.
     Whole,
-    /// To the tenth of a millimetre, and each row with a mass of its own: almost no two rows are alike.
+    /// To the tenth of a millimetre, with a mass for each row: almost no two rows are equal.
     Fine,
 }
 
-/// What to make.
+/// Arguments of a collection.
 #[derive(Clone, Debug)]
 pub struct Recipe {
     /// Rows of the survey.
     pub specimens: u32,
     /// Rows of the stock list.
     pub vessels: u32,
-    /// Where the random numbers start.
+    /// Seed of the random numbers.
     pub seed: u64,
-    /// What is sold in packs.
+    /// Vessels that are sold in packs.
     pub packs: Packs,
     /// How closely specimens are measured.
     pub sizes: Sizes,
-    /// Budget, as it is to stand in settings.toml.
+    /// Budget, as written in settings.toml.
     pub budget: Option<String>,
 }
 
@@ -82,7 +82,7 @@ fn main() -> ExitCode {
     }
 }
 
-/// Writes the project folder of a recipe; an error where it cannot be written or already holds one of the files.
+/// Writes the project folder of a recipe; fails if it cannot be written or one of the files exists already.
 pub fn write(dir: &Path, recipe: &Recipe) -> io::Result<()> {
     let mut random = Random(recipe.seed);
     let files = [
@@ -125,17 +125,17 @@ fn settings(recipe: &Recipe) -> String {
     )
 }
 
-/// Round vessels from a small vial to a large jar, one in six rectangular; two in five with pieces on hand.
+/// Cylinders from a small vial to a large jar, and one rectangular vessel in six; two in five have pieces on hand.
 fn vessels(recipe: &Recipe, random: &mut Random) -> String {
     let mut text = String::from(
         "vessel,description,form,inner_diameter_mm,inner_length_mm,inner_width_mm,inner_height_mm,mouth_diameter_mm,\
          material,closure,on_hand,supplier,order_code,unit_price,pack_price,pack_size\n",
     );
-    // As many digits as the last has, and not fewer than four: names are as long as each other.
+    // At least four digits and enough for the last vessel, so that all names have the same length.
     let digits = recipe.vessels.to_string().len().max(4);
     let mean_need = u64::from(recipe.specimens.div_ceil(recipe.vessels));
     for number in 0..recipe.vessels {
-        // From 0 for the smallest to 1 for the largest; small sizes lie closer together.
+        // 0 for the smallest vessel, 1 for the largest; small sizes are closer together.
         let size = f64::from(number) / f64::from(recipe.vessels.max(2) - 1);
         let bore = (24.0 + 176.0 * size * (0.4 + 0.6 * size) + random.between(-2.0, 2.0)).round();
         let height = (bore * random.between(1.1, 2.4)).round();
@@ -167,7 +167,7 @@ fn vessels(recipe: &Recipe, random: &mut Random) -> String {
         let piece = (0.5 + 1.1 * litres + 0.9 * litres.sqrt()) * random.between(0.8, 1.3);
         let price = match pack_size {
             1 => format!("{piece:.2},"),
-            // A piece is a tenth cheaper in a pack.
+            // In a pack, each piece costs a tenth less.
             _ => format!(",{:.2}", 0.9 * piece * f64::from(pack_size)),
         };
         text += &format!(
@@ -199,7 +199,7 @@ fn specimens(recipe: &Recipe, random: &mut Random) -> String {
         let envelopes = length * width * height / 1000.0 * count as f64;
         let tissue = (envelopes * random.between(0.22, 0.5)).max(0.1);
         let amount = match fine {
-            // Tissue is a little denser than water; the factor only sets one mass apart from another.
+            // Fixed tissue is slightly denser than water; the random density makes the masses differ.
             true => format!("{:.3}", tissue * random.between(1.02, 1.08)),
             false => format!("{tissue:.1}"),
         };
@@ -230,17 +230,17 @@ impl Random {
         mixed ^ (mixed >> 31)
     }
 
-    /// From 0 to `most` − 1; the bias is below `most` / 2⁶⁴.
+    /// A number from 0 to `most` − 1; the bias is below `most` / 2⁶⁴.
     pub fn below(&mut self, most: u64) -> u64 {
         ((u128::from(self.next()) * u128::from(most)) >> 64) as u64
     }
 
-    /// From `low` to `high`.
+    /// A number from `low` to `high`.
     pub fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * (self.next() >> 11) as f64 / (1u64 << 53) as f64
     }
 
-    /// Any of several.
+    /// One of several values.
     pub fn one_of<T: Copy>(&mut self, all: &[T]) -> T {
         all[self.below(all.len() as u64) as usize]
     }

@@ -2,74 +2,103 @@
 //!
 //! # Problem
 //!
-//! Lots that the decision cannot tell apart, but for a constant, are a *class*. Class c has n(c) lots; each takes one of its
-//! *choices* (a vessel in so many pieces, or a tank) or waits. Lots of a class whose constants agree are a *run* r, n(r) lots.
+//! Each lot (a row of the survey) takes one of its *choices*, a number of pieces of one vessel or a tank made to measure, or is
+//! deferred. Lots of one priority with the same choices, whose costs differ by a constant from lot to lot, form a *class*. Lots of
+//! a class with equal constants form a *run*.
 //!
-//! | variable | whole number of |
+//! Indices: class c, choice o of c, run r of c, vessel v, offer o of v, supplier k, owned fluid u, priority q. Variables are whole
+//! numbers ≥ 0, except e(u) ≥ 0, which may be fractional. A limit that is not set is left out.
+//!
+//! | variable | meaning |
 //! |---|---|
-//! | x(c, o) | lots of class c in choice o, from vessel v(o), p(c, o) pieces each |
-//! | w(c, r) | lots of run r of class c that wait |
-//! | y(o) | packs of offer o: q(o) pieces of its vessel for the price a(o) |
-//! | P(k), F(k) | 1 if supplier k is ordered from and paid for delivery, or delivers free |
+//! | x(c, o) | lots of class c in choice o |
+//! | w(c, r) | lots of run r of class c that are deferred, at most n(r) |
+//! | y(o) | packs bought of offer o |
+//! | P(k) | 1 if supplier k is ordered from and its delivery charge is paid |
+//! | F(k) | 1 if supplier k is ordered from and delivers free; 0 where k has no threshold of free delivery |
 //! | t(v) | 1 if any packs of vessel v are bought |
-//! | e(u) | litres of owned fluid u bought beyond what there is (not whole) |
+//! | e(u) | litres of owned fluid u bought beyond the stock |
 //!
-//! Lexicographically minimise W(1), …, W(4), M, L: lots that wait by priority, weighed money, litres,
+//! | data | meaning |
+//! |---|---|
+//! | n(c), n(r) | lots of class c, of run r |
+//! | p(c, o) | pieces of its vessel that one lot of c takes in choice o |
+//! | f(c, o), l(c, o) | money and litres of choice o for one lot: the tank, and fluid that is not owned; vessels are paid for by the pack |
+//! | f(r), l(r) | constants of run r: money and litres that each placed lot of r adds to those of its choice |
+//! | need(u, c, o), need(u, r) | litres of owned fluid u, likewise |
+//! | q(o), a(o) | pieces in a pack of offer o, price of the pack |
+//! | min_packs(o), limit(o) | fewest packs if any are bought, most packs |
+//! | free(v), spare | free pieces of v; share of spare pieces on top of the pieces used from purchase |
+//! | charge(k), minimum(k), threshold(k) | delivery charge, least goods of an order, goods from which delivery is free |
+//! | price(u), owned(u) | price of a litre, litres in stock |
+//! | weight, labour | money that one litre weighs beside its price; money of labour per lot, if it counts against the budget |
+//!
+//! Lexicographically minimise W(1), W(2), W(3), W(4), M, L: deferred lots by priority, weighed money, litres. With
+//! need(u) = Σ_{c, o} need(u, c, o) x(c, o) + Σ_{c, r} need(u, r) (n(r) − w(c, r)):
 //!
 //! ```text
 //! W(q) = Σ_{c of priority q} Σ_r w(c, r)
-//! M    = Σ f(c, o) x(c, o) + Σ_r k(r) (n(r) − w(c, r)) + Σ a(o) y(o) + Σ charge(k) P(k) + Σ price(u) e(u) + weight · L
-//! L    = Σ l(c, o) x(c, o) + Σ_r l(r) (n(r) − w(c, r))
+//! L    = Σ_{c, o} l(c, o) x(c, o) + Σ_{c, r} l(r) (n(r) − w(c, r))
+//! C    = Σ_{c, o} f(c, o) x(c, o) + Σ_{c, r} f(r) (n(r) − w(c, r)) + Σ_o a(o) y(o) + Σ_k charge(k) P(k) + Σ_u price(u) e(u)
+//! M    = C + weight · L
 //! ```
 //!
 //! subject to
 //!
 //! ```text
-//! Σ_o x(c, o) + Σ_r w(c, r) = n(c)                                   every lot somewhere
-//! Σ_{o of v} q(o) y(o) ≥ ⌈(1 + spare) (Σ p(c, o) x(c, o) − free(v))⌉    pieces used are free or bought
-//! min_packs(o) ≤ y(o) ≤ limit(o), or y(o) = 0
-//! y(o) > 0 only if P(k) + F(k) = 1 for its supplier k, and t(v) = 1 for its vessel v
-//! Σ_{o of k} a(o) y(o) ≥ minimum(k) P(k) + max(minimum(k), threshold(k)) F(k)
-//! Σ t(v) ≤ max_vessel_types,   Σ P(k) + F(k) ≤ max_suppliers
-//! e(u) ≥ need(u) − owned(u),   need(u) linear in x and w
-//! M without weight · L, + labour · lots placed ≤ budget
+//! Σ_o x(c, o) + Σ_r w(c, r) = n(c)                                                for each class c
+//! Σ_{o of v} q(o) y(o) ≥ ⌈(1 + spare) (Σ_{c, o in v} p(c, o) x(c, o) − free(v))⌉  for each vessel v
+//! y(o) = 0 or min_packs(o) ≤ y(o) ≤ limit(o)                                      for each offer o
+//! y(o) > 0 only if t(v) = 1 for its vessel v                                      for each offer o
+//! y(o) > 0 only if P(k) + F(k) = 1 for its supplier k                             for each offer o that has a supplier
+//! P(k) + F(k) ≤ 1                                                                 for each supplier k
+//! Σ_{o of k} a(o) y(o) ≥ minimum(k) P(k) + max(minimum(k), threshold(k)) F(k)     for each supplier k
+//! e(u) ≥ need(u) − owned(u)                                                       for each owned fluid u
+//! Σ_v t(v) ≤ max_vessel_types,   Σ_k (P(k) + F(k)) ≤ max_suppliers
+//! C + labour · Σ_{c, o} x(c, o) ≤ budget
 //! ```
 //!
 //! # Method
 //!
-//! Level by level ([`levels`]): each is minimised by branch and bound ([`tree`]) among the plans that do no worse on the levels
-//! before it. At a node
+//! The levels W(1), …, L are minimised in order ([`levels`]), each by branch and bound ([`tree`]) over the plans that are no worse
+//! than the incumbent on the earlier levels. At each node:
 //!
-//! 1. the linear relaxation ([`formulation`]) is solved by the dual simplex method ([`linear`]), strengthened, as long as there
-//!    are not too many, by cuts of single vessels ([`cuts`]) and of orders that must reach an amount ([`goods`]);
-//! 2. its duals become whole numbers ([`multipliers`]), at which the node is bounded exactly by weak duality ([`bound`]): once
-//!    pieces, goods, owned fluid, budget, caps and earlier levels are priced, lots, offers, kinds and suppliers are each at their
-//!    own least, whole packs, least packs and orders that must reach an amount ([`covering`]) included;
-//! 3. a node whose bound is no less than the value of the best plan known is closed. Otherwise it is split ([`tree`]), on a
-//!    supplier, on the packs of an offer, on the pieces of a vessel that a set of lots takes ([`counts`]), or on how many
-//!    lots take a choice. Solutions are rounded to plans ([`rounding`]), at once and after a dive ([`diving`]), for the
-//!    [`incumbent`].
+//! 1. The dual simplex method ([`linear`]) solves the linear relaxation ([`formulation`]). Cuts of single vessels ([`cuts`]) and of
+//!    orders that must reach an amount of goods ([`goods`]) strengthen it, up to a limit on their number.
+//! 2. Its dual prices are scaled and rounded to whole multipliers ([`multipliers`]). Weak duality turns these into an exact lower
+//!    bound of the node ([`bound`]): the constraints on pieces, goods, owned fluid, budget, kinds, suppliers and earlier levels
+//!    are relaxed at their multipliers, and then lots, offers, kinds and suppliers are minimised separately. Packs stay whole,
+//!    `min_packs` holds, and orders that must reach an amount are minimised in whole packs ([`covering`]).
+//! 3. If the bound is at least the value of the incumbent, the node is closed. Otherwise it is split: on the state of a
+//!    supplier, on the packs of an offer, on the pieces of a vessel that a set of lots takes ([`counts`]), or on the number of
+//!    lots in a choice or deferred.
 //!
-//! A complete tree is taken up by the next level: leaves whose numbers show that they hold no plan as good stay closed, others are
-//! opened again.
+//! Rounding ([`rounding`]) of relaxed solutions, also after a dive ([`diving`]), gives plans for the [`incumbent`].
 //!
-//! Why the result is what it claims: the tree with the numbers of its leaves is the certificate ([`certificate`]) of the level.
-//! Every split is exhaustive, every leaf has a bound that anybody can evaluate ([`crate::decision::certificate`]); what is not
-//! closed stands in it with the bound it has. No claim rests on the search having ended, nor on floating-point numbers. The
-//! audit evaluates the certificates with code of its own, and only a bound that equals the value is a proof.
+//! The next level starts from the tree of the last one if that is complete. A leaf stays closed if its multipliers also close it
+//! on the new level; the others are opened again.
 //!
-//! Large surveys ([`flow`]): a min-cost flow with divisible packs comes before the programme, or takes its place; certificates are
-//! the same.
+//! Why the result is what it claims: the tree with the multipliers of its leaves is the [`certificate`] of the level. Every split
+//! is exhaustive, and anybody can evaluate the bound of a leaf ([`crate::decision::certificate`]). A node that is still open is a
+//! leaf too, with the bound it has. So the bound needs neither a finished search nor floating-point numbers. The audit
+//! evaluates certificates with code of its own. A value is proved best only if its bound equals it.
 //!
-//! # Cost and limits
+//! # Size, cost and limits
 //!
-//! The programme has a column for each pair of a class and a choice and one for each run, and a row for each class, vessel and
-//! offer. A pivot takes time proportional to its rows and the entries of the pivot row. Up to [`MOST_PAIRS`] pairs it is
-//! solved: at once up to [`FEWEST_PAIRS`], with owned fluid or a limit on suppliers, after the flow otherwise. Beyond, memory
-//! is that of the flow: some hundred bytes a pair. Owned fluid is then decided at full price ([`owned`]). Of more pairs, and
-//! more than [`core_problem::MANY_VESSELS`] vessels, only those choices are decided on that look best ([`core_problem`]): the
-//! flow's memory grows with the square of their number. The general model ([`model`]) is solved by a library for comparison
-//! ([`general`]); it proves nothing here.
+//! Size is counted in pairs of a class and one of its choices:
+//!
+//! * up to [`FEWEST_PAIRS`] pairs: the method above;
+//! * up to [`MOST_PAIRS`] pairs: with owned fluid, a limit on suppliers, or more than [`core_problem::MANY_VESSELS`] vessels, the
+//!   method above; otherwise a min-cost flow with divisible packs ([`flow`]) first, and the method above from its plan if the flow
+//!   leaves a level unproved and beyond the gap;
+//! * beyond, the flow alone, with certificates of the same form; owned fluid is then decided at its full price ([`owned`]);
+//! * beyond, with more than [`core_problem::MANY_VESSELS`] vessels: only the most promising choices ([`core_problem`]), because the
+//!   memory of the flow grows with the square of the number of vessels.
+//!
+//! The linear programme has a column for each pair and each run, and a row for each class, vessel and offer. A pivot takes time
+//! proportional to the rows and to the entries of the pivot row. The flow takes some hundred bytes of memory a pair.
+//!
+//! The general integer model ([`model`]) goes to a solver library, for comparison alone ([`general`]); it proves nothing here.
 
 mod backend;
 mod bound;
@@ -110,7 +139,7 @@ use crate::project::Project;
 use clock::Clock;
 use evaluate::Values;
 
-/// What was asked about the lots of a project, and what was answered.
+/// The question about the lots of a project, and the decision.
 #[derive(Clone, Debug)]
 pub struct Answered {
     /// The question.
@@ -119,17 +148,17 @@ pub struct Answered {
     pub decision: Decision,
 }
 
-/// What decides.
+/// Which solver decides.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub enum Solver {
     /// The method above, with certificates.
     #[default]
     Exact,
-    /// The general integer model, by a solver library: the same plan at best, and no certificate.
+    /// The general integer model, solved by a library: at best the same plan, without a certificate.
     General(Backend),
 }
 
-/// Decides about the lots of a project, reporting how far it is, until `stop` says so.
+/// Decides about the lots of a project by the exact method. `report` is told the progress; `stop` ends the search early.
 pub fn decide_rows(
     project: &Project,
     rows: &[Row],
@@ -139,7 +168,7 @@ pub fn decide_rows(
     decide_rows_by(Solver::Exact, project, rows, report, stop)
 }
 
-/// Decides about the lots of a project by one of the solvers, reporting how far it is, until `stop` says so.
+/// Decides about the lots of a project by the given solver. `report` is told the progress; `stop` ends the search early.
 pub fn decide_rows_by(
     solver: Solver,
     project: &Project,
@@ -160,7 +189,7 @@ pub fn decide(question: &Question) -> Decision {
     decide_watched(question, &mut |_| {}, &|| false)
 }
 
-/// Decides a question, reporting how far it is, until `stop` says so.
+/// Decides a question within its own time limit. `report` is told the progress; `stop` ends the search early.
 pub fn decide_watched(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
     let clock = Clock::new(question);
     if question.supplies.len() > core_problem::MANY_VESSELS && pairs(question) > MOST_PAIRS {
@@ -173,7 +202,7 @@ fn pairs(question: &Question) -> usize {
     question.classes.iter().map(|class| class.choices.len()).sum()
 }
 
-/// Decides a question by what suits its size.
+/// Decides a question by the method that suits its size (see the head of this file).
 fn decide_by_size(
     question: &Question,
     clock: &Clock,
@@ -205,15 +234,15 @@ fn decide_by_size(
     }
 }
 
-/// Pairs of a class and a choice up to which linear relaxations are solved at once, and at all. Between, the flow comes first: it
-/// often proves in a tenth of a second what a programme of that size takes longer for.
+/// Most pairs of a class and a choice for which the linear programme is solved without the flow before it, and for which it is
+/// solved at all. Between the two the flow comes first: it often proves a plan in a tenth of a second, and the programme takes longer.
 const FEWEST_PAIRS: usize = 2_500;
 const MOST_PAIRS: usize = 150_000;
 
-/// Share of the time that the flow has where relaxations may follow.
+/// Share of the time that the flow may take where linear relaxations may follow.
 const SHARE_OF_FLOW: f64 = 0.4;
 
-/// The gap of a level: a count's over the lots of its priority, any other's over its value.
+/// The relative gap of a level: value − bound, divided by the lots of the priority (deferred lots) or by the value (money, fluid).
 pub fn gap(question: &Question, aim: Aim, value: i64, bound: i64) -> f64 {
     let over = match aim {
         Aim::Deferred(priority) => evaluate::rows_of(question, priority),

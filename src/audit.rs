@@ -1,8 +1,8 @@
 //! Derives every claim of a plan again from the inputs, row by row, and reports where the two differ.
 //!
-//! It uses no classes of rows and nothing from the solver: each row is judged against the vessels again, once for all checks
-//! of it; pieces and packs are counted row by row, and money is added up in numbers too wide to overflow. Claims
-//! agree when they print the same, so a plan read back from its file is audited like one that was just made.
+//! It uses no classes of lots and nothing of the solver: each row is judged against the vessels again, once for all checks of it.
+//! Pieces and packs are counted row by row, and money is added up in numbers too wide to overflow. Claims agree when they print
+//! the same, so a plan read back from its file is audited like one that was just made.
 //!
 //! Bounds are recomputed from the certificate that each level carries: a level is proved where that gives its value.
 
@@ -73,14 +73,13 @@ impl Finding {
 
 /// Every claim of a plan that the inputs do not confirm; empty for a correct plan.
 ///
-/// A plan that points outside its project (a row, vessel or offer that is not there) is not looked at further.
+/// A plan that points outside its project (a row, vessel or offer that is not there) is not checked further.
 pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     let outside = indices::outside(project, plan);
     if !outside.is_empty() {
         return outside;
     }
     let mut claims = claims::Claims::default();
-    // Made again, from the inputs.
     let vessels = Vessels::of_survey(project);
     let sharing = sharing::Sharing::of(project, &vessels, plan);
     let mut of_certificates = claims::Claims::default();
@@ -108,14 +107,14 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     }
     levels::bounds(project, plan, certificates.as_ref().zip(lots.as_ref()), &decided, &mut claims);
     claims.findings.extend(of_words.findings);
-    // They are made from the plan's own figures, so they are asked for only where those hold.
+    // The lists are derived from the plan's own figures, so their order is checked only where those hold.
     if claims.findings.is_empty() {
         claims.findings.extend(in_order.findings);
     }
     claims.findings
 }
 
-/// Rows that a plan says were left out, held against those that cannot be read in the inputs kept with it.
+/// Compares the rows that a plan states as left out with those that cannot be read in the inputs kept with it.
 pub fn left_out(plan: &Plan, derived: &[String]) -> Vec<Finding> {
     let stated = &plan.skipped_rows;
     let mut claims = claims::Claims::default();
@@ -128,7 +127,7 @@ pub fn left_out(plan: &Plan, derived: &[String]) -> Vec<Finding> {
 /// The bound at each leaf of each level's certificate, in the order of the tree, recomputed from the inputs.
 ///
 /// # Errors
-/// Where the plan points outside its project, or a certificate is wrong: all findings.
+/// All findings, if the plan points outside its project or a certificate is wrong.
 pub fn leaf_bounds(project: &Project, plan: &Plan) -> Result<Vec<Vec<Least>>, Vec<Finding>> {
     let outside = indices::outside(project, plan);
     if !outside.is_empty() {

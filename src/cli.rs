@@ -1,4 +1,4 @@
-//! The command line as types; no logic.
+//! Arguments of the command line as types, without logic.
 
 use std::path::PathBuf;
 
@@ -44,7 +44,7 @@ pub enum When {
 }
 
 impl When {
-    /// What the arguments ask for, before they are read: for what is said of them.
+    /// The value of `--color`, found before the arguments are parsed: errors of parsing use it too.
     pub fn among(arguments: impl Iterator<Item = String>) -> When {
         let arguments: Vec<String> = arguments.collect();
         let given = arguments.iter().enumerate().find_map(|(index, argument)| match argument.as_str() {
@@ -100,12 +100,12 @@ pub struct InputArguments {
     pub inputs: Vec<PathBuf>,
     /// Other options.
     #[command(flatten)]
-    pub beside: BesideArguments,
+    pub beside: OtherInputArguments,
 }
 
 /// Other files and settings.
 #[derive(Debug, Args)]
-pub struct BesideArguments {
+pub struct OtherInputArguments {
     /// Suppliers' terms.
     #[arg(long, value_name = "FILE")]
     pub suppliers: Option<PathBuf>,
@@ -124,7 +124,7 @@ pub struct BesideArguments {
     /// Budget for vessels, delivery, fluid and tanks.
     #[arg(long, value_name = "AMOUNT", allow_hyphen_values = true)]
     pub budget: Option<String>,
-    /// Any other setting, over the settings file: KEY=VALUE as in settings.toml, such as clearance.wall_pct=6.
+    /// Any other setting, in place of the one in the settings file: KEY=VALUE as in settings.toml, such as clearance.wall_pct=6.
     #[arg(long = "set", value_name = "KEY=VALUE")]
     pub set: Vec<String>,
     /// Accept combinations of fluid and material or closure about which nothing is known.
@@ -158,8 +158,8 @@ pub struct PlanArguments {
     /// Papers beside the CSV files and plan.json: those that suit the size of the survey, all, or none.
     #[arg(long, value_enum, default_value_t = Papers::Some, requires = "out")]
     pub papers: Papers,
-    /// Method of decision: the program's own, whose proofs the audit recalculates, or a general solver for comparison, which takes
-    /// far longer and proves nothing.
+    /// How to decide: by the program's own method, whose proofs the audit recalculates, or for comparison by a general solver,
+    /// which takes far longer and proves nothing.
     #[arg(long, value_enum, default_value_t = SolverName::Exact)]
     pub solver: SolverName,
     /// Output format: text, or plan.json with messages as JSON, one per line.
@@ -170,12 +170,12 @@ pub struct PlanArguments {
     pub strict: bool,
 }
 
-/// What decides a plan.
+/// Method that decides a plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum SolverName {
-    /// Branch and bound with certificates.
+    /// The program's own method, with proofs.
     Exact,
-    /// A general integer model.
+    /// A general solver, without proofs.
     General,
 }
 
@@ -219,7 +219,7 @@ pub struct WhyArguments {
     pub inputs: Vec<PathBuf>,
     /// Other options.
     #[command(flatten)]
-    pub beside: BesideArguments,
+    pub beside: OtherInputArguments,
 }
 
 /// `rehouse audit`.
@@ -232,12 +232,12 @@ pub struct AuditArguments {
     /// A project folder, to check that its files are still those the plan was made from.
     #[arg(long, value_name = "DIR")]
     pub against: Option<PathBuf>,
-    /// The SHA-256 of plan.json that was printed when the plan was written: with it, nothing of the plan can have been changed.
+    /// The SHA-256 of plan.json that was printed when the plan was written: if it agrees, nothing of the plan has been changed.
     #[arg(long, value_name = "HEX", value_parser = sha256)]
     pub digest: Option<String>,
 }
 
-/// A SHA-256 as it is printed: in either case, with blanks around it.
+/// Reads a SHA-256 as it is printed, in upper or lower case; spaces around it are ignored.
 fn sha256(typed: &str) -> Result<String, String> {
     let typed = typed.trim().to_lowercase();
     match typed.chars().filter(char::is_ascii_hexdigit).count() {
@@ -276,7 +276,7 @@ pub struct TankArguments {
     /// Settings.
     #[arg(long, value_name = "FILE")]
     pub settings: Option<PathBuf>,
-    /// Any setting, over the settings file: KEY=VALUE, such as tank.lid_supports_walls=true.
+    /// Any setting, in place of the one in the settings file: KEY=VALUE, such as tank.lid_supports_walls=true.
     #[arg(long = "set", value_name = "KEY=VALUE")]
     pub set: Vec<String>,
     /// Folder of rules tables that replace the built-in ones, table by table.
@@ -332,7 +332,7 @@ pub struct CompletionsArguments {
 #[derive(Debug, Args)]
 #[command(before_help = "Examples:\n  rehouse man > rehouse.1\n  rehouse man plan > rehouse-plan.1")]
 pub struct ManArguments {
-    /// Of this command [default: of the program].
+    /// Command whose page to print [default: the page of the program].
     pub command: Option<String>,
 }
 
@@ -382,10 +382,11 @@ pub struct MixArguments {
     /// Litres of fluid that a vessel holds when full, without the specimen: what to pour in when its level has fallen.
     #[arg(long, value_name = "LITRES", requires = "left", conflicts_with_all = ["litres", "restore", "nbf"], allow_hyphen_values = true)]
     pub top_up: Option<String>,
-    /// Litres still in it.
+    /// Litres still in that vessel.
     #[arg(long, value_name = "LITRES", requires = "top_up", allow_hyphen_values = true)]
     pub left: Option<String>,
-    /// Measured strength of the fluid in it, per cent [default to top up: what evaporation leaves of the strength wanted].
+    /// Measured strength of the fluid in the vessel, per cent [default with --top-up: estimated from the strength wanted and the
+    /// loss by evaporation].
     #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
     pub measured: Option<String>,
     /// Temperature at which volumes are measured, °C; strengths by volume stay those at 20 °C [default: 20].

@@ -1,4 +1,4 @@
-//! The survey as values: specimens (lots), their envelopes and what is asked for them. No I/O, no decision.
+//! The survey as values: specimens (lots), their envelopes and requirements. No I/O, no decision.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -8,27 +8,27 @@ use crate::rules::{FluidId, HazardId, Rules};
 use crate::stock::VesselId;
 use crate::units::{Length, Mass, Millilitres, Money, Volume, short_index};
 
-/// The survey in file order, with what belongs to all its rows.
+/// The survey in file order, with facts about the whole file.
 #[derive(Clone, Debug, Default)]
 pub struct Collection {
-    /// One per row, in survey order.
+    /// Specimens, one per row, in survey order.
     pub specimens: Vec<Specimen>,
-    /// Header names of the key columns present, in the order catalogNumber, institutionCode, collectionCode, part.
+    /// Names of the key columns that are present, in the order catalogNumber, institutionCode, collectionCode, part.
     pub key_headers: Vec<String>,
-    /// Headers of the columns this program does not read, in file order; their cells are in [`Particulars::carried`].
+    /// Headers of the carried columns, in file order; their cells are in [`Particulars::carried`].
     pub carried_headers: Vec<String>,
 }
 
 impl Collection {
-    /// Places of the rows in order of their keys: the same rows in the same order, however the survey is sorted.
+    /// Positions of the rows, sorted by key: the same rows in the same order, however the survey is sorted.
     pub fn by_key(&self) -> Vec<u32> {
         let mut places: Vec<u32> = (0..short_index(self.specimens.len())).collect();
-        // Mostly they are in order already, and then little is to be compared.
+        // A stable sort is fast here because most surveys are nearly in this order.
         places.sort_by(|&a, &b| self.specimens[a as usize].key.cmp(&self.specimens[b as usize].key));
         places
     }
 
-    /// Places of the rows in the order in which they are served: the urgent first, then by key.
+    /// Positions of the rows in the order in which they are served: by priority, urgent first, then by key.
     pub fn in_turn(&self) -> Vec<u32> {
         let mut by_priority: BTreeMap<u8, Vec<u32>> = BTreeMap::new();
         for at in self.by_key() {
@@ -38,21 +38,21 @@ impl Collection {
     }
 }
 
-/// The catalogue number with whatever makes it unique.
+/// The catalogue number and the codes that make it unique.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Key {
     /// `catalogNumber`.
     pub catalog_number: String,
-    /// `institutionCode`, empty where not given.
+    /// `institutionCode`; empty if not given.
     pub institution: String,
-    /// `collectionCode`, empty where not given.
+    /// `collectionCode`; empty if not given.
     pub collection: String,
-    /// `part`, empty where not given.
+    /// `part`; empty if not given.
     pub part: String,
 }
 
 impl std::fmt::Display for Key {
-    /// `INST:COLL:number:part`, the empty ones left out.
+    /// Writes `INST:COLL:number:part` without the empty ones.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let parts = [&self.institution, &self.collection, &self.catalog_number, &self.part];
         let mut first = true;
@@ -67,75 +67,75 @@ impl std::fmt::Display for Key {
     }
 }
 
-/// One row of the survey: one or more individuals of one taxon and event, kept together.
+/// One row of the survey (a lot): one or more individuals of one taxon and event, kept together.
 #[derive(Clone, Debug)]
 pub struct Specimen {
-    /// What identifies the row.
+    /// Key of the row.
     pub key: Key,
-    /// 1-based line of the row in the survey file, for messages.
+    /// Line of the row in the survey file, from 1, for messages.
     pub line: usize,
-    /// `scientificName`, empty where not given.
+    /// `scientificName`; empty if not given.
     pub name: String,
     /// `individualCount`, at least 1.
     pub individuals: u32,
-    /// How large it is, or how that is to be taken.
+    /// Its size, or the vessel that stands for it.
     pub size: Size,
-    /// Plan of the body.
+    /// Shape of the body seen from above.
     pub outline: Outline,
-    /// False where the outline is the default, for the report of `check`.
+    /// Whether the outline was stated; for the report of `check`.
     pub outline_stated: bool,
-    /// What may be vertical.
+    /// Which measure may be vertical.
     pub posture: Posture,
-    /// How much tissue the row holds, if stated.
+    /// Amount of tissue in the lot, if stated.
     pub tissue: Tissue,
-    /// The fluid it will be kept in.
+    /// The fluid that it is to be kept in.
     pub fluid: FluidId,
-    /// The fluid it is in now, if stated.
+    /// The fluid that it is in now, if stated.
     pub current_fluid: Option<FluidId>,
-    /// How far a soft section gives way in the mouth, 0 to 0.20.
+    /// How far a soft body can be squeezed in the mouth, as a ratio from 0 to 0.20.
     pub section_give: f64,
-    /// Years it is to stay in the vessel; the setting where blank.
+    /// Years that it is to stay in the vessel; the setting if the cell is blank.
     pub keep_years: f64,
-    /// Whether it is shown, and how.
+    /// Whether and how it is displayed.
     pub display: Display,
-    /// 1 urgent to 4.
+    /// Priority from 1 (urgent) to 4.
     pub priority: u8,
-    /// A lot may be divided over this many equal vessels.
+    /// Most equal vessels that the lot may be divided over.
     pub max_vessels: u32,
-    /// Where it stands, empty where not given.
+    /// Its location; empty if not given.
     pub location: String,
-    /// What is stated of few rows; those that state nothing share it.
+    /// Facts that few rows state; rows that state none share one value.
     pub particulars: Arc<Particulars>,
 }
 
-/// What most rows leave blank: together, so that a row of a large survey stays small.
+/// Facts that most rows leave blank, in a value of their own so that a row of a large survey stays small.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Particulars {
-    /// Tissue over envelope, as stated for this row.
+    /// Volume of tissue over volume of envelope, if stated.
     pub body_factor: Option<f64>,
     /// Measured strength of the present fluid in per cent by volume, if stated.
     pub current_strength_pct: Option<f64>,
-    /// How much fluid it is in now, if stated.
+    /// Volume of the present fluid, if stated.
     pub current_fluid_ml: Option<Volume>,
     /// A quoted price for its custom tank.
     pub tank_quote: Option<Money>,
-    /// Only these vessels, if any are named.
+    /// If not empty, only these vessels may be used.
     pub must_use: Vec<VesselChoice>,
-    /// Never these vessels.
+    /// Vessels that may not be used.
     pub must_not_use: Vec<VesselChoice>,
-    /// Wall clearance of this row instead of the scaled one.
+    /// Clearance at each wall in place of the scaled one, if stated.
     pub clearance: Option<Length>,
-    /// Height of its shelf.
+    /// Clear height of its shelf, if stated.
     pub max_outer_height: Option<Length>,
-    /// Hazard words as typed (`human`, `picric`, `mercury` …), lower case.
+    /// Hazard words as typed, in lower case (`human`, `picric`, `mercury` …).
     pub hazards: Vec<String>,
-    /// The hazards that the hazard words and the two fluids name, in table order.
+    /// Hazards that the hazard words and the two fluids refer to, in table order.
     pub known_hazards: Vec<HazardId>,
-    /// Why it must not be moved, if it must not.
+    /// Reason for a hold, if it must not be moved.
     pub hold: Option<String>,
-    /// `disposition`, empty where not given.
+    /// `disposition`; empty if not given.
     pub disposition: String,
-    /// Its present vessel as typed, empty where not given.
+    /// Its present vessel as typed; empty if not given.
     pub current_vessel: String,
     /// `current_material` as typed.
     pub current_material: String,
@@ -145,14 +145,14 @@ pub struct Particulars {
     pub event: String,
     /// `typeStatus` as typed.
     pub type_status: String,
-    /// Cells of the columns this program does not read, in the order of [`Collection::carried_headers`].
+    /// Cells of the carried columns, in the order of [`Collection::carried_headers`].
     pub carried: Vec<String>,
 }
 
 impl Particulars {
     /// Whether nothing is stated.
     pub fn are_blank(&self) -> bool {
-        // Not by comparing with blank ones: of blank texts no bytes are there, and to compare none at a time takes long.
+        // Not compared with a default value: that would compare many pairs of empty texts, which is slow.
         let Particulars {
             body_factor,
             current_strength_pct,
@@ -190,25 +190,25 @@ impl Particulars {
     }
 }
 
-/// How large a specimen is.
+/// Size of a specimen.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Size {
-    /// Measured as fixed, with all that goes in with it.
+    /// Measured as fixed, with everything that goes in with it.
     Measured(Envelope),
-    /// Not measured: taken from the listed vessel it is in now.
+    /// Not measured; its present vessel, which is listed, gives the size.
     LikeForLike(VesselId),
     /// Neither measured nor in a listed vessel.
     Unknown,
 }
 
-/// The box round the largest individual, no clearance added.
+/// The box around the largest individual, without clearance.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Envelope {
-    /// The body axis.
+    /// Along the body axis.
     pub length: Length,
     /// Across.
     pub width: Length,
-    /// The vertical measure as it naturally stands, lies or is mounted.
+    /// The vertical measure as the body naturally stands, lies or is mounted.
     pub height: Length,
 }
 
@@ -219,16 +219,16 @@ impl Envelope {
     }
 }
 
-/// Plan of a body.
+/// Shape of a body seen from above.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Outline {
-    /// A box: every corner counts.
+    /// A box: its corners count.
     Box,
-    /// An ellipse in plan, in every posture.
+    /// An ellipse, in every posture.
     Rounded,
 }
 
-/// What may be vertical.
+/// Which measure may be vertical.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Posture {
     /// Height only.
@@ -243,25 +243,25 @@ pub enum Posture {
     Coil,
 }
 
-/// How much tissue a row holds, as far as stated.
+/// Amount of tissue in a lot.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Tissue {
-    /// Measured volume of the whole row.
+    /// Measured volume of the whole lot.
     Volume(Volume),
-    /// Mass of the whole row.
+    /// Mass of the whole lot.
     Mass(Mass),
-    /// Neither: estimated from the envelope, and marked.
+    /// Neither is stated: the volume is estimated from the envelope, and marked.
     Unknown,
 }
 
-/// Whether a specimen is shown.
+/// Whether and how a specimen is displayed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Display {
-    /// Stored.
+    /// Not displayed.
     No,
-    /// In a clear material.
+    /// Displayed in a clear material.
     Clear,
-    /// Behind flat clear faces, not turned in plan.
+    /// Displayed behind flat clear faces; the body is not turned in plan.
     Flat,
 }
 
@@ -279,7 +279,7 @@ impl Display {
     }
 }
 
-/// What a pin may name: a listed vessel, or a tank made to measure (`@tank`).
+/// A vessel named in must_use or must_not_use: one of the stock list, or a custom tank (`@tank`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum VesselChoice {
     /// A vessel of the stock list.
@@ -288,19 +288,19 @@ pub enum VesselChoice {
     Tank,
 }
 
-/// Why a row is not to be moved.
+/// Why a lot is not to be moved.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Hold {
-    /// The survey's column `hold` says so.
+    /// The survey column `hold` gives a reason.
     Stated,
-    /// A hazard that holds it.
+    /// It has this hazard, which holds the lot.
     Hazard(HazardId),
-    /// Its `disposition` says that it is on loan or missing.
+    /// Its `disposition` says on loan or missing.
     Disposition,
 }
 
 impl Specimen {
-    /// Why it is not to be moved, if it is not.
+    /// Why the lot is not to be moved; `None` if it may be.
     pub fn held(&self, rules: &Rules) -> Option<Hold> {
         if self.particulars.hold.is_some() {
             return Some(Hold::Stated);
@@ -313,7 +313,7 @@ impl Specimen {
         (place.contains("loan") || place.contains("missing")).then_some(Hold::Disposition)
     }
 
-    /// Whole millilitres in the present fluid, if stated.
+    /// Volume of the present fluid in whole millilitres, if stated.
     pub fn current_fluid(&self) -> Option<Millilitres> {
         self.particulars.current_fluid_ml.map(Millilitres::nearest)
     }

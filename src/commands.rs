@@ -1,4 +1,4 @@
-//! One short file per command: what it reads, which parts it calls in which order, what it prints.
+//! Runs each command: reads its inputs, calls the library and prints the result. One file per command.
 
 pub mod audit;
 pub mod bench_record;
@@ -23,10 +23,10 @@ use crate::report::visible::visible;
 use crate::report::wrapping;
 pub use screen::tell;
 
-/// How a run ended, as its exit code.
+/// How a run ended; it gives the exit code.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ending {
-    /// 0: done; leftovers are normal.
+    /// 0: done; lots left waiting are normal.
     Done,
     /// 1: the data has errors, rows were skipped, an audit failed, or `--strict` was not met.
     Findings,
@@ -48,22 +48,22 @@ impl Ending {
     }
 }
 
-/// What stopped a run that is not the data's fault: a sentence with a cure, for stderr.
+/// An error that is not in the data, for stderr: what is wrong and what to do.
 #[derive(Debug)]
 pub struct Failure(Message);
 
 impl Failure {
-    /// What is the matter.
+    /// What is wrong.
     pub fn new(what: impl Into<Message>) -> Self {
         Failure(what.into())
     }
 
-    /// What is the matter, and what to do.
+    /// What is wrong, and what to do.
     pub fn cured(what: impl Into<Message>, cure: impl AsRef<str>) -> Self {
         Failure(what.into().cure(cure.as_ref()))
     }
 
-    /// For stderr, the program's name first.
+    /// The message for stderr, after the program's name.
     pub fn message(self) -> Message {
         Message::default().and(Tone::Error, "rehouse:").and(Tone::Plain, " ").then(self.0).and(Tone::Plain, "\n")
     }
@@ -81,7 +81,8 @@ impl From<&Diagnostic> for Failure {
     }
 }
 
-/// Prints a result to stdout; what would act on a terminal is shown. A reader that has closed the pipe has seen enough.
+/// Prints a result to stdout. Control characters are shown, not sent to the terminal. A closed pipe is no error: its reader needs
+/// no more.
 pub fn print(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     match out.write_all(visible(text).as_bytes()).and_then(|()| out.flush()) {
@@ -92,7 +93,7 @@ pub fn print(text: &str) -> Result<(), Failure> {
     }
 }
 
-/// Prints a text for people to stdout: its sentences go no further than the screen.
+/// Prints text for people to stdout, wrapped to the width of the screen.
 pub fn print_text(text: &str) -> Result<(), Failure> {
     print(&wrapping::to_screen(text))
 }

@@ -1,4 +1,4 @@
-//! What a solver is asked and what it hands over. No algorithm, no I/O.
+//! The question that a solver is given and the decision that it returns. No algorithm, no I/O.
 
 pub mod certificate;
 
@@ -17,49 +17,49 @@ positions! {
     ChoiceIndex,
     /// Position of a kind of vessel in [`Question::supplies`].
     SupplyIndex,
-    /// Position of an offer among those of all [`Question::supplies`], one supply after the other.
+    /// Position of an offer in the list of all offers: those of the first of [`Question::supplies`], then of the second, and so on.
     OfferIndex,
-    /// Position of a supplier in [`Question::suppliers`]: of those that an offer names, not of all in the stock.
+    /// Position of a supplier in [`Question::suppliers`], which holds only suppliers that an offer names.
     SupplierIndex,
 }
 
-/// Everything a solver may know. All amounts are whole numbers: money in ten-millionths, fluid in millilitres.
+/// The instance that a solver is given. All amounts are whole numbers: money in ten-millionths, fluid in millilitres.
 #[derive(Clone, Debug, Default)]
 pub struct Question {
-    /// Specimens that the same choices serve at costs that differ by a constant, sorted by their first member.
+    /// The classes, sorted by first member.
     pub classes: IndexTable<ClassIndex, Class>,
-    /// Kinds of vessel that occur in an option, by index into the stock; others are absent.
+    /// Kinds of vessel that are an option of some lot, or whose packs can raise an order to a minimum or threshold. Ordered by vessel id.
     pub supplies: IndexTable<SupplyIndex, Supply>,
-    /// Suppliers an offer names.
+    /// Suppliers that an offer names.
     pub suppliers: IndexTable<SupplierIndex, SupplierTerms>,
-    /// Limits and weights over the whole.
+    /// Limits and weights over the whole decision.
     pub limits: Limits,
-    /// Fluids that are owned and have a price. What is needed of them is not in the money of choices and members.
+    /// Fluids that are owned and have a price. Their cost is not part of the money of choices and members.
     pub owned: Vec<OwnedSupply>,
 }
 
-/// Fluid that is owned: only what all lots together need beyond it is paid for.
+/// An owned fluid: only the amount that all lots together need beyond the stock is paid for.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OwnedSupply {
-    /// Which.
+    /// Which fluid.
     pub fluid: FluidId,
-    /// How much there is.
+    /// Amount in stock.
     pub amount: Millilitres,
-    /// Price a litre of what is needed beyond it.
+    /// Price of a litre needed beyond the stock.
     pub price: Money,
-    /// By class and choice, what a lot needs of it beyond the member's constant; an empty list stands for nothing.
+    /// By class and choice, the need of a lot beyond the member's constant; an empty list means that all are 0.
     pub of_choice: IndexTable<ClassIndex, IndexTable<ChoiceIndex, Millilitres>>,
-    /// By class and member, the constant; an empty list stands for nothing.
+    /// By class and member, the constant; an empty list means that all are 0.
     pub of_member: IndexTable<ClassIndex, Vec<Millilitres>>,
 }
 
 impl OwnedSupply {
-    /// What a member of a class needs in a choice.
+    /// Need of a member of a class in a choice.
     pub fn need(&self, class: ClassIndex, member: usize, choice: ChoiceIndex) -> Millilitres {
         self.choice_need(class, choice) + self.member_need(class, member)
     }
 
-    /// What a choice of a class needs beyond the member's constant.
+    /// Need of a choice of a class, beyond the member's constant.
     pub fn choice_need(&self, class: ClassIndex, choice: ChoiceIndex) -> Millilitres {
         self.of_choice[class].get(choice).copied().unwrap_or_default()
     }
@@ -70,23 +70,23 @@ impl OwnedSupply {
     }
 }
 
-/// Rows that are the same to the decision, but for a constant.
+/// Rows of one fluid and priority with the same choices, whose costs differ by a constant from row to row.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Class {
     /// 1 to 4.
     pub priority: u8,
-    /// The rows, cheapest constant first, then in key order.
+    /// The rows, by constant (least money first), then in key order.
     pub members: Vec<Member>,
-    /// What each of them may have, at least one.
+    /// The choices of each member, at least one.
     pub choices: IndexTable<ChoiceIndex, Choice>,
 }
 
-/// One row of a class with the constants that stay with it.
+/// One row of a class with its constants, which are added whichever choice it takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Member {
-    /// Money of the row beyond its choice's.
+    /// Money of the row beyond that of its choice.
     pub money: Money,
-    /// Fluid of the row beyond its choice's (all charges).
+    /// Fluid of the row beyond that of its choice (all charges).
     pub fluid: Millilitres,
     /// Index of the row in the survey.
     pub specimen: u32,
@@ -97,48 +97,48 @@ pub struct Member {
 pub struct Choice {
     /// Which vessel; `None` = a tank made to measure.
     pub supply: Option<SupplyIndex>,
-    /// Pieces it takes.
+    /// Pieces that one lot takes.
     pub pieces: Pieces,
-    /// Fluid and tank money, beyond the member's constant. Vessels are paid for by the pack.
+    /// Money for fluid and tank, beyond the member's constant. Vessels are paid for by the pack.
     pub money: Money,
     /// Fluid of all charges, beyond the member's constant.
     pub fluid: Millilitres,
 }
 
-/// How many pieces of a vessel there are and can be.
+/// A kind of vessel with its free pieces and the offers of more.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Supply {
     /// Which vessel.
     pub vessel: VesselId,
     /// Pieces that cost nothing.
     pub free: Pieces,
-    /// Ways to buy more.
+    /// Offers of packs of it.
     pub offers: Vec<OfferTerms>,
 }
 
-/// Packs of one vessel.
+/// The terms of one offer of packs of a vessel.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OfferTerms {
     /// Index into the stock's offers.
     pub offer: u32,
-    /// Who sells them; `None` = no charge, no minimum.
+    /// Who sells the packs; `None` = no delivery charge and no minimum.
     pub supplier: Option<SupplierIndex>,
     /// Pieces in a pack.
     pub pack_size: Pieces,
     /// Price of a pack.
     pub pack_price: Money,
-    /// Least packs if any.
+    /// Fewest packs if any are bought.
     pub min_packs: Packs,
     /// Most packs, if limited.
     pub max_packs: Option<Packs>,
 }
 
-/// A supplier's terms as the decision counts them.
+/// The terms of a supplier.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SupplierTerms {
     /// Which supplier of the stock.
     pub supplier: SupplierId,
-    /// Charged when anything is ordered and delivery is not free.
+    /// Delivery charge of an order that is not delivered free.
     pub charge: Money,
     /// Goods from which delivery is free.
     pub free_over: Option<Money>,
@@ -147,7 +147,7 @@ pub struct SupplierTerms {
 }
 
 impl Question {
-    /// The states of a supplier that a plan can distinguish.
+    /// The states that a supplier can be in: `Free` only if it has a threshold.
     pub fn states_of(&self, supplier: SupplierIndex) -> &'static [SupplierState] {
         match self.suppliers[supplier].free_over {
             Some(_) => &SupplierState::ALL,
@@ -159,31 +159,31 @@ impl Question {
 /// Limits and weights over the whole decision.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Limits {
-    /// Most purchase + delivery + fluid + tanks (+ labour where it counts).
+    /// Upper limit of purchase + delivery + fluid + tanks (+ labour if it counts against the budget).
     pub budget: Option<Money>,
-    /// Labour of one placed row, where it counts against the budget.
+    /// Labour of one placed row; 0 if it does not count against the budget.
     pub labour_per_row: Money,
-    /// Money one litre weighs in the objective, beside its price.
+    /// Money that one litre weighs in the objective, beside its price.
     pub litre_weight: Money,
     /// Most kinds of vessel bought.
     pub max_vessel_types: Option<u32>,
-    /// Most suppliers ordered from; a blank supplier is none.
+    /// Most suppliers ordered from; an offer without a supplier counts for none.
     pub max_suppliers: Option<u32>,
-    /// Spare pieces of each kind bought, in ten-thousandths of those used from purchase.
+    /// Spare pieces of each kind bought, in ten-thousandths of the pieces used from purchase.
     pub spare_per_10_000: i64,
-    /// Stop within this ratio of the best.
+    /// Relative gap (see `assign::gap`) within which the search may stop.
     pub gap: f64,
-    /// Stop after this many seconds.
+    /// Seconds after which the search stops.
     pub time_limit_s: f64,
 }
 
 impl Limits {
-    /// Most kinds of vessel bought; without a limit as many as can be counted.
+    /// Most kinds of vessel bought; `usize::MAX` without a limit.
     pub fn most_kinds(&self) -> usize {
         self.max_vessel_types.map_or(usize::MAX, index)
     }
 
-    /// Most suppliers ordered from; without a limit as many as can be counted.
+    /// Most suppliers ordered from; `usize::MAX` without a limit.
     pub fn most_suppliers(&self) -> usize {
         self.max_suppliers.map_or(usize::MAX, index)
     }
@@ -204,37 +204,37 @@ impl Default for Limits {
     }
 }
 
-/// By class and member (in the class's order), its choice; `None` = deferred.
+/// By class and member (in the order of [`Class::members`]), its choice; `None` = deferred.
 pub type Chosen = IndexTable<ClassIndex, Vec<Option<ChoiceIndex>>>;
 
-/// Packs bought, by supply and by its offers.
+/// Packs bought, by supply and offer of the supply.
 pub type PacksBought = IndexTable<SupplyIndex, Vec<Packs>>;
 
-/// What a solver hands over.
+/// What a solver returns.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Decision {
-    /// What each row gets.
+    /// The choice of each row.
     pub chosen: Chosen,
-    /// For each supply and offer.
+    /// The packs of each offer.
     pub packs: PacksBought,
-    /// What was proved, level by level.
+    /// Value, bound and certificate of each level.
     pub levels: Vec<Level>,
-    /// How good it is as a whole.
+    /// What is known of the decision as a whole.
     pub status: Status,
 }
 
-/// One aim of the decision, in order of rank.
+/// One level of the decision: its value and what bounds it from below.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Level {
-    /// Which aim.
+    /// What the level counts.
     pub aim: Aim,
-    /// What the plan reaches: rows, ten-millionths of money, or millilitres.
+    /// The value of the plan: rows, ten-millionths of money, or millilitres.
     pub value: i64,
-    /// No plan that does no worse on every earlier level is below this: what the certificate gives.
+    /// Lower bound, given by the certificate, over all plans that are no worse on every earlier level.
     pub bound: i64,
-    /// Whether that makes the value the best there is.
+    /// Whether the bound proves the value best.
     pub proof: Proof,
-    /// What the bound follows from. An empty one of fluid stands for that of money.
+    /// The certificate of the bound. If that of fluid is empty, the certificate of money bounds fluid too.
     pub certificate: Certificate,
 }
 
@@ -267,16 +267,19 @@ impl Aim {
         [Aim::Deferred(1), Aim::Deferred(2), Aim::Deferred(3), Aim::Deferred(4), Aim::Money, Aim::Fluid];
 }
 
-/// Whether it is known that nothing is better.
+/// Whether the value of a level is proved best.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Proof {
     /// The bound that the certificate gives equals the value; the audit recomputes it.
     Recomputed,
-    /// The bound falls short of the value.
+    /// The bound is below the value.
     None,
 }
 
 impl Proof {
+    /// Both.
+    pub const ALL: [Proof; 2] = [Proof::Recomputed, Proof::None];
+
     /// Its name in files.
     pub fn name(self) -> &'static str {
         match self {
@@ -287,27 +290,30 @@ impl Proof {
 }
 
 impl Level {
-    /// True if nothing better exists.
+    /// True if the value is proved best.
     pub fn proved(&self) -> bool {
         self.proof != Proof::None
     }
 }
 
-/// How good a decision is as a whole.
+/// What is known of a decision as a whole.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub enum Status {
     /// Every level is proved.
     ProvedBest,
-    /// The first level not proved is within the gap asked for.
+    /// The first level that is not proved is within the gap asked for.
     WithinGap,
-    /// The search ended early.
+    /// Some level is neither proved nor within the gap.
     BestFound,
-    /// The solver stopped empty-handed: a greedy plan.
+    /// The search ended before its first result: the plan is its start, mostly the greedy plan.
     #[default]
     NotOptimised,
 }
 
 impl Status {
+    /// All of them, the best first.
+    pub const ALL: [Status; 4] = [Status::ProvedBest, Status::WithinGap, Status::BestFound, Status::NotOptimised];
+
     /// Its name in files.
     pub fn name(self) -> &'static str {
         match self {

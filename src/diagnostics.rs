@@ -1,27 +1,27 @@
-//! What is wrong, or doubtful, in an input: a value with its place and its cure. Renderers live apart, in
-//! [`crate::report`]; producers never print.
+//! Errors and warnings about inputs, each with its place and its cure. [`crate::report`] turns them into text; the code that
+//! finds them never prints.
 
 use std::fmt;
 
-/// One thing wrong or doubtful, said once.
+/// One error or warning.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Diagnostic {
-    /// Where.
+    /// Place in the inputs.
     pub place: Place,
     /// Whether it stops the plan.
     pub severity: Severity,
-    /// What kind of thing.
+    /// Kind of fault.
     pub code: Code,
-    /// What was found, quoting the cell.
+    /// What is wrong, with the cell quoted.
     pub message: String,
-    /// What to type instead.
-    pub help: Option<Box<str>>,
+    /// What to do.
+    pub cure: Option<Box<str>>,
 }
 
-/// The kinds of things that are wrong, each with its name in messages.
+/// Defines the kinds of faults, each with its name in messages.
 macro_rules! codes {
     ($($code:ident $name:literal,)*) => {
-        /// What kind of thing is wrong or doubtful. Each says what it is by its name.
+        /// Kind of fault of a diagnostic. The names explain themselves.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
         #[allow(missing_docs)]
         pub enum Code {
@@ -29,10 +29,10 @@ macro_rules! codes {
         }
 
         impl Code {
-            /// All of them.
+            /// All kinds.
             pub const ALL: &[Code] = &[$(Code::$code,)*];
 
-            /// Stable, searchable name: kebab-case words (`unknown-unit`).
+            /// Stable name to search for, in kebab case (`unknown-unit`).
             pub fn name(self) -> &'static str {
                 match self {
                     $(Code::$code => $name,)*
@@ -146,44 +146,44 @@ impl fmt::Display for Code {
 /// Whether a diagnostic stops the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {
-    /// Nothing is planned, or the row is skipped where that was asked for.
+    /// The plan is not made, or the row is left out where that was asked for.
     Error,
-    /// The plan goes on.
+    /// The plan is made.
     Warning,
 }
 
 /// A place in an input file.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Place {
-    /// File as the user named it.
+    /// Path of the file as the user named it.
     pub file: String,
-    /// Sheet of a workbook; lines are then its rows.
+    /// Sheet of a workbook; `line` is then its row.
     pub sheet: Option<Box<str>>,
-    /// 1-based line, 0 for the file as a whole.
+    /// Line, from 1; 0 for the file as a whole.
     pub line: usize,
-    /// 1-based column, in characters or, in a sheet, in cells; 0 for the line as a whole.
+    /// Column, from 1: a character, or in a sheet a cell; 0 for the line as a whole.
     pub column: usize,
-    /// 1-based row of a table as a spreadsheet shows it, 0 where the file is no table or no row is meant. A cell that holds
-    /// line breaks makes it less than the line.
+    /// Row of a table as a spreadsheet counts, from 1; 0 if the file is not a table or no row is meant. Line breaks inside cells
+    /// make it smaller than the line.
     pub row: usize,
-    /// What the column or the setting is called, empty where none is meant.
+    /// Name of the column or setting; empty if none is meant.
     pub name: Box<str>,
 }
 
 impl Diagnostic {
     /// An error.
     pub fn error(code: Code, place: Place, message: impl Into<String>) -> Self {
-        Self { place, severity: Severity::Error, code, message: message.into(), help: None }
+        Self { place, severity: Severity::Error, code, message: message.into(), cure: None }
     }
 
     /// A warning.
     pub fn warning(code: Code, place: Place, message: impl Into<String>) -> Self {
-        Self { place, severity: Severity::Warning, code, message: message.into(), help: None }
+        Self { place, severity: Severity::Warning, code, message: message.into(), cure: None }
     }
 
-    /// With a cure.
-    pub fn help(mut self, help: impl Into<String>) -> Self {
-        self.help = Some(help.into().into());
+    /// Adds a cure.
+    pub fn cure(mut self, cure: impl Into<String>) -> Self {
+        self.cure = Some(cure.into().into());
         self
     }
 }
@@ -195,7 +195,7 @@ impl Place {
     }
 }
 
-/// A column of a sheet as spreadsheets name it, from 1: A, B … Z, AA.
+/// Name of a spreadsheet column, from 1: A, B … Z, AA.
 pub fn letters(column: usize) -> String {
     let (mut left, mut name) = (column, Vec::new());
     while left > 0 {
@@ -206,7 +206,7 @@ pub fn letters(column: usize) -> String {
 }
 
 impl Place {
-    /// For a program, or an editor to jump to: `vessels.csv:3:8`, or `book.xlsx:Survey!D14`.
+    /// The place for programs, or for an editor to jump to: `vessels.csv:3:8`, or `book.xlsx:Survey!D14`.
     pub fn position(&self) -> String {
         let mut text = self.file.clone();
         if let Some(sheet) = &self.sheet {
@@ -226,7 +226,7 @@ impl Place {
 }
 
 impl fmt::Display for Place {
-    /// For a person: `specimens.csv, row 14, length_mm`; `book.xlsx, sheet Survey, row 14, length_mm (D14)`.
+    /// The place for people: `specimens.csv, row 14, length_mm`; `book.xlsx, sheet Survey, row 14, length_mm (D14)`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.file)?;
         if let Some(sheet) = &self.sheet {
@@ -248,31 +248,31 @@ impl fmt::Display for Place {
 }
 
 impl fmt::Display for Diagnostic {
-    /// `specimens.csv, row 14, length_mm: …`, then the cure on a line of its own, the code last.
+    /// Writes `specimens.csv, row 14, length_mm: …`, then the cure on a line of its own, then the code.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}: {}", self.place, self.message)?;
-        if let Some(help) = &self.help {
-            write!(f, "\n    → {help}")?;
+        if let Some(cure) = &self.cure {
+            write!(f, "\n    → {cure}")?;
         }
         write!(f, "  [{}]", self.code)
     }
 }
 
-/// The nearest of some known names to one that was typed, if any is near: for "did you mean". Nothing is near a text longer than
-/// [`LONGEST_NAME`].
+/// The known name nearest to a typed one, for "did you mean": at most a third of the letters differ, or the known name contains
+/// the typed one. `None` if no name is near, or the typed text is longer than [`LONGEST_NAME`].
 pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     if typed.chars().nth(LONGEST_NAME).is_some() {
         return None;
     }
     let typed = typed.to_lowercase();
-    // A single letter is near nothing: one change makes it any other.
+    // A single letter gets no suggestion: one change turns it into any other.
     let length = typed.chars().count();
     let limit = (length / 3).max(usize::from(length > 1));
     let mut best: Option<(usize, &str)> = None;
     for name in known {
         let lower = name.to_lowercase();
         let least = least_distance(&typed, &lower);
-        // What cannot be nearer than the best so far is not measured: there may be thousands of names.
+        // There may be thousands of names: the distance is not computed if its lower bound shows that the name is no better.
         if best.is_some_and(|best| (least, name) >= best) {
             continue;
         }
@@ -288,7 +288,7 @@ pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
     best.map(|(_, name)| name)
 }
 
-/// No name that is listed anywhere is longer, in characters: what is longer is a text, and near no name.
+/// Longest text, in characters, that may be a misspelt name.
 pub const LONGEST_NAME: usize = 64;
 
 /// A name that somebody typed, for a message or a place: of a text that is no name, the start tells which it is.
@@ -299,7 +299,7 @@ pub fn shortened(typed: &str) -> String {
     }
 }
 
-/// A lower bound of the distance of two texts: each letter that only one of them has must come or go.
+/// A lower bound on the distance of two texts: every letter that only one of them has needs one change.
 fn least_distance(one: &str, other: &str) -> usize {
     if !one.is_ascii() || !other.is_ascii() {
         return one.chars().count().abs_diff(other.chars().count());

@@ -1,4 +1,4 @@
-//! A whole run in five steps: [`read`], [`decide`], [`plan`], [`audit`], [`write`](fn@write).
+//! Runs a whole plan in five steps: [`read`], [`decide`], [`plan`], [`audit`], [`write`](fn@write).
 
 use std::path::Path;
 
@@ -12,18 +12,18 @@ use crate::plan::Plan;
 use crate::plan_folder::{self, Papers};
 use crate::project::Project;
 
-/// What a project folder holds.
+/// Content of a project folder.
 #[derive(Debug)]
 pub struct Inputs {
-    /// What was read.
+    /// The survey, stock, rules and settings.
     pub project: Project,
-    /// What is doubtful in it, and stops nothing.
+    /// Warnings, which stop nothing.
     pub warnings: Vec<Diagnostic>,
-    /// The files it was read from, for the plan's folder.
+    /// The files that were read; they are copied into the plan's folder.
     pub files: Vec<InputFile>,
 }
 
-/// What was decided about a project.
+/// The decision for a project.
 pub struct Decided {
     rows: Vec<Row>,
     answer: Answered,
@@ -32,7 +32,7 @@ pub struct Decided {
 /// Reads a project folder.
 ///
 /// # Errors
-/// Everything that is wrong in it, each with its place and a cure.
+/// All diagnostics, each with its place and a cure, if an error stops the plan.
 pub fn read(folder: &Path) -> Result<Inputs, Vec<Diagnostic>> {
     let sources = Sources::project(folder).map_err(|diagnostic| vec![diagnostic])?;
     let reading = intake::read(&sources, &[], false);
@@ -42,29 +42,29 @@ pub fn read(folder: &Path) -> Result<Inputs, Vec<Diagnostic>> {
     }
 }
 
-/// Judges every specimen against every vessel and decides which goes where, within the time limit of the settings.
+/// Judges every specimen against every vessel and decides which vessel each gets, within the time limit of the settings.
 pub fn decide(project: &Project) -> Decided {
     let rows = judge_all(project);
     let answer = assign::decide_rows(project, &rows, &mut |_| {}, &|| false);
     Decided { rows, answer }
 }
 
-/// Makes the plan of what was decided.
+/// Makes the plan from the decision.
 pub fn plan(project: &Project, decided: &Decided) -> Plan {
     let Decided { rows, answer: Answered { question, decision } } = decided;
     let labour = assign::question::labour_per_row(project);
     crate::plan::plan(project, rows, question, decision, labour, Vec::new())
 }
 
-/// Derives every claim of a plan again: what does not hold, nothing for a correct plan.
+/// Derives every claim of a plan again. Returns those that do not hold; none for a correct plan.
 pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     crate::audit::audit(project, plan)
 }
 
-/// Writes the plan's folder, whole or not at all, with the papers that can be read at the size of the survey.
+/// Writes the plan's folder completely or not at all, with the papers that suit the size of the survey.
 ///
 /// # Errors
-/// Then the folder is as it was before. One that holds files of anybody else is never replaced.
+/// If the folder cannot be written or holds files that no plan wrote; it is then unchanged.
 pub fn write(inputs: &Inputs, plan: &Plan, folder: &Path) -> Result<(), OutputFailure> {
     let place = (folder, false);
     plan_folder::stage((&inputs.project, plan), inputs.files.clone(), &[], Papers::Some, place)?.publish()

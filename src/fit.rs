@@ -1,6 +1,6 @@
-//! Geometry only: bodies in rooms, through mouths, coiled, leaning or turned below a neck. Knows no fluids, no files, no prices.
+//! Geometry only: bodies in rooms, through mouths, coiled, leaning or turned below a neck. It knows no fluids, files or prices.
 //!
-//! Clearances are taken off the room before it comes here, never added to the body. Touching counts as fitting.
+//! Clearances are taken off the room before it is passed here, never added to the body. Touching counts as fitting.
 
 pub mod coil;
 pub mod footprint;
@@ -51,8 +51,7 @@ impl Stance {
         [Stance::Height, Stance::Length, Stance::Width, Stance::Coil].into_iter().find(|stance| stance.name() == name)
     }
 
-    /// The vertical measure and the two across it; a coil has none before its vessel is known, so its own thickness
-    /// stands for all three.
+    /// The vertical measure and the two across it. A coil has none before its vessel is known; its thickness stands for all three.
     pub fn measures(self, envelope: &Envelope) -> (Length, (Length, Length)) {
         let Envelope { length, width, height } = *envelope;
         match self {

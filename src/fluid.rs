@@ -1,6 +1,6 @@
-//! What is known of the fluids as liquids: density, expansion, mixing, what tissue makes of them.
+//! The fluids as liquids: density, expansion, mixing, and how the liquid in tissue changes their strength.
 //!
-//! Mixing is reckoned by mass, because masses add and volumes do not. Strengths of alcohols are by volume at 20 °C,
+//! Mixtures are calculated by mass, because masses add and volumes do not. Strengths of alcohols are by volume at 20 °C,
 //! those of glycerol by mass, those of formaldehyde in grams a litre. Nothing here knows the specimens or the settings.
 
 pub mod cautions;

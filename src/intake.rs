@@ -1,8 +1,8 @@
-//! Files and compiled-in tables → rows → records. Everything that is wrong is said in one run, each with its place.
+//! Reads the files of a project and the compiled-in tables into records. One run reports every fault, each with its place.
 //!
 //! [`read`] takes files, [`read_texts`] the same from memory. Inside: `source` (bytes → text and places), `table` (text →
-//! rows of known columns), `cells` (cell → value), one reader a file, `findings` (what is wrong, and whether it stops
-//! the plan). A cell is never guessed: what can be read in two ways is an error.
+//! rows of known columns), `cells` (cell → value), one reader per file, `findings` (diagnostics, and whether one stops the
+//! plan). Nothing is guessed: a cell that can be read in two ways is an error.
 
 pub mod cells;
 pub mod columns;
@@ -53,17 +53,17 @@ use crate::stock::{Offer, Stock};
 pub use self::project::{InputFile, Sources, is_read, one_in, stands_for};
 pub use self::settings::FLAGS;
 
-/// Everything a run of reading gives.
+/// Result of reading a project.
 #[derive(Debug, Default)]
 pub struct Reading {
-    /// What was read; `None` if an error stops the plan.
+    /// The project; `None` if an error stops the plan.
     pub project: Option<Project>,
-    /// Everything wrong or doubtful, sorted by file, line and column. The errors of rows that were left out are here
-    /// too: they stop nothing.
+    /// All diagnostics, sorted by file, line and column. Errors in rows that were left out are included; they do not stop
+    /// the plan.
     pub diagnostics: Vec<Diagnostic>,
     /// The files that were read, for copying and digests.
     pub files: Vec<InputFile>,
-    /// The sheet that was read of each workbook, by its path.
+    /// Name of the sheet that was read from each workbook, by the workbook's path.
     pub sheets: BTreeMap<String, String>,
     /// Rows that were left out, as `specimens.csv, row 14: message`.
     pub skipped: Vec<String>,
@@ -77,14 +77,14 @@ pub fn read(sources: &Sources, overrides: &[(String, toml::Value)], skip_bad_row
     read_files(files, overrides, findings)
 }
 
-/// Reads settings and rules alone, for what needs no survey: the project has no specimens and no vessels.
+/// Reads settings and rules alone, for commands that need no survey: the project has no specimens and no vessels.
 pub fn read_rules(settings: Option<&Path>, rules: Option<&Path>, overrides: &[(String, toml::Value)]) -> Reading {
     let mut findings = Findings::new(false);
     let files = project::load_rules_and_settings(settings, rules, &mut findings);
     read_files(files, overrides, findings)
 }
 
-/// Reads the same from memory, each file under its name in a project folder.
+/// As [`read`], from memory: `texts` holds the bytes of each file by its name in a project folder.
 pub fn read_texts(
     texts: &BTreeMap<String, Vec<u8>>,
     overrides: &[(String, toml::Value)],
@@ -94,7 +94,7 @@ pub fn read_texts(
     let there = |name: &str| texts.keys().any(|given| project::stands_for(given, name));
     for name in [SpecimenColumn::FILE, VesselColumn::FILE].into_iter().filter(|name| !there(name)) {
         let error = Diagnostic::error(Code::CannotRead, Place::file(name), "there is no such file");
-        findings.report(error.help("a project needs a survey and a stock list"));
+        findings.report(error.cure("a project needs a survey and a stock list"));
     }
     let file =
         |(name, bytes): (&String, &Vec<u8>)| InputFile { name: name.clone(), path: name.clone(), bytes: bytes.clone() };
@@ -104,7 +104,7 @@ pub fn read_texts(
 /// A table in a workbook as CSV text; other files as they are.
 ///
 /// # Errors
-/// What is wrong with it, said in full.
+/// All diagnostics of the file, one a line, if it cannot be read.
 pub fn as_csv(path: &Path, name: &str) -> Result<String, String> {
     let mut findings = Findings::new(false);
     let file = project::load_table(name, path, &mut findings);
@@ -142,7 +142,8 @@ fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut fi
     let vessels = source(VesselColumn::FILE).flatten();
     let suppliers = source(SupplierColumn::FILE);
     let fluid_stock = source(FluidStockColumn::FILE).flatten();
-    // A copy of a compiled-in table, exported or kept with a plan, replaces nothing: its prices are still nobody's own.
+    // A byte-for-byte copy of a compiled-in table (exported, or kept with a plan) is not the user's own table: its prices
+    // still count as default prices.
     let copied = |name: &str, text: &str| files.iter().any(|file| file.name == name && file.bytes == text.as_bytes());
     let replaced: [Option<Option<Source>>; TABLES.len()] = std::array::from_fn(|i| {
         let (name, text) = (format!("rules/{}", TABLES[i].0), TABLES[i].1);
@@ -159,9 +160,9 @@ fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut fi
     });
     let mut rules = rules::read(&tables, &mut findings);
     let mut settings = settings::read(settings.as_ref(), overrides, &mut findings);
-    settings.meet_rules(&mut rules, &mut findings);
+    settings.check_against_rules(&mut rules, &mut findings);
 
-    let (specimens, vessels) = told_apart(specimens, vessels, &mut findings);
+    let (specimens, vessels) = without_files_in_wrong_order(specimens, vessels, &mut findings);
     let suppliers_given = suppliers.is_some();
     let suppliers = match suppliers {
         None => SupplierNames::any(),
@@ -184,8 +185,8 @@ fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut fi
     Reading { project: (!stopped).then_some(project), diagnostics, files, skipped, sheets }
 }
 
-/// A row left out by the name that its file has in a project folder: a plan knows no path of the machine, and its own copies of
-/// the files say the same.
+/// A left-out row as text, with the file's name in a project folder in place of its path: a plan holds no path of the
+/// machine, and its own copies of the files have these names.
 fn in_project_folder(RowLeftOut { mut place, message }: RowLeftOut, files: &[InputFile]) -> String {
     if let Some(file) = files.iter().find(|file| file.path == place.file) {
         place.file.clone_from(&file.name);
@@ -193,8 +194,8 @@ fn in_project_folder(RowLeftOut { mut place, message }: RowLeftOut, files: &[Inp
     format!("{place}: {message}")
 }
 
-/// A survey given as the stock list, or the other way round, is said as such, and neither is read on.
-fn told_apart(
+/// Reports a survey that was given as the stock list, or the reverse, and drops it so that its rows give no further errors.
+fn without_files_in_wrong_order(
     specimens: Option<Source>,
     vessels: Option<Source>,
     findings: &mut Findings,
@@ -215,17 +216,17 @@ fn told_apart(
         (Some(first), Some(second)) => {
             let message = format!("this is a stock list and {} is a survey: they are in the wrong order", second.name);
             findings.report(
-                error(first, &message).help(format!("give them in this order: {} {}", second.name, first.name)),
+                error(first, &message).cure(format!("give them in this order: {} {}", second.name, first.name)),
             );
             return (None, None);
         }
         (Some(first), None) => {
             let error = error(first, "this is a stock list, but it was given as the survey");
-            findings.report(error.help("give the survey first, then the stock list"));
+            findings.report(error.cure("give the survey first, then the stock list"));
         }
         (None, Some(second)) => {
             let error = error(second, "this is a survey, but it was given as the stock list");
-            findings.report(error.help("give the survey first, then the stock list"));
+            findings.report(error.cure("give the survey first, then the stock list"));
         }
     }
     let (first_is_wrong, second_is_wrong) = (first_wrong.is_some(), second_wrong.is_some());

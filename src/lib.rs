@@ -16,18 +16,18 @@
 //! # }
 //! ```
 //!
-//! These five and the types they name are meant to last. The modules are public for the program and its tests; what is in them
-//! changes without notice. Data flows one way through them: [`intake`] reads files into a [`project`]; [`options`] judges every
+//! These five functions and the types they name are meant to last. The modules are public for the program and its tests alone and
+//! change without notice. Data flows one way through them: [`intake`] reads files into a [`project`]; [`options`] judges every
 //! specimen against every vessel; [`assign`] turns the options into a [`decision`]; [`plan`](mod@plan) is the one value that
 //! every [`report`] is made from; [`audit`](mod@audit) re-derives it from the inputs before [`output`] puts anything in place.
 //!
 //! Without the feature `program` (on by default) there is no command line, no signal is watched, no thread is started and no
 //! clock is read: time limits do not hold, and the caller's own `stop` ends a search.
 
-// A number that does not fit is refused or cut on purpose, by `units`, never by the way. (Unit tests cast small numbers of their own.)
+// A conversion that may cut a number or lose its sign goes through `units`, never through `as`. (Unit tests cast small numbers.)
 #![cfg_attr(not(test), warn(clippy::cast_possible_truncation, clippy::cast_possible_wrap, clippy::cast_sign_loss))]
 
-// Unstable: public for the program, its tests and its benches alone.
+// Unstable: public only for the program, its tests and its benches.
 pub mod assign;
 pub mod audit;
 #[cfg(feature = "program")]

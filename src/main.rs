@@ -9,7 +9,7 @@ use rehouse::system::supervised::{self, Supervised};
 use rehouse::system::{interrupt, threads};
 
 fn main() -> ExitCode {
-    // What is said of the arguments themselves is coloured as they ask, too.
+    // Colour is set before the arguments are parsed: messages about wrong arguments obey it too.
     let when = When::among(std::env::args_os().map(|argument| argument.to_string_lossy().into_owned()));
     commands::screen::set_colour(when);
     commands::screen::measure();

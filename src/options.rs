@@ -1,7 +1,7 @@
 //! Judges each specimen against each vessel: an option, or a refusal with the first rule that fails and by how much.
 //!
-//! Rules in order: compatible, mouth, room, crowding, shelf, supply. Tanks made to measure are options too
-//! ([`tank`]). The choice among options is made in [`crate::assign`].
+//! Rules in order, after the pins of the row: 1 compatible, 2 mouth, 3 room, 4 crowding, 5 shelf, 6 supply. Tanks made to measure
+//! are options too ([`tank`]). The choice among options is made in [`crate::assign`].
 
 pub mod compatible;
 pub mod filling;
@@ -43,7 +43,7 @@ pub struct Fit {
     pub tissue_share: Option<f64>,
     /// Years until the material, the closure or a pair with the fluid reaches the end of its life; `None` = no limit.
     pub life_years: Option<f64>,
-    /// How often the vessels are filled.
+    /// Number of fillings.
     pub charges: u32,
     /// Fluid in one filled vessel, tissue not subtracted.
     pub filled: Millilitres,
@@ -101,19 +101,19 @@ impl Marks {
 /// The rules of an option in the order they are asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Rule {
-    /// The row's `must_use` names others, or its `must_not_use` names this one.
+    /// `must_use` and `must_not_use` of the row.
     Pin,
     /// Compatibility of material and closure with the fluid, their lives, and display.
     Compatible,
-    /// It does not pass the mouth.
+    /// The body passes the mouth.
     Mouth,
-    /// It does not stand inside with the required clearance and cover.
+    /// The body stands inside with the required clearance and cover.
     Room,
-    /// Too much tissue for the fluid.
+    /// The share of tissue in the filled volume is small enough.
     Crowding,
-    /// Too high for its shelf.
+    /// The vessel is low enough for its shelf.
     Shelf,
-    /// None free and none to order.
+    /// A piece is free, or may be ordered.
     Supply,
 }
 
@@ -122,7 +122,7 @@ pub enum Rule {
 pub struct Refusal {
     /// Which rule.
     pub rule: Rule,
-    /// What exactly, in a word or two.
+    /// What exactly fails.
     pub cause: Cause,
     /// By how much, in the cause's unit, rounded up to one decimal; `None` where it is not a matter of degree.
     pub shortfall: Option<f64>,
@@ -161,7 +161,7 @@ pub enum Cause {
     TooHighForShelf,
     /// No free piece, and no offer that may be ordered (pieces).
     NoneToBeHad,
-    /// The present vessel is larger in some measure (mm or ml).
+    /// The present vessel is larger in some measure (mm).
     SmallerThanPresent,
 }
 

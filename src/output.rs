@@ -1,7 +1,7 @@
-//! All files of a run, written together or not at all.
+//! Writes all files of a run together or not at all.
 //!
-//! Knows no plan: it writes named byte strings. A folder `out` is replaced in five steps, with two hidden names beside
-//! it (through links: beside the folder they lead to):
+//! This module knows nothing about plans; it writes named byte strings. A folder `out` is replaced in five steps, with two hidden
+//! names beside it (if `out` is a link: beside the folder it leads to):
 //!
 //! 1. every file is written to `.out.rehouse-unfinished` and synced;
 //! 2. `out`, if there is one, is renamed to `.out.rehouse-set-aside`;
@@ -9,8 +9,8 @@
 //! 4. `.out.rehouse-set-aside` is renamed to `.out.rehouse-unfinished`;
 //! 5. `.out.rehouse-unfinished` is removed.
 //!
-//! So what is called *unfinished* is never worth keeping, what is called *set aside* is always whole, and wherever the
-//! process or the power stops, the next start ([`recover`]) knows from the names alone what to do:
+//! So a folder named *unfinished* may always be deleted, and one named *set aside* is always complete. Wherever the process or
+//! the power stops, the next start ([`recover`]) knows from the names alone what to do:
 //!
 //! | stopped | `out` | set aside | unfinished | the next start |
 //! |---|---|---|---|---|
@@ -21,14 +21,14 @@
 //! | after 4, in 5 | new | – | old, in part | does 5 |
 //! | in a next start | old or new | – | in part | as above: each of its steps leads to a line of this table |
 //!
-//! Signals wait for steps 2 to 5 ([`interrupt::critical`]); a step of these that fails is undone. In step 1 a second signal
-//! takes away what is unfinished ([`interrupt::begin`]) and ends the process. Runs that write in
-//! the same parent folder take turns. If somebody has made a new `out` by hand while the old one was set aside: an
-//! empty one gives way to it, one with a `plan.json` counts as the new plan, and any other is left to its owner to sort
-//! out. Step 5 may fail (a file open elsewhere); the plan is written all the same and the next start tries again.
+//! Signals interrupt neither steps 2 to 4 nor step 5 ([`interrupt::critical`]); if a rename fails, the earlier ones are undone.
+//! In step 1 a signal that ends the process removes the unfinished folder first ([`interrupt::begin`]). Runs that write in the
+//! same parent folder take turns. Somebody may have made a new `out` by hand while the old one was set aside: an empty folder is
+//! replaced by the old one, a folder with a `plan.json` counts as the new plan, and any other must be sorted out by its owner.
+//! Step 5 may fail (a file is open elsewhere); the plan is written all the same, and the next start tries again.
 //!
-//! Files are made with the mode the umask gives, so that colleagues can read them; a folder or file that is replaced
-//! hands its mode on.
+//! New files get the mode that the umask gives, so that colleagues can read them; a folder or file that replaces another gets the
+//! mode of the old one.
 
 mod check;
 mod digests;
@@ -53,27 +53,26 @@ pub use failure::OutputFailure;
 /// One file of a folder.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct File {
-    /// Where in the folder: relative, `/`-separated (`inputs/rules/fluids.csv`).
+    /// Its path in the folder: relative, `/`-separated (`inputs/rules/fluids.csv`).
     pub name: String,
-    /// What is in it.
+    /// Its content.
     pub bytes: Vec<u8>,
 }
 
-/// A file of a folder that is written as it is made, and so never held whole.
+/// A file of a folder that is written while it is made, so that it is never held in memory as a whole.
 pub struct MadeFile<'a> {
-    /// Where in the folder, as of a [`File`].
+    /// Its path in the folder, as in [`File`].
     pub name: &'a str,
-    /// Writes what is in it.
+    /// Writes its content.
     pub write: &'a (dyn Fn(&mut dyn Write) -> io::Result<()> + Sync),
 }
 
-/// Puts right what a run that was cut short has left beside a folder, as the table above says. Does nothing where
-/// nothing is left.
+/// Restores a folder after an interrupted run, as the table above says. Does nothing if nothing is left over.
 ///
 /// # Errors
-/// Where the system will not, or where both a folder set aside and another that is no plan claim the name.
+/// If the system refuses, or if both a folder set aside and a new folder that is not a plan exist.
 pub fn recover(dir: &Path) -> Result<(), OutputFailure> {
-    // Where there is no such place, nothing was written there.
+    // If the parent folder does not exist, nothing was written there.
     let Ok(place) = OutputPlace::of(dir) else { return Ok(()) };
     if !exists(&place.unfinished) && !exists(&place.set_aside) {
         return Ok(());
@@ -82,9 +81,9 @@ pub fn recover(dir: &Path) -> Result<(), OutputFailure> {
     put_right(&place)
 }
 
-/// Refuses early, before the work, what [`write_folder`] would refuse after it: a folder of an input (`inputs`: files
-/// or folders), a place that is not a folder or cannot be replaced, one with files that its `plan.json` does not list
-/// or that have changed since (unless `replace`), and a parent folder in which nothing can be made.
+/// Refuses before the work what [`write_folder`] would refuse after it: a folder that is or holds an input (`inputs`: files or
+/// folders); a place that is not a folder or cannot be replaced; unless `replace` is set, a folder with files that its
+/// `plan.json` does not list or that have changed since; and a parent folder in which nothing can be made.
 pub fn check_writable(dir: &Path, inputs: &[PathBuf], replace: bool) -> Result<(), OutputFailure> {
     let place = OutputPlace::of(dir)?;
     let _turn = place.take_turn()?;
@@ -95,18 +94,18 @@ pub fn check_writable(dir: &Path, inputs: &[PathBuf], replace: bool) -> Result<(
         .map_err(OutputFailure::system(dir, "make a folder beside it"))
 }
 
-/// Writes a whole folder in place of the one that is there, if any. `inputs` and `replace` as in [`check_writable`].
+/// Writes a whole folder, replacing an existing one. `inputs` and `replace` as in [`check_writable`].
 ///
 /// # Errors
-/// Then the folder is as it was before.
+/// As of [`check_writable`], or if writing fails; the folder is then unchanged.
 pub fn write_folder(dir: &Path, files: &[File], inputs: &[PathBuf], replace: bool) -> Result<(), OutputFailure> {
     stage_folder(dir, files, &[], inputs, replace)?.publish()
 }
 
-/// Does step 1 alone: the files, some of them as they are made, are on the disk under a name of their own.
+/// Does step 1 alone: writes all files to the disk under the unfinished name.
 ///
 /// # Errors
-/// Then nothing is left of it.
+/// As of [`check_writable`], or if writing fails; nothing is then left behind.
 pub fn stage_folder(
     dir: &Path,
     files: &[File],
@@ -123,17 +122,17 @@ pub fn stage_folder(
     Ok(staged)
 }
 
-/// A folder after step 1. Dropped without more ado, it leaves nothing behind.
+/// A folder after step 1. If it is dropped without [`Staged::publish`], it is removed.
 pub struct Staged {
     place: OutputPlace,
     _turn: Option<fs::File>,
 }
 
 impl Staged {
-    /// Puts the folder in its place.
+    /// Does steps 2 to 5.
     ///
     /// # Errors
-    /// Then what was there is as it was before.
+    /// If a rename fails; the old folder is then unchanged.
     pub fn publish(self) -> Result<(), OutputFailure> {
         interrupt::critical(|| swap(&self.place))
     }
@@ -141,17 +140,16 @@ impl Staged {
 
 impl Drop for Staged {
     fn drop(&mut self) {
-        // Under this name there is rubbish by now, either way; if it will not go, the next start tries again. Nobody goes on
-        // from here while the process is being ended.
+        // The unfinished name now holds either the replaced folder or an abandoned one. If it cannot be removed, the next start
+        // tries again. While a signal handler ends the process, this waits for good.
         let _ = interrupt::critical(|| remove(&self.place.unfinished));
     }
 }
 
-/// Writes one file in place of the one that is there, if any, and never over an input (`inputs`: files). What is there
-/// but is no file (a terminal, a pipe) is written to as it is.
+/// Writes one file, replacing an existing one, but never an input (`inputs`: files). A terminal or a pipe is written to directly.
 ///
 /// # Errors
-/// Then a file that was there is as it was before.
+/// If it must not or cannot be written; an existing file is then unchanged.
 pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), OutputFailure> {
     let old = fs::metadata(path).ok();
     if old.as_ref().is_some_and(|old| !old.is_file() && !old.is_dir()) {
@@ -172,7 +170,7 @@ pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), O
     write_in_turn(&place, bytes, old)
 }
 
-/// Writes a file whole in its place, with the mode of the one that is there.
+/// Writes a file under the unfinished name and renames it. An existing file's mode is kept.
 fn write_in_turn(place: &OutputPlace, bytes: &[u8], old: Option<fs::Metadata>) -> Result<(), OutputFailure> {
     let written = remove(&place.unfinished)
         .and_then(|()| interrupt::begin(&place.unfinished, || fs::File::create_new(&place.unfinished)))
@@ -181,19 +179,19 @@ fn write_in_turn(place: &OutputPlace, bytes: &[u8], old: Option<fs::Metadata>) -
         .and_then(|()| fs::rename(&place.unfinished, &place.real))
         .map_err(OutputFailure::system(&place.shown, "write it"));
     let _ = interrupt::critical(|| remove(&place.unfinished));
-    // Should the new name not last through a power cut, the old file does.
+    // If the rename is lost in a power cut, the old file is still there.
     let _ = sync_folder(&place.parent);
     written
 }
 
-/// Writes a file into a folder under a name that nothing in it has: `done.xlsx` as `done-1.xlsx`, else `done-2.xlsx` and so on.
-/// The folder is made where there is none.
+/// Writes a file into a folder under a new name: `done.xlsx` as `done-1.xlsx`, or `done-2.xlsx` and so on. Makes the folder if
+/// there is none.
 ///
 /// # Errors
-/// Then nothing was written.
+/// If it cannot be written; nothing is then changed.
 pub fn write_under_new_name(folder: &Path, name: &str, bytes: &[u8]) -> Result<PathBuf, OutputFailure> {
     fs::create_dir_all(folder).map_err(OutputFailure::system(folder, "make this folder"))?;
-    // Runs that do the same take turns, so that none takes a name from under another.
+    // Runs that do the same take turns, so that no two choose the same name.
     let _turn = OutputPlace::of(&folder.join(name))?.take_turn()?;
     let (stem, ending) = name.rsplit_once('.').unwrap_or((name, ""));
     let path = (1..).map(|n| folder.join(format!("{stem}-{n}.{ending}"))).find(|path| !exists(path));
@@ -202,10 +200,10 @@ pub fn write_under_new_name(folder: &Path, name: &str, bytes: &[u8]) -> Result<P
     Ok(path)
 }
 
-/// Lets those who may read a file run it, where the system knows the difference.
+/// Lets those who may read a file also execute it; without effect except on Unix.
 ///
 /// # Errors
-/// Where the system will not.
+/// If the system refuses.
 pub fn let_run(path: &Path) -> io::Result<()> {
     #[cfg(unix)]
     {
@@ -216,7 +214,7 @@ pub fn let_run(path: &Path) -> io::Result<()> {
     Ok(())
 }
 
-/// What a start does; see the table at the top.
+/// Restores the folder; the table at the top gives the cases.
 fn put_right(place: &OutputPlace) -> Result<(), OutputFailure> {
     if exists(&place.unfinished) {
         remove(&place.unfinished)
@@ -247,13 +245,13 @@ fn put_right(place: &OutputPlace) -> Result<(), OutputFailure> {
         .map_err(OutputFailure::system(&place.set_aside, "remove the folder that an earlier run replaced"))
 }
 
-/// Step 1: everything under the unfinished name, on the disk.
+/// Step 1: writes and syncs all files under the unfinished name.
 fn stage(place: &OutputPlace, files: &[File], made: &[MadeFile]) -> Result<(), OutputFailure> {
     let root = &place.unfinished;
     let folders = interrupt::begin(root, || make_folders(place, files, made))?;
     let whole =
         || files.iter().try_for_each(|file| write_synced(&root.join(&file.name), FileContent::Bytes(&file.bytes)));
-    // While the disk takes the ones, the others are made.
+    // The files that are made while written take time to compute; meanwhile the finished ones are written.
     let (whole, made) = both(whole, || {
         made.iter().try_for_each(|file| write_synced(&root.join(file.name), FileContent::Made(file.write)))
     });
@@ -267,8 +265,7 @@ fn stage(place: &OutputPlace, files: &[File], made: &[MadeFile]) -> Result<(), O
     }
 }
 
-/// The folder under its unfinished name and those in it; the deepest last, so that the names in a folder are synced before
-/// its own.
+/// Makes the unfinished folder and its subfolders, and returns them sorted, parents first; the caller syncs them in reverse.
 fn make_folders(place: &OutputPlace, files: &[File], made: &[MadeFile]) -> Result<BTreeSet<PathBuf>, OutputFailure> {
     let root = &place.unfinished;
     fs::create_dir(root).map_err(OutputFailure::system(&place.shown, "make a folder beside it"))?;
@@ -289,12 +286,12 @@ fn make_folders(place: &OutputPlace, files: &[File], made: &[MadeFile]) -> Resul
     Ok(folders)
 }
 
-/// Whether a name stays inside the folder, on every system, and is spelled in the one way `plan.json` lists it.
+/// Whether a name stays inside the folder on every system, and is spelled as `plan.json` lists it.
 fn is_sound(name: &str) -> bool {
     !name.contains(['\\', ':', '\0']) && name.split('/').all(|part| !matches!(part, "" | "." | ".."))
 }
 
-/// Steps 2 to 4: only renames, undone where one fails.
+/// Steps 2 to 4: renames only, undone if one fails.
 fn swap(place: &OutputPlace) -> Result<(), OutputFailure> {
     let OutputPlace { real, unfinished, set_aside, parent, .. } = place;
     let replaced = exists(real);
@@ -304,19 +301,19 @@ fn swap(place: &OutputPlace) -> Result<(), OutputFailure> {
     if let Err(error) = fs::rename(unfinished, real).and_then(|()| sync_folder(parent)) {
         let _ = fs::rename(real, unfinished);
         if replaced {
-            // Should this fail too, the next start does it.
+            // If this fails too, the next start does it.
             let _ = fs::rename(set_aside, real);
         }
         return Err(OutputFailure::system(&place.shown, "put the new folder in its place")(error));
     }
     if replaced {
-        // Should this fail, the next start does it.
+        // If this fails, the next start does it.
         let _ = fs::rename(set_aside, unfinished);
     }
     Ok(())
 }
 
-/// Makes a file that was not there, with the mode the umask gives, and waits until it is on the disk.
+/// Creates a file that does not exist yet, with the mode the umask gives, and waits until it is on the disk.
 fn write_synced(path: &Path, content: FileContent) -> io::Result<()> {
     fill_synced(fs::File::create_new(path)?, content)
 }
@@ -333,13 +330,13 @@ fn fill_synced(mut file: fs::File, content: FileContent) -> io::Result<()> {
     file.sync_all()
 }
 
-/// What a file is written from.
+/// Content of a file.
 enum FileContent<'a> {
     Bytes(&'a [u8]),
     Made(&'a (dyn Fn(&mut dyn Write) -> io::Result<()> + Sync)),
 }
 
-/// Gives what replaces a file or folder the mode of the old one.
+/// Gives the new file or folder the mode of the old one.
 fn hand_on_mode(old: &fs::Metadata, new: &Path) -> io::Result<()> {
     if fs::metadata(new)?.permissions() == old.permissions() {
         return Ok(());

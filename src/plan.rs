@@ -53,7 +53,7 @@ pub struct Plan {
     pub tanks: Vec<Tank>,
     /// Stock sheets that the tanks' panes are cut from, thinnest glass first.
     pub sheets: Vec<SheetLayout>,
-    /// One for each fluid that specimens are kept in, in table order.
+    /// One for each fluid that vessels, tanks or baths are filled with, in table order.
     pub make_up: Vec<MakeUp>,
     /// Fluids and concentrates to buy, by id.
     pub fluid_orders: Vec<FluidOrder>,
@@ -63,7 +63,7 @@ pub struct Plan {
     pub spent_not_stated: usize,
     /// Flammable fluid by location.
     pub flammable: Vec<Flammable>,
-    /// Kinds of vessel that would serve rows without a suitable one; rows with the same need are grouped.
+    /// Kinds of vessel to look for; rows with the same want are grouped.
     pub wants: Vec<Want>,
     /// Sums of the above.
     pub totals: Totals,
@@ -73,7 +73,7 @@ pub struct Plan {
     pub prices_not_yours: Vec<DefaultPrice>,
     /// Safety cautions that apply, in the order they are printed.
     pub cautions: Vec<Caution>,
-    /// Rows left out because they could not be read (`specimens.csv, row 14: …`), where that was asked for.
+    /// Rows left out because they could not be read (`specimens.csv, row 14: …`), if that was asked for.
     pub skipped_rows: Vec<String>,
 }
 
@@ -107,11 +107,11 @@ pub struct Placement {
     pub vessel: Option<VesselId>,
     /// How the specimen fits this vessel, for the outcomes `on hand` and `order`.
     pub fit: Option<Fit>,
-    /// Of its vessels, how many are free pieces on the shelf or arriving.
+    /// Number of its vessels that are free pieces, on the shelf or arriving.
     pub pieces_on_hand: u32,
     /// Fluid for one filling of its vessels or its tank.
     pub fluid: Option<Millilitres>,
-    /// How often the vessels are filled; 0 where the row is not placed.
+    /// How often the vessels are filled; 0 if the row is not placed.
     pub charges: u32,
     /// Present fluid that is kept as part of the first filling.
     pub reused: Millilitres,
@@ -123,9 +123,9 @@ pub struct Placement {
     pub fluid_cost: Option<Money>,
     /// Why the row has this outcome.
     pub reason: Reason,
-    /// What must be reviewed before this is carried out.
+    /// Marks that must be reviewed before the placement is carried out.
     pub marks: Marks,
-    /// The refused vessel that comes nearest to suitable, for rows that no vessel suits.
+    /// The nearest vessel with its refusal, for rows without a suitable vessel.
     pub near_miss: Option<Box<NearMiss>>,
 }
 
@@ -209,23 +209,23 @@ pub struct Tank {
     pub width: Length,
     /// Clear height inside, floor to rim.
     pub height: Length,
-    /// What is vertical in it.
+    /// The stance of the specimen in it.
     pub stance: crate::fit::Stance,
     /// Fluid of one filling.
     pub fluid: Millilitres,
-    /// Fillings it takes.
+    /// Number of fillings.
     pub charges: u32,
     /// Price; `None` = unknown, outside money, budget and litres.
     pub cost: Option<Money>,
     /// Where its price is from, or why there is none.
     pub price_basis: TankPriceBasis,
-    /// What else can hold the fluid, where silicone-bonded glass is not suitable.
+    /// What else can hold the fluid, if silicone-bonded glass is not suitable.
     pub ways_out: Vec<WayOut>,
-    /// The design in silicone-bonded glass; `None` where the tank is of something else, or only a quoted price is known.
+    /// The design in silicone-bonded glass; `None` if the tank is of something else, or only a quoted price is known.
     pub design: Option<Box<tanks::TankDesign>>,
 }
 
-/// A stock sheet of glass and what is cut from it.
+/// A stock sheet of glass and the panes cut from it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SheetLayout {
     /// Nominal thickness.
@@ -234,7 +234,7 @@ pub struct SheetLayout {
     pub length: Length,
     /// Its shorter side, along y.
     pub width: Length,
-    /// What is cut from it.
+    /// The panes cut from it.
     pub panes: Vec<SheetPane>,
 }
 
@@ -245,20 +245,20 @@ pub struct SheetPane {
     pub specimen: usize,
     /// The line of that tank's cut list.
     pub pane: PaneKind,
-    /// From the left edge of the sheet.
+    /// Distance from the left edge of the sheet.
     pub x: Length,
-    /// From its lower edge.
+    /// Distance from its lower edge.
     pub y: Length,
-    /// Along x.
+    /// Side along x.
     pub length: Length,
-    /// Along y.
+    /// Side along y.
     pub width: Length,
 }
 
 /// How much of one fluid a plan takes, and how it is made up.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MakeUp {
-    /// Which.
+    /// The fluid.
     pub fluid: FluidId,
     /// Number of rows kept in it.
     pub rows: usize,
@@ -274,59 +274,59 @@ pub struct MakeUp {
     pub cost: Money,
     /// The rest with losses: to be made up, or bought ready for use.
     pub to_make: Millilitres,
-    /// What it is made from; `None` where it is bought ready for use.
+    /// What it is made from; `None` if it is bought ready for use.
     pub made_from: Option<MadeFrom>,
-    /// Fillings and baths for tanks of unknown price, which stand outside the totals.
+    /// Fillings and baths for tanks of unknown price, which are not in the totals.
     pub amount_outside: Millilitres,
-    /// The cost of that.
+    /// Cost of `amount_outside`.
     pub cost_outside: Money,
 }
 
-/// What goes into a fluid.
+/// What a fluid is made from.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MadeFrom {
     /// The concentrate, by its id.
     pub concentrate: String,
-    /// How much of it.
+    /// Volume of the concentrate.
     pub amount: Millilitres,
-    /// Volume of water; `None` where the mixture is topped up with water to its final volume.
+    /// Volume of water; `None` if the mixture is made up with water to its final volume.
     pub water: Option<Millilitres>,
     /// Salts: the name and the milligrams of each.
     pub salts: Vec<(String, i64)>,
 }
 
-/// What is to be bought of one fluid or concentrate: a shopping list in whole containers, outside the decision.
+/// The order for one fluid or concentrate, in whole containers. The decision does not count it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FluidOrder {
     /// Its id.
     pub fluid: String,
     /// The volume needed.
     pub needed: Millilitres,
-    /// Of that, the volume that is owned and on the shelf.
+    /// The part of it that is owned and on the shelf.
     pub from_stock: Millilitres,
-    /// Containers to buy: volume, price and number of each size; empty where no size is known or nothing is needed.
+    /// Containers to buy: volume, price and number of each size; empty if no size is known or nothing is needed.
     pub containers: Vec<(Millilitres, Money, i64)>,
-    /// Cost of the containers; `None` where no size is known.
+    /// Cost of the containers; `None` if no size is known.
     pub cost: Option<Money>,
-    /// What the plan counts for it by the litre.
+    /// Its cost by the litre, as the decision counts it.
     pub counted: Money,
 }
 
 /// Fluid to be disposed of, by kind.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Spent {
-    /// Which kind.
+    /// The family of the fluid.
     pub family: Family,
-    /// How much.
+    /// Its volume.
     pub amount: Millilitres,
-    /// The cost of that.
+    /// Cost of its disposal.
     pub cost: Money,
 }
 
 /// Flammable fluid in one place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Flammable {
-    /// `location` of the survey or of owned fluid, empty where not given; or the preparation place.
+    /// `location` of the survey or of owned fluid, empty if not stated; or the preparation place.
     pub location: String,
     /// Now: owned fluid, and the present fluid of lots whose volume is stated.
     pub before: Millilitres,
@@ -357,17 +357,17 @@ pub struct Totals {
     pub needs_decision: usize,
     /// Rows not to be moved.
     pub held: usize,
-    /// Packs.
+    /// Cost of packs.
     pub purchase: Money,
-    /// Delivery.
+    /// Cost of delivery.
     pub delivery: Money,
-    /// Fluid.
+    /// Cost of fluid.
     pub fluid: Money,
-    /// Custom tanks of known price.
+    /// Cost of custom tanks of known price.
     pub tanks: Money,
-    /// The four together.
+    /// Sum of these four.
     pub money: Money,
-    /// Money saved after the decision because tanks share sizes; zero where none do.
+    /// Money saved after the decision because tanks share sizes; zero if none do.
     pub saved_by_sharing: Money,
     /// Work on the placed rows, in whole minutes.
     pub minutes: i64,
@@ -377,21 +377,21 @@ pub struct Totals {
     pub labour_counted: Money,
     /// Disposal of spent fluid.
     pub disposal: Money,
-    /// Cost of whole containers less what the plan counts for that fluid by the litre; may be below zero.
+    /// Cost of whole containers less the cost of their fluid by the litre; may be below zero.
     pub containers: Money,
-    /// What is to be paid: money, disposal and containers.
+    /// The amount to pay: money, disposal and containers.
     pub to_pay: Money,
-    /// Fluid of all charges.
+    /// Fluid of all fillings.
     pub litres: Millilitres,
 }
 
 impl Totals {
-    /// What is left of a budget after the cost, and after labour where it counts.
+    /// What is left of a budget after the cost, and after labour if it counts against the budget.
     pub fn left_of(&self, budget: Money) -> Money {
         budget - self.money - self.labour_counted
     }
 
-    /// Whether a sum is so large that it may have been cut off: a plan with it would state a false figure.
+    /// Whether a sum is so large that it may have been clamped to the largest number, and the plan would state a false figure.
     pub fn beyond_counting(&self) -> bool {
         let Totals { purchase, delivery, fluid, tanks, money, labour, labour_counted, disposal, to_pay, .. } = *self;
         let sums = [purchase, delivery, fluid, tanks, money, labour, labour_counted, disposal, to_pay, self.containers];

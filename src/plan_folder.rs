@@ -1,4 +1,4 @@
-//! The folder of a plan: which files it holds, and how they get onto the disk together.
+//! Defines the files of a plan's folder and writes them together.
 
 mod anew;
 
@@ -18,7 +18,7 @@ use crate::{report, saved};
 
 pub use anew::{Digests, differing};
 
-/// Which papers a plan's folder gets.
+/// Papers that a plan's folder gets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "program", derive(clap::ValueEnum))]
 pub enum Papers {
@@ -30,13 +30,13 @@ pub enum Papers {
     None,
 }
 
-/// Puts every file of the plan's folder onto the disk, under another name than the folder's.
+/// Writes every file of the plan's folder to the disk under a temporary name.
 ///
-/// `inputs` are what the project was read from: they are copied, and `dir` must not be among them or among `also_read`. With
-/// `replace`, files in it that no plan wrote are lost.
+/// `inputs` are the files that the project was read from; they are copied. `dir` must not hold any of them or of `also_read`.
+/// With `replace`, files in `dir` that no plan wrote are lost.
 ///
 /// # Errors
-/// Then nothing is left of it.
+/// If `dir` must not be replaced, a workbook cannot be made or writing fails; nothing is then left behind.
 pub fn stage(
     (project, plan): (&Project, &Plan),
     inputs: Vec<InputFile>,
@@ -57,7 +57,7 @@ pub fn stage(
         let _ = of_placements.set(out.sha256());
         Ok(())
     };
-    // It lists all others.
+    // plan.json lists all other files, so it is written after them.
     let plan_json = |out: &mut dyn Write| {
         let placements = of_placements.get().map(|digest: &String| (PLACEMENTS.to_owned(), digest.clone()));
         let digests = digests.iter().cloned().chain(placements).map(|(name, digest)| (name, Some(digest)));
@@ -68,7 +68,7 @@ pub fn stage(
         let _ = of_plan.set(out.sha256());
         Ok(())
     };
-    // Last, for it names the plan by its digest.
+    // The bench record names the plan by the digest of plan.json, so it is written last.
     let record = |out: &mut dyn Write| {
         let digest = of_plan.get().map_or("", String::as_str);
         out.write_all(&report::xlsx::bench_record::workbook(project, plan, digest)?)
@@ -83,31 +83,31 @@ pub fn stage(
     Ok(StagedPlan { staged, digest: of_plan.into_inner().unwrap_or_default() })
 }
 
-/// A plan's folder on the disk, under another name than its own.
+/// A plan's folder on the disk under a temporary name.
 pub struct StagedPlan {
     staged: Staged,
-    /// SHA-256 of its `plan.json`, which lists all other files with theirs.
+    /// SHA-256 of its `plan.json`, which lists all other files with their digests.
     pub digest: String,
 }
 
 impl StagedPlan {
-    /// Puts the folder in its place.
+    /// Gives the folder its own name.
     ///
     /// # Errors
-    /// Then what was there is as it was before.
+    /// If a rename fails; the old folder is then unchanged.
     pub fn publish(self) -> Result<(), output::OutputFailure> {
         self.staged.publish()
     }
 }
 
-/// A line for each row of the survey: with `plan.json`, which lists the others, and the bench record one of the files that
-/// grow with it.
+/// One line for each row of the survey. Like `plan.json` and the bench record, this file grows with the survey, so it is written
+/// while it is made.
 const PLACEMENTS: &str = "placements.csv";
 
-/// The plan as a workbook.
+/// Name of the plan's workbook.
 const WORKBOOK: &str = "plan.xlsx";
 
-/// Every file of the plan's folder but those, by name.
+/// All files of the plan's folder except those three, by name.
 fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers) -> io::Result<Vec<File>> {
     let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
     let mut files = vec![
@@ -119,7 +119,7 @@ fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers)
     ];
     let copied = inputs.into_iter().filter(|input| input.name != "settings.toml");
     files.extend(copied.map(|input| file(&format!("inputs/{}", input.name), input.bytes)));
-    // The effective settings and rules, so that the plan can be audited years later.
+    // The effective settings and rules are kept, so that the plan can be audited years later.
     files.push(file("inputs/settings.toml", project.settings.to_toml().into_bytes()));
     for (name, text) in crate::rules::TABLES {
         let name = format!("inputs/rules/{name}");
@@ -132,7 +132,7 @@ fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers)
         files.push(file(WORKBOOK, report::xlsx::workbook(project, plan)?));
         files.push(file("report.html", report::html::report(project, plan, &digests_of_inputs(&files))));
     }
-    // A sheet for each of so many rows is paper that nobody prints unasked.
+    // With more rows than this, transfer sheets and labels are written only if asked for.
     let few = plan.placements.len() <= report::html::EVERY_ROW;
     if papers == Papers::All || (papers == Papers::Some && few) {
         files.push(file("transfer-sheets.html", report::transfer_sheets::transfer_sheets(project, plan)));
@@ -143,7 +143,7 @@ fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers)
     Ok(files)
 }
 
-/// The inputs among the files of a folder, by name, with their digests.
+/// Digests of the inputs among the files of a folder, by name.
 fn digests_of_inputs(files: &[File]) -> Vec<(String, String)> {
     let inputs = files.iter().filter(|file| file.name.starts_with("inputs/"));
     inputs.map(|file| (file.name.clone(), output::sha256(&file.bytes))).sorted().collect()

@@ -1,4 +1,4 @@
-//! A whole project as read: survey, stock, rules and settings in one value, which every later step is given.
+//! All inputs of a project as read: survey, stock, rules and settings. Every later step uses this value.
 
 use crate::collection::Collection;
 use crate::rules::{FluidId, Rules};
@@ -17,20 +17,20 @@ pub struct Project {
     pub rules: Rules,
     /// The settings in force.
     pub settings: Settings,
-    /// True where a suppliers' file was given.
+    /// Whether a suppliers' file was given.
     pub suppliers_given: bool,
 }
 
 impl Project {
-    /// What a litre of a fluid costs in a vessel or a bath: its price with what is lost on the way and the tax, to four
-    /// decimals.
+    /// Price of a litre of fluid in a vessel or a bath, with losses and tax, to four decimals.
     pub fn fluid_price(&self, fluid: FluidId) -> Money {
         let (price, settings) = (self.rules.fluid(fluid).price, &self.settings);
         let (loss, tax) = (settings.fluid_loss_pct.ratio(), settings.fluid_tax_pct.ratio());
         if loss == 0.0 && tax == 0.0 {
             return price;
         }
-        // Too dear to hold is dearer than anything: such a plan is refused wherever money counts.
+        // Only with price, loss and tax all near their limits is the product too large for an amount; then the price alone is
+        // returned.
         Money::estimate(price.approximate() * (1.0 + loss) * (1.0 + tax)).unwrap_or(price)
     }
 }

@@ -1,4 +1,5 @@
-//! Plans and diagnostics as text and bytes: for a terminal, as CSV, as workbooks and on paper. Each function takes what it shows and returns text or bytes.
+//! Plans and diagnostics for the terminal, as CSV, as workbooks and on paper. Each function takes what it shows, and returns text
+//! or bytes.
 
 mod columns;
 pub mod csv;

@@ -1,6 +1,6 @@
-//! What is known about fluids, materials, closures and how they get on: editable tables, held as values.
+//! The rules about fluids, materials and closures, and which go together: tables that can be edited, held as values.
 //!
-//! The tables are compiled in as text (`rules/tables/*.csv`); each row names its source. This module knows no CSV, no
+//! The tables are compiled in as text (`rules/tables/*.csv`); each row names its source. This module knows no CSV and no
 //! solver: [`crate::intake`] turns the text into these values.
 
 pub mod clearance;
@@ -93,8 +93,8 @@ impl Rules {
         &self.closures[id.0 as usize]
     }
 
-    /// The fluid with this id or alias, else with this name in words, of those that a lot may be kept in; case, spaces and
-    /// hyphens are of no account.
+    /// The fluid with this id or alias, else with this name in words, among those that a lot may be kept in. Case, spaces and
+    /// hyphens are ignored.
     pub fn fluid_named(&self, typed: &str) -> Option<FluidId> {
         let wanted = plain(typed);
         let named =
@@ -103,7 +103,7 @@ impl Rules {
         kept(&named).or_else(|| kept(&|fluid| plain(&fluid.name) == wanted)).map(FluidId::at)
     }
 
-    /// The material with this id or alias, else with this name in words; case, spaces and hyphens are of no account.
+    /// The material with this id or alias, else with this name in words. Case, spaces and hyphens are ignored.
     pub fn material_named(&self, typed: &str) -> Option<MaterialId> {
         let wanted = plain(typed);
         let named =
@@ -113,7 +113,7 @@ impl Rules {
         found.map(MaterialId::at)
     }
 
-    /// The closure with this id or alias, else with this name in words; case, spaces and hyphens are of no account.
+    /// The closure with this id or alias, else with this name in words. Case, spaces and hyphens are ignored.
     pub fn closure_named(&self, typed: &str) -> Option<ClosureId> {
         let wanted = plain(typed);
         let named = |part: &Closure| plain(&part.id) == wanted || part.aliases.iter().any(|name| plain(name) == wanted);
@@ -200,7 +200,7 @@ pub struct Fluid {
     pub aliases: Vec<String>,
     /// Which rules it shares.
     pub family: Family,
-    /// A second family whose rules it shares too, of a mixture of two kinds: the verdict that allows less holds.
+    /// Second family of a mixture of two kinds; of the two verdicts the stricter holds.
     pub also_family: Option<Family>,
     /// Strength in per cent (by volume for alcohols, by mass for glycerol, formaldehyde w/v for formalin), if it has one.
     pub strength_pct: Option<f64>,
@@ -212,7 +212,7 @@ pub struct Fluid {
     pub flash_c: Option<f64>,
     /// Price a litre.
     pub price: Money,
-    /// Only what a lot may be in now, of a strength that nobody knows; nothing is kept in it or made of it.
+    /// A fluid of unknown strength that a lot may be in now; no lot is kept in it, and none of it is made.
     pub present_only: bool,
     /// True where the price is the table's own default, not the user's.
     pub price_is_default: bool,
@@ -233,11 +233,11 @@ pub struct Material {
     pub name: String,
     /// Other ways to type it.
     pub aliases: Vec<String>,
-    /// Can be seen through.
+    /// Whether it can be seen through.
     pub clear: bool,
-    /// Is glass, as fire codes mean it; `None` where nobody says.
+    /// Whether fire codes count it as glass; `None` where no source says.
     pub glass: Option<bool>,
-    /// Years it lasts of itself; `None` = no limit.
+    /// Years it lasts, whatever the fluid; `None` = no limit.
     pub life_years: Option<f64>,
     /// Where the row's facts come from.
     pub source: String,
@@ -245,7 +245,7 @@ pub struct Material {
     pub note: String,
 }
 
-/// What shuts a vessel.
+/// The closure of a vessel.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Closure {
     /// `ground-glass-stopper`.
@@ -256,11 +256,11 @@ pub struct Closure {
     pub aliases: Vec<String>,
     /// A plate sealed all round: needs the larger headspace in alcohol.
     pub plate_sealed: bool,
-    /// What is done to it when it is due, in words; empty where it cannot be renewed.
+    /// What is done to it when renewal is due, in words; empty where it cannot be renewed.
     pub renewal: String,
-    /// Years after which that is due even where it lasts longer.
+    /// Years after which renewal is due, even if the closure lasts longer.
     pub renewal_years: Option<f64>,
-    /// Years it lasts of itself; `None` = no limit.
+    /// Years it lasts, whatever the fluid; `None` = no limit.
     pub life_years: Option<f64>,
     /// Where the row's facts come from.
     pub source: String,

@@ -1,8 +1,8 @@
-//! Every setting, its default and its meaning, once.
+//! Defines every setting once, with its default and its meaning.
 //!
-//! One table feeds the values, the reader ([`Settings::set`]), the effective settings written beside a plan and the
-//! list a user can read. Percentages are held as typed (5 means 5 %), lengths in millimetres, money exact. Where no
-//! source is named a default is common practice or from memory: an editable starting point, never a standard.
+//! One table gives the values, the reader ([`Settings::set`]), the effective settings written beside a plan and the list that
+//! users read. Percentages are kept as typed (5 means 5 %), lengths in millimetres, money exactly. A default without a named
+//! source is common practice or from memory: an editable starting point, never a standard.
 
 pub mod fluid;
 pub mod glass;
@@ -25,25 +25,25 @@ trait Setting: Sized {
     fn read(value: &Value) -> Result<Self, String>;
     fn write(&self) -> String;
 
-    /// Whether nothing is set.
+    /// Whether the setting is blank.
     fn is_blank(&self) -> bool {
         false
     }
 }
 
-/// How a setting is written of which nothing is set.
+/// How a blank setting is written.
 const BLANK: &str = "\"\"";
 
-/// A setting as it is in force.
+/// One setting with the value in force.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stated {
-    /// With its section: `clearance.wall_pct`.
+    /// Key with its section: `clearance.wall_pct`.
     pub key: &'static str,
-    /// As TOML; `None` where nothing is set.
+    /// Value as TOML; `None` if blank.
     pub value: Option<String>,
-    /// What it means.
+    /// Its meaning.
     pub meaning: &'static str,
-    /// Whether it is as it would be without the project's settings.
+    /// Whether the value equals the default.
     pub is_default: bool,
 }
 
@@ -53,13 +53,13 @@ macro_rules! settings {
         #[derive(Clone, Debug, PartialEq)]
         pub struct Settings {
             $($(#[doc = $doc])+ pub $field: $kind,)+
-            /// `[defaults]`: the cell to take where a survey column is blank or absent, by column name.
+            /// `[defaults]`: cell for rows where a survey column is blank or absent, by column name.
             pub defaults: BTreeMap<String, String>,
-            /// `[fluid_price]`: price a litre by fluid id, instead of the table's.
+            /// `[fluid_price]`: price per litre by fluid id, in place of the price in the table.
             pub fluid_price: BTreeMap<String, Money>,
-            /// `[disposal_price]`: price a litre of spent fluid by family of fluids.
+            /// `[disposal_price]`: price per litre of spent fluid, by family of fluids.
             pub disposal_price: BTreeMap<String, Money>,
-            /// `[containers]`: what a fluid is sold in, by fluid id or concentrate.
+            /// `[containers]`: containers that a fluid is sold in, by id of the fluid or concentrate.
             pub containers: BTreeMap<String, Containers>,
         }
 
@@ -79,7 +79,7 @@ macro_rules! settings {
             /// Every key with its section (`clearance.wall_pct`), in the order they are written.
             pub const KEYS: &'static [&'static str] = &[$($key),+];
 
-            /// Sets one key from TOML. `Err` says what was expected; `None` is an unknown key.
+            /// Sets one key from TOML. `Some(Err)` says what was expected; `None` means that the key is unknown.
             pub fn set(&mut self, key: &str, value: &Value) -> Option<Result<(), String>> {
                 match key {
                     $($key => Some(<$kind as Setting>::read(value).map(|read| self.$field = read)),)+
@@ -350,20 +350,20 @@ fn stress(mpa: f64) -> Pressure {
     Pressure::at_least_zero(mpa)
 }
 
-/// Thicknesses in mm with their prices a square metre.
+/// Thicknesses in mm with prices per square metre.
 fn stocked(prices: &[(u32, i64)]) -> GlassPrices {
     GlassPrices(prices.iter().map(|&(mm, price)| (length(f64::from(mm)), Money::whole(price))).collect())
 }
 
 impl Settings {
-    /// Sets what a fluid or concentrate is sold in. `Err` says what was expected.
+    /// Sets the containers that a fluid or concentrate is sold in. `Err` says what was expected.
     pub fn set_containers(&mut self, fluid: &str, value: &Value) -> Result<(), String> {
         let sold = Containers::read(value)?;
         self.containers.insert(fluid.to_owned(), sold);
         Ok(())
     }
 
-    /// Sets what a litre of spent fluid of a family costs. `Err` says what was expected.
+    /// Sets the price per litre of spent fluid of a family. `Err` says what was expected.
     pub fn set_disposal_price(&mut self, family: &str, value: &Value) -> Result<(), String> {
         let price = Money::read(value)?;
         self.disposal_price.insert(family.to_owned(), price);

@@ -1,7 +1,7 @@
-//! A project folder to fill in: forms for the survey and the stock list, as workbooks and as CSV, how to measure, the
-//! settings with their defaults, and scripts to double-click.
+//! Makes the project folder to fill in: forms for the survey and the stock list (workbooks and CSV), instructions for measuring,
+//! the settings with their defaults, and scripts to double-click.
 //!
-//! All of it is made from the tables the program itself reads by: columns, settings, rules.
+//! Everything is made from the definitions that the program itself reads by: columns, settings, rules.
 
 mod forms;
 mod print;
@@ -16,14 +16,14 @@ use crate::report::html::page::STYLE;
 use crate::rules::Rules;
 use crate::settings::Settings;
 
-/// The scripts that check, plan and open the report: file name and whether its lines end as on Windows.
+/// File names of the scripts that check, plan and open the report. The one for Windows has CRLF line ends.
 pub const SCRIPTS: [&str; 3] = ["check-plan-open.cmd", "check-plan-open.command", "check-plan-open.sh"];
 
-/// Every file of the folder.
+/// All files of the folder.
 pub fn files(rules: &Rules) -> Vec<File> {
     let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
     let form = |name: &str, example| {
-        // Short as it is, it needs no more than memory.
+        // The form is small enough to be made in memory.
         forms::workbook(&table(name), rules, example).expect("memory takes a form")
     };
     let mut files = vec![
@@ -33,7 +33,7 @@ pub fn files(rules: &Rules) -> Vec<File> {
         file("settings.toml", settings().into_bytes()),
         file("specimens.xlsx", form("specimens.csv", &forms::SURVEY_EXAMPLE)),
         file("vessels.xlsx", form("vessels.csv", &forms::STOCK_EXAMPLE)),
-        // The command interpreter of Windows wants its own line ends.
+        // The Windows command interpreter needs CRLF line ends.
         file(SCRIPTS[0], include_str!("starter/check-plan-open.cmd").replace('\n', "\r\n").into_bytes()),
         file(SCRIPTS[1], include_str!("starter/check-plan-open.sh").into()),
         file(SCRIPTS[2], include_str!("starter/check-plan-open.sh").into()),
@@ -49,17 +49,17 @@ pub fn files(rules: &Rules) -> Vec<File> {
     files
 }
 
-/// How to measure, in the style of all papers.
+/// The page on how to measure, in the style of all papers.
 fn measuring() -> String {
     include_str!("starter/how-to-measure.html").replace("/* the papers' own style */", STYLE)
 }
 
 fn table(name: &str) -> FileColumns {
-    // The table of columns holds all files by name.
+    // `FILES` has every file that is asked for.
     *FILES.iter().find(|file| file.file == name).unwrap_or(&FILES[0])
 }
 
-/// Every setting at its default, commented out.
+/// The settings file with every setting at its default, commented out.
 fn settings() -> String {
     let mut text = String::from(
         "# Settings of this project. Every line that starts with # is a note, or a setting at its default.\n# To \
@@ -68,7 +68,7 @@ fn settings() -> String {
     for line in Settings::default().to_toml().lines() {
         let is_setting = !line.is_empty() && !line.starts_with(['#', '[']);
         text.push_str(&format!("{}{line}\n", if is_setting { "#" } else { "" }));
-        // Groups that are empty at their defaults have an example.
+        // Groups without default entries get an example.
         if let Some((_, example)) = EXAMPLES.iter().find(|(group, _)| line == format!("[{group}]")) {
             text.push_str(&format!("#{example}\n"));
         }
@@ -76,7 +76,7 @@ fn settings() -> String {
     text
 }
 
-/// A line for each group of settings whose keys are names of the user's own.
+/// An example line for each group of settings whose keys are chosen by the user.
 const EXAMPLES: [(&str, &str); 3] = [
     ("fluid_price", "ethanol-70 = 4.00"),
     ("disposal_price", "alcohol = 0.90"),

@@ -13,16 +13,16 @@ is_position!(VesselId);
 pub struct SupplierId(pub u32);
 is_position!(SupplierId);
 
-/// Everything that can be had.
+/// All vessels, offers, suppliers and fluid on the shelf.
 #[derive(Clone, Debug, Default)]
 pub struct Stock {
-    /// Kinds of vessel, sorted by id.
+    /// Vessels, sorted by id.
     pub vessels: Vec<Vessel>,
-    /// Ways to get them by order, sorted by vessel, then as in the file. Only offers that may be ordered.
+    /// Offers that may be ordered, sorted by vessel, then in file order.
     pub offers: Vec<Offer>,
-    /// Sorted by name. Suppliers named by an offer or in the suppliers' file.
+    /// Suppliers in the suppliers' file or named by an offer, sorted by name.
     pub suppliers: Vec<Supplier>,
-    /// Fluid that is owned.
+    /// Fluid on the shelf.
     pub fluids: Vec<OwnedFluid>,
 }
 
@@ -54,48 +54,48 @@ impl Stock {
     }
 }
 
-/// One kind of container; any number of pieces.
+/// One kind of vessel, of which there may be any number of pieces.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Vessel {
-    /// The user's own name for it.
+    /// Its name in the stock list.
     pub id: String,
-    /// 1-based line of its first row, for messages.
+    /// Line of its first row, from 1, for messages.
     pub line: usize,
-    /// Free text, may be empty.
+    /// Free text; may be empty.
     pub description: String,
-    /// Inner plan of the body.
+    /// Inner shape of the body seen from above.
     pub section: Section,
     /// Floor to the underside of the closure.
     pub inner_height: Length,
-    /// Floor to the shoulder; the inner height where there is none.
+    /// Floor to the shoulder; the inner height if there is no shoulder.
     pub body_height: Length,
-    /// Opening; the whole section where nothing narrower is stated.
+    /// Opening; the section of the body if none is stated.
     pub mouth: Section,
-    /// True where the mouth is the whole section because nothing else was stated.
+    /// Whether no mouth was stated, so that it is taken as wide as the body.
     pub mouth_assumed: bool,
-    /// Brimful volume: as stated, else from the geometry.
+    /// Brimful volume: as stated, else computed from the inner dimensions.
     pub brimful: Volume,
-    /// What the body is made of.
+    /// Material of the body.
     pub material: MaterialId,
-    /// What shuts it.
+    /// Its closure.
     pub closure: ClosureId,
     /// Pieces on the shelf.
     pub on_hand: u32,
     /// Pieces paid for and arriving.
     pub on_order: u32,
-    /// Pieces to be left untouched.
+    /// Pieces to be kept back.
     pub reserve: u32,
     /// Outer height with its closure, if known.
     pub outer_height: Option<Length>,
-    /// Outer diameter or length, if known.
+    /// Outer diameter, or the outer length of a rectangular vessel, if known.
     pub outer_width: Option<Length>,
     /// Empty mass, if known.
     pub empty_mass: Option<Mass>,
-    /// Cells of the columns this program does not read, as (header, cell).
+    /// Header and cell of each carried column.
     pub carried: Vec<(String, String)>,
 }
 
-/// A plan shape: round or rectangular.
+/// A horizontal section: round or rectangular.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Section {
     /// A circle of this diameter.
@@ -129,7 +129,7 @@ impl Section {
         }
     }
 
-    /// Each measure less `amount` in all, never below zero.
+    /// The section with each dimension smaller by `amount`, at least zero.
     pub fn less(&self, amount: Length) -> Section {
         match *self {
             Section::Round(diameter) => Section::Round(diameter.less(amount)),
@@ -139,18 +139,18 @@ impl Section {
 }
 
 impl Vessel {
-    /// Pieces that may be used without buying any.
+    /// Pieces that may be used without buying any: on hand and on order, less the reserve.
     pub fn free_pieces(&self) -> i64 {
         (i64::from(self.on_hand) + i64::from(self.on_order) - i64::from(self.reserve)).max(0)
     }
 
-    /// Whether a label of this size stands in it, either way up.
+    /// Whether a label of this size can stand in it, upright or on its side.
     pub fn label_stands(&self, width: Length, height: Length) -> bool {
         let (wide, high) = (self.section.larger(), self.inner_height);
         (width.fits(wide) && height.fits(high)) || (height.fits(wide) && width.fits(high))
     }
 
-    /// Brimful volume that the inner measures give: body section to the shoulder, mouth section above it.
+    /// Brimful volume computed from the inner dimensions: body section up to the shoulder, mouth section above it.
     pub fn geometric_volume(section: Section, body_height: Length, mouth: Section, inner_height: Length) -> Volume {
         let body = section.area_mm2() * body_height.mm();
         let neck = mouth.area_mm2() * inner_height.less(body_height).mm();
@@ -158,49 +158,49 @@ impl Vessel {
     }
 }
 
-/// A way to buy a vessel: whole packs at a price.
+/// An offer to buy a vessel: whole packs at a price.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Offer {
-    /// What is sold.
+    /// The vessel that is sold.
     pub vessel: VesselId,
-    /// 1-based line in the stock list, for messages.
+    /// Line in the stock list, from 1, for messages.
     pub line: usize,
-    /// Who sells it; `None` where the cell is blank (no charge, no minimum).
+    /// The supplier; `None` if the cell is blank (no delivery charge, no minimum order).
     pub supplier: Option<SupplierId>,
-    /// The supplier's code, may be empty.
+    /// The supplier's code; may be empty.
     pub order_code: String,
     /// Pieces in a pack, at least 1.
     pub pack_size: u32,
     /// Price of a pack.
     pub pack_price: Money,
-    /// Least packs if any are bought, at least 1.
+    /// Fewest packs in an order, at least 1.
     pub min_packs: u32,
-    /// Most pieces, if limited.
+    /// Most pieces in an order, if limited.
     pub order_limit: Option<u32>,
 }
 
-/// A supplier's terms. Goods are vessels only.
+/// A supplier's terms. The value of goods counts vessels only.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Supplier {
-    /// As typed.
+    /// Name as typed.
     pub name: String,
-    /// Charged when anything is ordered below the threshold.
+    /// Charge for an order below the threshold.
     pub delivery_charge: Money,
-    /// Goods value from which delivery is free; `None` = never.
+    /// Value of goods from which delivery is free; `None` means never.
     pub free_delivery_over: Option<Money>,
-    /// Least goods value of an order.
+    /// Smallest value of goods of an order.
     pub minimum_order: Money,
-    /// Days to arrive, if known.
+    /// Delivery time in days, if known.
     pub lead_days: Option<u32>,
 }
 
 /// Fluid on the shelf.
 #[derive(Clone, Debug, PartialEq)]
 pub struct OwnedFluid {
-    /// Which.
+    /// The fluid.
     pub fluid: crate::rules::FluidId,
-    /// How much.
+    /// Volume on the shelf.
     pub amount: Millilitres,
-    /// Where, may be empty.
+    /// Its location; may be empty.
     pub location: String,
 }

@@ -1,6 +1,5 @@
-//! What the program asks of the system beside files: signals, threads, the clock, and a second process where memory is limited,
-//! behind one seam. Without the feature
-//! `program` no signal is watched, all work is the caller's, and no time passes.
+//! Access to the system beside files: signals, threads, the clock, and a child process where memory is limited. Without the
+//! feature `program` no signal is handled, all work runs on the caller's thread, and the clock stands still.
 
 pub mod clock;
 pub mod interrupt;

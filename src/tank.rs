@@ -1,11 +1,13 @@
 //! The custom tank: glass plates bonded with silicone, computed, cut and priced.
 //!
-//! [`plate`] bends a pane, [`glass`] says what it is made of, [`seams`] what the joints carry, [`brace`] sizes strips round
-//! the rim and [`lid`] the lid, [`clear`] and [`density`] say how large it is and how dense its fluid, `bending` what one
-//! construction bears and `gas` what gas it takes beside, [`design`] finds the cheapest that passes, [`limits`] says why none
-//! does, [`panes`] cuts it, [`sheets`] nests it, [`cost`] prices it, [`order`] puts the work in order, [`remarks`] says the
-//! rest and [`ways_out`] what else may hold the fluid. Planning figures only: annealed glass under a load that never goes away; a competent fabricator and
-//! local rules decide. Impact, handling, earthquake and sudden heat are outside all of it.
+//! [`clear`] and [`density`] give its clear size and the density of its fluid. [`plate`] computes the bending of a pane, [`glass`]
+//! its allowable stress, [`seams`] the stress of the joints; [`brace`] sizes strips round the rim, and [`lid`] the lid. `bending`
+//! puts these together for one construction, and `gas` adds the gas pressure that it can take. [`design`] finds the cheapest
+//! construction that passes, [`limits`] says why none does, [`panes`] makes the cut list, [`sheets`] nests it, [`cost`] prices it,
+//! [`order`] lists the steps of work, [`remarks`] the warnings, and [`ways_out`] what else may hold the fluid.
+//!
+//! Planning figures only, for annealed glass under a permanent load: a competent fabricator and local rules decide. Impact,
+//! handling, earthquake and thermal shock are left out.
 
 mod bending;
 pub mod brace;

@@ -1,8 +1,8 @@
 //! Quantities with their unit in the type: lengths, volumes, masses, pressures, whole millilitres and money; densities,
 //! temperatures and strengths.
 //!
-//! Measured quantities are finite and not negative by construction, so nothing downstream checks again.
-//! What is decided upon (money, millilitres) is integer.
+//! Measured quantities are finite and not negative by construction, so nothing that uses them checks again.
+//! Quantities of the decision (money, millilitres) are whole numbers.
 
 use std::fmt;
 use std::iter::Sum;
@@ -18,7 +18,7 @@ macro_rules! measured {
         pub struct $name(f64);
 
         impl $name {
-            /// Nothing at all.
+            /// Zero.
             pub const ZERO: Self = Self(0.0);
 
             #[doc = concat!("From a number of ", $unit_text, "; `None` if it is negative or not finite.")]
@@ -99,7 +99,7 @@ measured!(
     Force, newtons, "newtons"
 );
 
-// After the macro that it uses.
+// Must follow the macro that it uses.
 mod composition;
 mod decimal;
 mod money;
@@ -117,18 +117,18 @@ pub use whole::{index, items, number_of, offset, saturated, short_index, truncat
 const GRAVITY: f64 = 9.80665;
 
 impl Pressure {
-    /// Under so high a column of a fluid.
+    /// Pressure under a column of fluid of this height.
     pub fn under(density: Density, height: Length) -> Self {
         Self(density.kg_m3() * GRAVITY * (height.0 / 1000.0) / 1e6)
     }
 
-    /// Of a mass standing on an area of length × width; nothing where there is no area.
+    /// Pressure of a mass that stands on an area of length × width; zero where there is no area.
     pub fn of_load(load: Mass, length: Length, width: Length) -> Self {
         let area_mm2 = length.0 * width.0;
         if area_mm2 > 0.0 { Self(load.0 / 1000.0 * GRAVITY / area_mm2) } else { Self::ZERO }
     }
 
-    /// On an area of length × width.
+    /// Force on an area of length × width.
     pub fn on(self, length: Length, width: Length) -> Force {
         Force(self.0 * length.0 * width.0)
     }
@@ -175,7 +175,7 @@ impl fmt::Display for Length {
 pub struct Millilitres(pub i64);
 
 impl Millilitres {
-    /// Nothing at all.
+    /// Zero.
     pub const ZERO: Self = Self(0);
 
     /// The nearest whole number of millilitres (halves up).
@@ -189,7 +189,7 @@ impl Millilitres {
     }
 }
 
-// What a person can type may be more than can be held: then it is the most that can, never a small number or a negative one.
+// Saturating: amounts that people type may add up to more than 64 bits hold, and must not become small or negative.
 macro_rules! counted {
     ($name:ident) => {
         impl Add for $name {
@@ -236,12 +236,12 @@ macro_rules! counted {
 counted!(Millilitres);
 counted!(Money);
 
-// After the macro that it uses.
+// Must follow the macro that it uses.
 mod pieces;
 
 pub use pieces::{Packs, Pieces};
 
-/// The greatest common divisor of two whole numbers, but for its sign; of any number and 0 that number.
+/// The greatest common divisor of two whole numbers, whose sign may be either. With 0, the other number.
 pub fn greatest_common_divisor<N: Copy + PartialEq + Default + Rem<Output = N>>(a: N, b: N) -> N {
     if b == N::default() { a } else { greatest_common_divisor(b, a % b) }
 }

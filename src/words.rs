@@ -1,9 +1,9 @@
-//! Facts in words: the one home of every sentence that says what a plan decided, and why.
+//! Facts in words: every sentence that says what a plan decided, and why, is made here.
 //!
 //! A plan, its tanks and its options hold facts: an enum with its values. Screens, papers and files ask this module for the
 //! words, last. Nothing reads them back: no decision, number or audit looks at a sentence.
 //!
-//! Every sentence passes [`spoken`] last. That is where a test puts other words in, to show that nothing depends on them.
+//! Every sentence passes through [`spoken`] last. A test replaces the words there, to show that nothing depends on them.
 
 pub mod caution;
 mod reason;
@@ -19,10 +19,10 @@ pub use reason::{held, near_miss, reason, why_no_tank};
 pub use refusal::{cause, refusal, review};
 pub use want::{smaller_vessel, want, wanted_vessel};
 
-/// Another wording, for the test that shows that nothing reads a sentence.
+/// A function that rewords every sentence, for the test that shows that nothing reads a sentence.
 static OTHER_WORDING: OnceLock<fn(&str) -> String> = OnceLock::new();
 
-/// Has every later sentence of this process reworded. For tests: a second call does nothing.
+/// Rewords every later sentence of this process. For tests; a second call does nothing.
 #[doc(hidden)]
 pub fn reword(wording: fn(&str) -> String) {
     // The first wording stays.
@@ -38,7 +38,7 @@ pub fn spoken(sentence: impl Into<Cow<'static, str>>) -> Cow<'static, str> {
     }
 }
 
-/// `1 lot`, `2 lots`: with the words for one and for many.
+/// A count with the word for one or for many: `1 lot`, `2 lots`.
 pub fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }

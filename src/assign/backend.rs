@@ -1,4 +1,4 @@
-//! The only file that names the solver library.
+//! Solves the general model with a solver library. The only file that names the library.
 
 use std::time::Duration;
 
@@ -11,7 +11,7 @@ use super::model::{self, Constraint, Model};
 use crate::system::clock::Stopwatch;
 use crate::system::threads;
 
-/// Which solver works on the model.
+/// Which solver of the library is used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub enum Backend {
     /// microlp, pure Rust.
@@ -22,16 +22,16 @@ pub enum Backend {
     Highs,
 }
 
-/// What a solver found.
+/// The solution of a solver.
 #[derive(Clone, Debug)]
 pub struct Answer {
     /// A value for each variable.
     pub values: Vec<f64>,
-    /// The search was complete, or stopped within the gap asked for.
+    /// Whether the search was completed, or stopped within the gap, rather than at the time limit.
     pub complete: bool,
 }
 
-/// What a solver is given: the variables, constraints and objective of a model.
+/// A model with the start, gap and time limit for a solver.
 struct ModelProgramme {
     variables: Vec<model::ModelVariable>,
     rows: Vec<Constraint>,
@@ -41,12 +41,12 @@ struct ModelProgramme {
     time: Duration,
 }
 
-/// How often a solver at work is asked whether it is at its end.
+/// Interval at which a running solver's thread is checked.
 const PATIENCE: Duration = Duration::from_millis(50);
 
-/// Minimises a model from a start. `gap` is relative to the objective at the best solution. `None` where the solver
-/// comes back empty-handed, or is given up: solvers look at the clock seldom and at signals never, so they work on a thread of
-/// their own, which is left to itself once the time is over or `stop` says so.
+/// Minimises a model from a start. `gap` is relative to the objective of the best solution. `None` if the solver finds no
+/// solution or is abandoned. Solvers rarely check the clock and never `stop`, so each runs on a thread of its own, which is
+/// abandoned once the time is over or `stop` says so.
 pub fn solve(
     backend: Backend,
     model: &Model,
@@ -84,7 +84,7 @@ fn answer(solution: &impl Solution, names: &[Variable]) -> Answer {
     Answer { values: names.iter().map(|&name| solution.value(name)).collect(), complete }
 }
 
-/// A model in the library's own words, solved.
+/// Translates a model for the library and solves it.
 fn run<S>(
     solver: S,
     programme: &ModelProgramme,

@@ -1,7 +1,7 @@
-//! The bound that multipliers give a part of the decision, in whole numbers.
+//! Evaluates the bound of a node at given multipliers, in whole numbers.
 //!
-//! The formula, its notation and why it holds stand in [`crate::decision::certificate`]. What is computed here closes leaves in
-//! the search; the audit computes it again with code of its own.
+//! The formula, its notation and why it holds stand in [`crate::decision::certificate`]. Here it closes nodes in the search; the
+//! audit computes it again with code of its own.
 
 mod lots;
 mod orders;
@@ -12,7 +12,7 @@ use crate::decision::certificate::{CutForm, MOST, Numbers, Weights};
 use crate::decision::{Aim, OfferIndex, SupplierIndex, SupplyIndex};
 use crate::units::{IndexTable, Millilitres, Money, index};
 
-/// Multipliers by the question's own positions.
+/// The multipliers of a leaf, by position in the question ([`Numbers`] has them by identifier).
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Multipliers {
     /// α, d, m, f, b.
@@ -29,12 +29,12 @@ pub struct Multipliers {
     pub kinds: i64,
     /// θ(o), by offer.
     pub per_kind: IndexTable<OfferIndex, i64>,
-    /// Weights of the cuts there were when the numbers were made; those of counts may be below 0.
+    /// w, by cut that existed when the multipliers were made; those of counts may be negative.
     pub cuts: Vec<i64>,
 }
 
 impl Multipliers {
-    /// Nothing but one level weighs, and what may not wait.
+    /// 1 for one level and [`MOST`] for each earlier priority of which no lot is deferred; 0 for all else.
     pub fn alone(instance: &Instance, aim: Aim, reached: &[(Aim, i64)]) -> Self {
         let mut weights = Weights::alone(aim);
         for &(earlier, _) in reached.iter().filter(|(earlier, value)| *earlier < aim && *value == 0) {
@@ -45,7 +45,7 @@ impl Multipliers {
         Multipliers { weights, ..Self::none(instance) }
     }
 
-    /// Nothing weighs.
+    /// 0 for everything.
     pub fn none(instance: &Instance) -> Self {
         let question = instance.question;
         Multipliers {
@@ -60,7 +60,7 @@ impl Multipliers {
         }
     }
 
-    /// As a certificate names them.
+    /// The same in the form of a certificate.
     pub fn numbers(&self, instance: &Instance) -> Numbers {
         let question = instance.question;
         let some = |number: &i64| *number != 0;
@@ -89,18 +89,18 @@ impl Multipliers {
 /// Least and most of every column in a node.
 pub type NodeLimits = [(i64, i64)];
 
-/// What the plans of a node come to at least.
+/// Lower bound of a level over the plans of a node. Variants are in rising order of strength.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Bound {
-    /// The multipliers say nothing.
+    /// The multipliers give no bound.
     Unknown,
-    /// So much.
+    /// This value.
     AtLeast(i128),
     /// There is no plan in the node.
     NoPlan,
 }
 
-/// The bound of a node on a level; where it falls short of a value, orders that must reach an amount are counted in whole packs.
+/// The bound of a node on a level. Only if it is below `value` without them are the covering costs computed.
 pub fn of_node(
     instance: &Instance,
     formulation: &Formulation,
@@ -144,14 +144,14 @@ struct NodeBounds<'a> {
     multipliers: &'a Multipliers,
     weights: Weights,
     aim: Aim,
-    /// Whether orders that must reach an amount are counted exactly.
+    /// Whether covering costs are computed.
     covering: bool,
-    /// By column, what cuts add to it; empty where there are none.
+    /// By column, what cuts add to its cost; empty if no cut has a multiplier.
     placed_by_cuts: Vec<i128>,
-    /// By supplier, what they take off ordering from it; by supply, off buying any of an offer.
+    /// By supplier, what cuts take off the cost of `Paying` and `Free`; by supply, off the cost of its kind.
     ordered_by_cuts: IndexTable<SupplierIndex, i128>,
     bought_by_cuts: IndexTable<SupplyIndex, i128>,
-    /// What they add to the whole.
+    /// What cuts add to N.
     cut_constant: i128,
 }
 
@@ -182,12 +182,12 @@ impl NodeBounds<'_> {
         }
     }
 
-    /// What cuts add to a column.
+    /// What cuts add to the cost of a column.
     fn by_cuts(&self, column: usize) -> i128 {
         self.placed_by_cuts.get(column).copied().unwrap_or(0)
     }
 
-    /// ⌈N / α⌉, with the lots at their cheapest.
+    /// ⌈N / α⌉, given the part of the lots.
     fn bound(&self, lots: i128, reached: &[(Aim, i64)]) -> Bound {
         let sum = match self.total(lots, reached) {
             Ok(sum) => sum,
@@ -204,7 +204,7 @@ impl NodeBounds<'_> {
         }
     }
 
-    /// N, with the lots at their cheapest.
+    /// N, given the part of the lots; `Err` if no plan fits or the multipliers give no bound.
     fn total(&self, lots: i128, reached: &[(Aim, i64)]) -> Result<i128, Bound> {
         let mut sum: i128 = self.cut_constant + lots;
         sum += self.orders().ok_or(Bound::NoPlan)?;
@@ -246,7 +246,7 @@ impl NodeBounds<'_> {
         i128::from(self.weights.money) + i128::from(self.weights.budget)
     }
 
-    /// Amounts of money and fluid at the weights.
+    /// Money and fluid at the multipliers of levels and budget.
     fn weigh(&self, money: Money, fluid: Millilitres) -> i128 {
         let litre = self.instance.question.limits.litre_weight;
         self.money() * i128::from(money.parts())
@@ -259,7 +259,7 @@ impl NodeBounds<'_> {
     }
 }
 
-/// Whether a column stands for whole numbers that the search may branch on.
+/// Whether a column is an integer variable that the search may branch on. Branching on packs decides t(v) too.
 pub fn is_whole(variable: Variable) -> bool {
     !matches!(variable, Variable::Kind(_) | Variable::Bought(_))
 }

@@ -1,4 +1,4 @@
-//! The tree of a search written down as a certificate.
+//! Writes the tree of a search as a certificate.
 
 use std::collections::{BTreeSet, HashMap};
 use std::rc::Rc;
@@ -11,7 +11,7 @@ use crate::decision::certificate::{Certificate, Cut, Group, LotChoice, Node};
 use crate::decision::{ClassIndex, Question};
 use crate::units::index;
 
-/// The tree in preorder, with the numbers of its leaves and the groups of lots that it splits on.
+/// The tree in preorder, with the multipliers of its leaves, and the groups and cuts that these and its splits use.
 pub fn of_tree(tree: &Tree, formulation: &Formulation) -> Certificate {
     let mut writer = CertificateWriter {
         instance: tree.instance,
@@ -40,12 +40,12 @@ struct CertificateWriter<'a> {
     certificate: Certificate,
     numbers: HashMap<*const Multipliers, usize>,
     by_value: HashMap<crate::decision::certificate::Numbers, usize>,
-    /// By class and, where the lots of a class differ by their constants, run.
+    /// By class and, for splits on deferred lots of a class with several runs, run.
     groups: HashMap<(ClassIndex, Option<usize>), usize>,
 }
 
 impl CertificateWriter<'_> {
-    /// The cuts that some numbers weigh or a split counts, in place of those of the formulation.
+    /// Adds the cuts that have multipliers or are split on, and renumbers them in nodes and multipliers.
     fn cuts(&mut self, formulation: &Formulation) {
         let question = self.instance.question;
         let Certificate { nodes, numbers, .. } = &mut self.certificate;

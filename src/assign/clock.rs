@@ -1,13 +1,13 @@
-//! The time that a decision may take.
+//! The time limit of a decision.
 
 use std::time::Duration;
 
 use crate::decision::Question;
 use crate::system::clock::Stopwatch;
 
-/// Since when, and how long.
+/// A stopwatch with a time limit.
 pub struct Clock {
-    /// When the work began.
+    /// Started when the decision began.
     pub start: Stopwatch,
     limit: Duration,
 }
@@ -19,17 +19,17 @@ impl Clock {
         Clock { start: Stopwatch::start(), limit }
     }
 
-    /// What is left of the time.
+    /// Time left.
     pub fn left(&self) -> Duration {
         self.limit.saturating_sub(self.start.elapsed())
     }
 
-    /// True half a second after the time was over: what is still done then is to end.
+    /// True from half a second after the time limit: even the last improvements must end then.
     pub fn late(&self) -> bool {
         self.start.elapsed() > self.limit.saturating_add(Duration::from_millis(500))
     }
 
-    /// True once a share of what is left now has passed, or `stop` says so.
+    /// A stop signal: true once this share of the time left now has passed, or `stop` says so.
     pub fn after<'a>(&'a self, share: f64, stop: &'a dyn Fn() -> bool) -> impl Fn() -> bool + 'a {
         let until = self.start.elapsed() + self.left().mul_f64(share);
         move || stop() || self.start.elapsed() >= until

@@ -1,21 +1,21 @@
-//! Very many vessels: the decision among the choices of each lot that look best.
+//! Instances with very many vessels: decided on the most promising choices of each lot alone.
 //!
-//! Problem: with tens of thousands of vessels each lot has thousands of choices, and neither the linear programme nor the flow,
-//! whose moves go from any vessel to any other, fits in memory. Hardly any choice is ever taken.
+//! Problem: with tens of thousands of vessels each lot has thousands of choices. Neither the linear programme nor the flow, which
+//! has residual arcs between all pairs of vessels, fits in memory. Very few of the choices are ever taken.
 //!
 //! Notation: f(c, o) money and weighed litres of choice o of class c; p(c, o) its pieces with their spares; a(v) the least
-//! price of a piece of its vessel v in any pack, rounded down, and 0 where pieces are free or not sold.
+//! price of a piece of its vessel v in any pack, rounded down, or 0 if pieces are free or not sold.
 //!
 //! Method: a core problem (E. Balas and E. Zemel, "An algorithm for large zero-one knapsack problems", Operations Research 28
-//! (1980) 1130–1154, from memory), twice. Of each class the choices of least f + p a are kept, and those of least f among vessels
-//! with free pieces; a greedy plan of these tells which vessels are worth sharing packs of. Then the choices in those vessels are
-//! kept, with tanks and the few best others, and, up to [`MOST_DECIDED`] pairs, decided from that plan by linear relaxations, in
-//! part of the time.
+//! (1980) 1130–1154, from memory), twice. The first core keeps of each class the choices of least f + p a, those of least f among
+//! vessels with free pieces, and tanks. A greedy plan of it shows which vessels are worth sharing packs of. The second core keeps
+//! the choices in the vessels of that plan, tanks, and the few best others. If it has at most [`MOST_DECIDED`] pairs, it is decided
+//! by linear relaxations, starting from that plan, in part of the time.
 //!
-//! What is claimed: the plan keeps every constraint of the whole, of which the core is a part. The bounds of money and fluid
-//! are one leaf each of the whole ([`crate::decision::certificate`]): for money pieces at a(v), for fluid at 0; a deferred
-//! lot as high as can be where none of its priority waits; all other multipliers 0. Delivery, whole packs and what others
-//! take of the free pieces are not in it, so the plan is hardly ever proved best.
+//! Why the result is what it claims: a core is a part of the whole question, so its plan satisfies every constraint of the whole.
+//! The bounds of money and of fluid are computed for the whole, from one leaf each ([`crate::decision::certificate`]): π(v) = a(v)
+//! for money and 0 for fluid; d(q) = [`MOST`] where no lot of priority q is deferred; all other multipliers 0. Such a leaf ignores
+//! delivery, whole packs and that free pieces run out, so the plan is hardly ever proved best.
 //!
 //! Cost: a pass over all choices; then that of the core.
 
@@ -30,20 +30,20 @@ use crate::decision::{
 use crate::stock::VesselId;
 use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, saturated};
 
-/// Vessels from which on only the core is decided, where there are too many pairs for the programme.
+/// Number of vessels above which only a core is decided, if there are too many pairs for the linear programme.
 pub const MANY_VESSELS: usize = 3_000;
-/// Choices that the first core keeps of all classes together, of each at least, and at most.
+/// Choices that the first core keeps of all classes together, and the fewest and most of one class.
 const KEPT: usize = 200_000;
 const FEWEST: usize = 8;
 const MOST_KEPT: usize = 200;
-/// Choices of each class that the second core keeps beside those in vessels of the plan.
+/// Choices of each class that the second core keeps beside tanks and those in vessels of the plan.
 const OTHERS: usize = 3;
-/// Pairs of a class and a choice of the second core beyond which its plan is not bettered.
+/// Most pairs of a class and a choice of the second core for which the plan is improved.
 const MOST_DECIDED: usize = 60_000;
-/// Share of the time that the second core has: no proof of it is one of the whole.
+/// Share of the time for the second core. It is not more because a proof for the core is none for the whole.
 const SHARE: f64 = 0.3;
 
-/// Decides a question of very many vessels.
+/// Decides a question with very many vessels.
 pub fn decide(
     question: &Question,
     clock: &Clock,
@@ -81,7 +81,7 @@ pub fn decide(
     decision
 }
 
-/// By supply, what a piece costs at least where none is free, in ten-millionths; 0 where pieces are free or none can be bought.
+/// a(v) by supply, in ten-millionths: the least price of a piece; 0 if pieces are free or not sold.
 fn prices(question: &Question) -> IndexTable<SupplyIndex, i64> {
     let of_supply = |supply: &Supply| {
         let pieces =
@@ -91,20 +91,20 @@ fn prices(question: &Question) -> IndexTable<SupplyIndex, i64> {
     question.supplies.map(of_supply)
 }
 
-/// By class of the core, its choices in the whole.
+/// By class, the choices that a core keeps, by position in the whole question.
 type KeptChoices = IndexTable<ClassIndex, IndexTable<ChoiceIndex, ChoiceIndex>>;
 
-/// The part of a question that is decided.
+/// A core: a part of a question with fewer choices.
 struct Core {
     question: Question,
-    /// What it is in the whole.
+    /// By class and choice of the core, the choice in the whole question.
     kept: KeptChoices,
-    /// By supply of the core, its position in the whole.
+    /// By supply of the core, the supply in the whole question.
     supplies: IndexTable<SupplyIndex, SupplyIndex>,
 }
 
 impl Core {
-    /// The part with these choices of each class, in the order in which they stand.
+    /// The core with these choices of each class, in this order.
     fn of(question: &Question, kept: KeptChoices) -> Self {
         let mut is_kept = question.supplies.filled(false);
         for (class, kept) in question.classes.iter().zip(&kept) {
@@ -138,7 +138,7 @@ impl Core {
         Core { question, kept, supplies }
     }
 
-    /// A decision of the core as one of the whole.
+    /// Translates a decision of the core into one of the whole question.
     fn decision(&self, question: &Question, decision: Decision) -> Decision {
         let mut packs = question.supplies.map(|supply| vec![Packs::ZERO; supply.offers.len()]);
         for (supply, of_core) in self.supplies.iter().zip(decision.packs) {
@@ -153,8 +153,8 @@ impl Core {
 }
 
 impl Core {
-    /// By class, the choices that the second core keeps: those in vessels that the plan uses, tanks, and the first [`OTHERS`] of each list,
-    /// which look best.
+    /// By class, the choices that the second core keeps: those in vessels that the plan uses, tanks, and the first [`OTHERS`] of
+    /// each list, which are the most promising.
     fn worth_sharing(&self, question: &Question, decision: &Decision) -> KeptChoices {
         let mut is_used = decision.packs.map(|packs| packs.iter().any(|packs| *packs > Packs::ZERO));
         for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
@@ -172,7 +172,7 @@ impl Core {
         question.classes.iter().zip(&self.kept).map(of_class).collect()
     }
 
-    /// A plan of the whole whose choices it has, as one of the core.
+    /// Translates a plan of the whole question into one of the core, which must have its choices.
     fn start(&self, decision: &Decision) -> Decision {
         let place = |kept: &IndexTable<ChoiceIndex, ChoiceIndex>, choice| kept.position(|kept| *kept == choice);
         let chosen = decision.chosen.iter().zip(&self.kept);
@@ -182,8 +182,7 @@ impl Core {
     }
 }
 
-/// The choices of a class that look best, the best first: the cheapest at the prices of pieces, the cheapest of what is free,
-/// tanks.
+/// The most promising choices of a class: the cheapest at the prices of pieces, then the cheapest with free pieces, then tanks.
 fn best(
     question: &Question,
     class: &Class,
@@ -206,7 +205,7 @@ fn best(
     bought.take(most).chain(free.into_iter().take(most / 2)).chain(tanks).collect()
 }
 
-/// Weighed money of a choice, owned fluid left out.
+/// Weighed money of a choice without owned fluid.
 fn own_cost(question: &Question, choice: &Choice) -> i64 {
     (choice.money + question.limits.litre_weight.per_litre(choice.fluid)).parts()
 }
@@ -217,14 +216,14 @@ fn priced(question: &Question, price: i64, pieces: Pieces) -> i64 {
     saturated(with_spare.div_euclid(10_000))
 }
 
-/// The bound of money or fluid of one leaf at the prices of pieces, with its certificate.
+/// The bound of money or fluid from a single leaf at the given prices of pieces, with its certificate.
 fn one_leaf(
     question: &Question,
     aim: Aim,
     prices: &IndexTable<SupplyIndex, i64>,
     values: &evaluate::Values,
 ) -> Option<(i64, Certificate)> {
-    // Lots of a priority of which none waits may not wait; of any other they may, at nothing.
+    // d(q): MOST, which excludes deferring, for priorities of which no lot is deferred; 0 for the others.
     let deferred = values.deferred.map(|waiting| if waiting == 0 { MOST } else { 0 });
     let weighed = |money: Money, fluid: Millilitres| match aim {
         Aim::Fluid => i128::from(fluid.0),

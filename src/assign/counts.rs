@@ -1,21 +1,21 @@
-//! Pieces of a set of lots in one vessel, counted by a column of their own.
+//! Counts: columns for the pieces that a set of lots takes of one vessel, so that the search can split on them.
 //!
-//! Problem: what owned fluid costs bends where the need passes what there is, and what packs hold bends with the spare pieces.
-//! Where the least of a relaxation lies at such a bend, a lot is half in one vessel and half in another. To split on it makes
-//! the next lot take its part, and so on through all lots of that fluid.
+//! Problem: the cost of owned fluid has a kink where the need reaches the stock, and the pieces to be bought have kinks where
+//! spare pieces are rounded. If the optimum of a relaxation is at a kink, some lot is partly in one vessel and partly in another. A
+//! split on that lot only makes the next lot fractional, and so on through all lots of that fluid.
 //!
 //! Notation: S a set of classes, v a vessel, p(c) pieces a lot of class c takes of v, x(c) lots of c in v, n(c) lots of c in all;
 //! p(S) = Σ_S p(c) n(c).
 //!
 //! Method: branching on a sum (branching on hyperplanes; from memory). A column z = Σ_S p(c) x(c), a whole number between 0 and
-//! p(S), is split like any other. Sets are the lots whose need of one owned fluid depends on their vessel, and, where spare
-//! pieces are asked for, all lots of a vessel that is sold. Where lots of one fluid need the same for each piece, but for a
-//! constant, these numbers tell what is needed; with spares, what is bought.
+//! p(S), is split like any other. The sets, for each vessel: for each owned fluid, the lots whose need of it depends on their
+//! vessel; and, if spare pieces are required and the vessel is sold, all its lots. If lots of one fluid need the same for each
+//! piece, apart from a constant, these counts decide the need; with spares, they decide the pieces to be bought.
 //!
-//! Why it holds: z is defined by an equation; in a leaf the equation has a multiplier of either sign, and z is at its own least
-//! within the leaf's limits ([`crate::decision::certificate`], `Count`).
+//! Why it holds: z is defined by an equation. In a leaf its multiplier may have either sign, and z takes the value within the
+//! leaf's limits that costs least ([`crate::decision::certificate`], `Count`).
 //!
-//! Cost: a row and a column for each set, an entry for each of its choices.
+//! Cost: a row and a column for each set, an entry for each class in it.
 
 use super::cuts::{VesselCut, users};
 use super::instance::Instance;
@@ -23,7 +23,7 @@ use crate::decision::certificate::CutForm;
 use crate::decision::{ChoiceIndex, ClassIndex, OwnedSupply};
 use crate::units::{IndexTable, Millilitres};
 
-/// The sets that are counted, each once.
+/// The counted sets, each once.
 pub fn sets(instance: &Instance) -> Vec<VesselCut> {
     let question = instance.question;
     let with_spares = question.limits.spare_per_10_000 > 0;
@@ -43,7 +43,7 @@ pub fn sets(instance: &Instance) -> Vec<VesselCut> {
         }
         for lots in of_supply {
             let is_new = |set: &&VesselCut| set.supply == supply && set.lots == lots;
-            // A single class is split on as it is.
+            // For a single class the search splits on x itself.
             if lots.len() > 1
                 && !sets.iter().rev().take_while(|set: &&VesselCut| set.supply == supply).any(|set| is_new(&set))
             {
@@ -54,7 +54,7 @@ pub fn sets(instance: &Instance) -> Vec<VesselCut> {
     sets
 }
 
-/// By class, whether what its lots need of a fluid depends on where they are.
+/// By class, whether its lots' need of a fluid depends on their choice.
 fn depends(instance: &Instance, fluid: &OwnedSupply) -> IndexTable<ClassIndex, bool> {
     let of_class = |class: ClassIndex| {
         let needs = instance.choices(class).positions().map(|choice| fluid.choice_need(class, choice));

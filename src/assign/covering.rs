@@ -1,11 +1,13 @@
-//! The least that an order costs which must reach an amount of goods.
+//! The covering cost: the least cost of an order that must reach an amount of goods.
 //!
-//! Problem: numbers of packs n(o), each 0 or from a least to a most, with Σ size(o) n(o) ≥ asked and the least Σ cost(o) n(o) +
-//! Σ fixed(o) over the offers bought.
+//! Problem: minimise Σ cost(o) n(o) + Σ fixed(o) over the offers bought, subject to Σ size(o) n(o) ≥ `asked`, where each number of
+//! packs n(o) is from fewest(o) to most(o), or 0 if that is allowed.
 //!
-//! Method: dynamic programming over the goods reached so far, offer by offer; the packs of an offer are split into powers of
-//! two where they are limited (S. Martello and P. Toth, "Knapsack Problems", 1990, section 3.2, from memory). Goods beyond what is
-//! asked count as what is asked.
+//! Method: dynamic programming over the goods reached so far, offer by offer. The packs of an offer are split into powers of
+//! two if their number is limited (S. Martello and P. Toth, "Knapsack Problems", 1990, section 3.2, from memory). Goods beyond
+//! `asked` count as `asked`.
+//!
+//! Why it holds: after each offer, the table has the least cost of every amount of goods that the offers so far can reach.
 //!
 //! Cost: asked × the number of offers, times log₂ of the number of packs where that is limited.
 
@@ -15,22 +17,22 @@ use crate::units;
 pub struct Item {
     /// Goods of a pack, in steps.
     pub size: i64,
-    /// What a pack costs; it may be less than nothing.
+    /// Cost of a pack; may be negative.
     pub cost: i128,
-    /// What buying any costs.
+    /// Cost of buying any.
     pub fixed: i128,
     /// Whether none may be bought.
     pub may_be_none: bool,
-    /// Fewest and most packs if any.
+    /// Fewest packs if any are bought.
     pub fewest: i64,
-    /// See `fewest`.
+    /// Most packs.
     pub most: i64,
 }
 
-/// Steps that an amount of goods has at most.
+/// Most steps that an amount of goods is counted in.
 pub const MOST_STEPS: i64 = 4096;
 
-/// The least cost; `None` where the offers cannot reach what is asked.
+/// The least cost; `None` if the offers cannot reach `asked`.
 pub fn least_cost(items: &[&Item], asked: i64) -> Option<i128> {
     let steps = units::items(asked.max(0));
     let mut best = vec![OUT_OF_REACH; steps + 1];
@@ -53,11 +55,11 @@ pub fn least_cost(items: &[&Item], asked: i64) -> Option<i128> {
     (best[steps] != OUT_OF_REACH).then_some(best[steps])
 }
 
-/// The least cost by goods reached where some packs of an item are bought, from the least cost without any.
+/// Fills `bought`, the least cost by goods reached if packs of the item are bought, from `best`, the least cost without it.
 fn buy(item: &Item, best: &[i128], bought: &mut [i128], asked: i64) {
     let steps = best.len() - 1;
     bought.fill(OUT_OF_REACH);
-    // Packs that cost less than nothing are all taken, if any are.
+    // If the cost of a pack is negative, the most packs are the cheapest.
     let first = if item.cost < 0 { item.most } else { item.fewest };
     let (goods, cost) = packs(item, first);
     for (at, &known) in best.iter().enumerate().filter(|(_, known)| **known != OUT_OF_REACH) {
@@ -66,7 +68,7 @@ fn buy(item: &Item, best: &[i128], bought: &mut [i128], asked: i64) {
     }
     let mut left = item.most - first;
     let mut some = 1;
-    // Where as many may be bought as reach all of it: from the bottom up, each takes one more than what it builds on.
+    // If enough packs are allowed to reach `asked`, their number counts as unlimited: from the bottom up, one pack at a time.
     if item.size > 0 && left > asked / item.size {
         let (goods, cost) = packs(item, 1);
         for at in 0..steps {
@@ -79,7 +81,7 @@ fn buy(item: &Item, best: &[i128], bought: &mut [i128], asked: i64) {
     }
     while left > 0 {
         let (goods, cost) = packs(item, some.min(left));
-        // From the top down, so that each is taken once; at the top it may be taken without goods.
+        // From the top down, so that these packs are taken at most once. At the top their goods may exceed `asked`.
         for at in (0..=steps).rev() {
             let from = if at == steps {
                 at.saturating_sub(goods)..=at
@@ -101,7 +103,7 @@ fn buy(item: &Item, best: &[i128], bought: &mut [i128], asked: i64) {
 
 const OUT_OF_REACH: i128 = i128::MAX;
 
-/// Goods and cost of so many packs.
+/// Goods and cost of n packs.
 fn packs(item: &Item, n: i64) -> (usize, i128) {
     (units::items(item.size.saturating_mul(n).clamp(0, MOST_STEPS + 1)), item.cost * i128::from(n))
 }

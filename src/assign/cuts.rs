@@ -1,7 +1,7 @@
 //! Cuts of single vessels.
 //!
-//! Problem: with divisible packs a lot in a vessel sold by the dozen pays a twelfth of a pack, and a fraction of a kind or of a
-//! supplier's charge. Whole packs, kinds and orders cost more.
+//! Problem: in the relaxation a lot in a vessel sold by the dozen pays for a twelfth of a pack, and for a fraction of t(v) or of
+//! a supplier's charge. Whole packs, kinds and orders cost more.
 //!
 //! Notation: S a set of classes; p(c) pieces a lot of class c takes of vessel v, n(c) its lots, x(c) those in v; y(o) packs of
 //! offer o of v, q(o) their size; p(S) = Σ_S p n.
@@ -10,12 +10,12 @@
 //! Operations Research 49 (2001) 363–371; for one pack size the residual-capacity inequality of T. L. Magnanti, P. Mirchandani
 //! and R. Vachani, "The convex hull of two core capacitated network design problems", Mathematical Programming 60 (1993)
 //! 233–250), and variable upper bounds as in facility location; both from memory. The inequalities stand in
-//! [`crate::decision::certificate`]. Separation: for each vessel the classes in order of the share of them that is in v; every
-//! prefix of that order is tried as S, with the pack sizes as divisors, and 1 where spares are asked for.
+//! [`crate::decision::certificate`]. Separation: for each vessel the classes are sorted by the share of their lots that is in v,
+//! largest first. Every prefix of that order is tried as S, with the pack sizes as divisors, and with 1 if spares are required.
 //!
-//! Why they hold: pieces bought are whole and cover pieces used beyond the free ones, with their spares; for t pieces fewer
-//! than p(S) what must be bought falls by no more than ⌈1 + spare⌉ t. Where spares are asked for and a kind is bought, one
-//! piece at least is spare. They are derived from data of the whole, so they hold in every node.
+//! Why they hold: pieces bought are whole and cover the pieces used beyond the free ones, with their spares. If t pieces fewer
+//! than p(S) are used, the pieces to be bought fall by at most ⌈1 + spare⌉ t. If spares are required and a kind is bought, at
+//! least one piece is spare. No cut uses the limits of a node, so all hold in every node.
 //!
 //! Cost: for each round, vessel, form and divisor a pass over the classes in that vessel, after a sort.
 
@@ -30,19 +30,19 @@ use crate::units::{IndexTable, Packs, number_of};
 pub struct VesselCut {
     /// Which vessel.
     pub supply: SupplyIndex,
-    /// What it says.
+    /// Which inequality or equation.
     pub form: CutForm,
-    /// For the form `Supplier`, which one of the question.
+    /// For the form `Supplier`, the supplier.
     pub supplier: Option<SupplierIndex>,
     /// S: class and choice, in the order of classes.
     pub lots: Vec<(ClassIndex, ChoiceIndex)>,
 }
 
-/// What a cut is in numbers: Σ packs · y + indicator · \[bought or ordered\] − each · Σ p x ≥ constant.
+/// The coefficients of a cut: Σ packs · y + indicator · \[bought or ordered from\] − each · Σ p x ≥ constant.
 pub struct Coefficients {
     /// By offer of the vessel.
     pub packs: Vec<i64>,
-    /// Of the kind or the supplier.
+    /// Of t(v), or of P(k) + F(k).
     pub indicator: i64,
     /// Of each piece that lots of S use.
     pub each: i64,
@@ -51,7 +51,7 @@ pub struct Coefficients {
 }
 
 impl VesselCut {
-    /// Its coefficients; `None` where it says nothing.
+    /// Its coefficients; `None` if every plan satisfies it trivially.
     pub fn coefficients(&self, instance: &Instance) -> Option<Coefficients> {
         coefficients(instance, self.supply, self.form, self.pieces(instance))
     }
@@ -66,7 +66,7 @@ fn coefficients(instance: &Instance, supply: SupplyIndex, form: CutForm, pieces:
     let question = instance.question;
     let supply = &question.supplies[supply];
     if form == CutForm::Count {
-        // What it says depends on the leaf.
+        // Its right-hand side depends on the limits of the leaf.
         return Some(Coefficients { packs: vec![0; supply.offers.len()], indicator: 0, each: 1, constant: 0 });
     }
     if form == CutForm::LeastPurchase {
@@ -80,7 +80,7 @@ fn coefficients(instance: &Instance, supply: SupplyIndex, form: CutForm, pieces:
         return None;
     }
     let none = || vec![0; supply.offers.len()];
-    // Pieces to be bought, what a piece fewer takes off them, and whether one of them is asked for only if the kind is bought.
+    // Divisor d, pieces to be bought b with e, and 1 if one of the b pieces is required only if the kind is bought.
     let (d, (b, each), spare_piece) = match form {
         CutForm::Packs { divisor, spares } => (divisor, rounded(question.limits.spare_per_10_000, beyond, spares), 0),
         CutForm::SparePiece { divisor } => (divisor, (beyond + 1, 1), 1),
@@ -95,19 +95,19 @@ fn coefficients(instance: &Instance, supply: SupplyIndex, form: CutForm, pieces:
     Some(Coefficients { packs, indicator: -spare_piece, each, constant })
 }
 
-/// b and e: the pieces to be bought for so many beyond the free ones, and what a piece fewer takes off them.
+/// b and e: the pieces to be bought if `beyond` are used beyond the free ones, and by how many they fall for each piece fewer.
 fn rounded(spare_per_10_000: i64, beyond: i64, spares: bool) -> (i64, i64) {
     let with = |pieces: i64| (pieces * (10_000 + spare_per_10_000) + 9_999) / 10_000;
     if spares { (with(beyond), with(1)) } else { (beyond, 1) }
 }
 
-/// Pieces that all lots of a class take in a choice.
+/// Pieces that the lots of a class take if all are in one choice.
 fn pieces(instance: &Instance, class: ClassIndex, choice: ChoiceIndex) -> i64 {
     let of = &instance.question.classes[class];
     of.choices[choice].pieces.0 * number_of(of.members.len())
 }
 
-/// The cuts that the last solution breaks most, one for each vessel and form.
+/// The cuts that the last solution violates most, at most one for each vessel and form.
 pub fn broken(instance: &Instance, formulation: &Formulation, users: &Users) -> Vec<VesselCut> {
     let mut cuts: Vec<(f64, VesselCut)> = Vec::new();
     for (supply, users) in users.enumerated() {
@@ -146,7 +146,7 @@ pub fn broken(instance: &Instance, formulation: &Formulation, users: &Users) -> 
     cuts.into_iter().take(MOST_A_ROUND).map(|(_, cut)| cut).collect()
 }
 
-/// That a purchase is the smallest order at least, where the last solution breaks it.
+/// The violation and the `LeastPurchase` cut of a vessel, if the last solution violates it.
 fn least_purchase(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) -> Option<(f64, VesselCut)> {
     formulation.kinds[supply]?;
     let form = CutForm::LeastPurchase;
@@ -155,10 +155,10 @@ fn least_purchase(instance: &Instance, formulation: &Formulation, supply: Supply
     (violation > 1e-3).then(|| (violation, VesselCut { supply, form, supplier: None, lots: Vec::new() }))
 }
 
-/// Of a class, the share that is in a choice.
+/// Share of the lots of a class that is in a choice.
 type ClassShare = (f64, ClassIndex, ChoiceIndex);
 
-/// Classes that are in a vessel, those first of which most are.
+/// Classes with lots in a vessel in the last solution, largest share first.
 fn in_vessel(instance: &Instance, formulation: &Formulation, users: &[(ClassIndex, ChoiceIndex)]) -> Vec<ClassShare> {
     let values = formulation.simplex.values();
     let share = |&(class, choice): &(ClassIndex, ChoiceIndex)| {
@@ -170,7 +170,7 @@ fn in_vessel(instance: &Instance, formulation: &Formulation, users: &[(ClassInde
     order
 }
 
-/// The forms that the last solution may break at a vessel.
+/// The forms of cuts of a vessel that the last solution may violate.
 fn forms(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) -> Vec<(CutForm, Option<SupplierIndex>)> {
     let values = formulation.simplex.values();
     let fractional = |value: f64| (value - value.round()).abs() > 1e-6;
@@ -179,7 +179,7 @@ fn forms(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) ->
     let spares = instance.question.limits.spare_per_10_000 > 0;
     let kind = formulation.kinds[supply];
     let kind_is_open = kind.is_some_and(|kind| fractional(values[kind]));
-    // Whole packs may hold a fraction of a piece too many where spares are asked for.
+    // With spares a cut may be violated at whole packs too: a fractional number of pieces used may fill them.
     let open = |packs: f64| fractional(packs) || (spares && packs > 1e-6);
     if offers.clone().any(|offer| open(values[formulation.packs_of(offer)])) || (spares && kind_is_open) {
         let mut divisors: Vec<i64> = offers.clone().map(|offer| instance.offers[offer].terms.pack_size.0).collect();
@@ -210,7 +210,7 @@ fn forms(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) ->
     forms
 }
 
-/// What packs, kind and supplier come to on the left of a cut in the last solution.
+/// The terms of packs and indicator on the left-hand side of a cut in the last solution.
 fn left_side(
     formulation: &Formulation,
     instance: &Instance,
@@ -228,7 +228,7 @@ fn left_side(
     packs + cut.indicator as f64 * indicator
 }
 
-/// Cuts that are added at a time.
+/// Most cuts that are added in one round.
 pub const MOST_A_ROUND: usize = 60;
 
 /// By supply, the classes and choices that use it.

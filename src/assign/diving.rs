@@ -1,13 +1,13 @@
-//! Plans by diving from a relaxation.
+//! Finds plans by diving from a relaxation.
 //!
-//! Problem: where a limit is tight, a budget above all, a relaxation rounded at once misses the best number of lots by one or two,
-//! and each node between the two has to be split.
+//! Problem: if a limit is tight, above all a budget, rounding a relaxation at once misses the best number of lots by one or two.
+//! Then every node with a bound between the two numbers must be split.
 //!
-//! Method: diving (fractional diving: T. Achterberg, "Constraint Integer Programming", 2007, section 9.2, from memory). Of the packs
-//! that are not whole in the solution those nearest to a whole number are held on its side, and the rest is solved again; once all
-//! packs are whole they are held, and lots follow in the same way. A supplier that becomes undecided on the way comes before both.
-//! Solutions with whole packs are rounded to plans ([`super::rounding`]). Where nothing is left that beats the best plan known, the
-//! last step is tried with one column alone, then with that column on its other side, and then given up.
+//! Method: diving (fractional diving: T. Achterberg, "Constraint Integer Programming", 2007, section 9.2, from memory). Of the
+//! fractional packs those nearest to a whole number are bounded there, rounded down or up, and the programme is solved again. Once
+//! all packs are whole they are fixed, and lots follow in the same way. A supplier that becomes fractional on the way comes before
+//! both. Solutions with whole packs are rounded to plans ([`super::rounding`]). If a step leaves nothing better than the incumbent,
+//! it is tried with one column alone, then with that column rounded the other way; then the dive ends.
 //!
 //! Cost: some iterations of the dual simplex method for each of at most [`MOST_STEPS`] steps.
 
@@ -17,17 +17,18 @@ use super::instance::Instance;
 use super::linear::Ended;
 use super::rounding;
 
-/// Steps of one dive.
+/// Most steps of one dive.
 const MOST_STEPS: usize = 60;
-/// Iterations of one step.
+/// Most simplex iterations of one step.
 const STEP_ITERATIONS: u64 = 300;
-/// A step holds one in so many of the columns that are not whole; more of lots, because each step leaves other lots undecided.
+/// A step rounds one in `SHARE` of the fractional packs or suppliers, and one in `SHARE_OF_LOTS` of the fractional lots: more,
+/// because each step makes other lots fractional.
 const SHARE: usize = 4;
 const SHARE_OF_LOTS: usize = 2;
-/// What counts as whole.
+/// Distance from a whole number up to which a value counts as whole.
 const WHOLE: f64 = 1e-6;
 
-/// What a dive decides on, one after the other.
+/// The columns that a dive rounds, in this order.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum DiveStage {
     Suppliers,
@@ -35,7 +36,7 @@ enum DiveStage {
     Lots,
 }
 
-/// A column on one side of its value.
+/// A fractional column with the direction in which it is rounded.
 #[derive(Clone, Copy)]
 struct Side {
     column: usize,
@@ -57,8 +58,8 @@ impl Side {
     }
 }
 
-/// Dives from the solution of a node for plans whose objective is below `cutoff`, and leaves the programme as it was. Returns
-/// whether it dived: it does not where a supplier is undecided in the solution.
+/// Dives from the solution of a node for plans whose objective is below `cutoff`, and restores the programme. Does nothing and
+/// returns false if a supplier is fractional in the solution.
 pub fn dive(
     instance: &Instance,
     formulation: &mut Formulation,
@@ -82,12 +83,12 @@ struct Dive<'a> {
     formulation: &'a mut Formulation,
     cutoff: f64,
     stop: &'a dyn Fn() -> bool,
-    /// Columns that are held, with their bounds before.
+    /// Columns whose bounds the dive changed, with the bounds before.
     held: Vec<(usize, (f64, f64))>,
 }
 
 impl Dive<'_> {
-    /// Holds columns step by step, as long as a better plan may be left.
+    /// Rounds columns step by step, as long as a better plan is possible.
     fn go_down(&mut self, incumbent: &mut Incumbent) {
         for step in 0..MOST_STEPS {
             let (kind, mut sides) = self.next();
@@ -108,7 +109,7 @@ impl Dive<'_> {
         }
     }
 
-    /// The columns that are not whole, of the first kind that has any: suppliers, packs, lots. Before lots, all packs are held.
+    /// The fractional columns of the first kind that has any: suppliers, packs, lots. Before lots, all packs are fixed.
     fn next(&mut self) -> (DiveStage, Vec<Side>) {
         let values = self.formulation.simplex.values();
         let mut open: [Vec<Side>; 3] = Default::default();
@@ -146,7 +147,7 @@ impl Dive<'_> {
         }
     }
 
-    /// Holds columns on their sides and solves again; what is held is let go where no better plan is left.
+    /// Rounds columns and solves again; false, with the bounds restored, if no better plan is possible.
     fn holds(&mut self, sides: &[Side]) -> bool {
         let before = self.held.len();
         for &Side { column, value, up } in sides {
@@ -160,7 +161,7 @@ impl Dive<'_> {
         ended == Ended::Optimal
     }
 
-    /// Lets go of what is held beyond so many.
+    /// Restores all bounds changed after the first `beyond`.
     fn release(&mut self, beyond: usize) {
         for (column, bounds) in self.held.drain(beyond..).rev() {
             self.formulation.simplex.set_bounds(column, bounds);

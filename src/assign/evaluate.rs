@@ -1,18 +1,18 @@
-//! What a decision comes to, in whole numbers, and whether it keeps every constraint.
+//! Evaluates a decision in whole numbers: its values, and whether it satisfies every constraint.
 
 use crate::decision::{
     Aim, Chosen, Decision, OfferTerms, OwnedSupply, PacksBought, Question, SupplierIndex, SupplyIndex,
 };
 use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, greatest_common_divisor, number_of};
 
-/// What a decision comes to.
+/// The values of a decision.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Values {
     /// Deferred rows of priority 1 to 4.
     pub deferred: [i64; 4],
-    /// Packs, delivery, fluid and tanks.
+    /// Money for packs, delivery, fluid and tanks.
     pub money: Money,
-    /// The same with the weight of the litres.
+    /// The same plus the weight of the litres.
     pub weighed: Money,
     /// Fluid of all charges.
     pub fluid: Millilitres,
@@ -20,7 +20,7 @@ pub struct Values {
     pub placed: i64,
 }
 
-/// Adds up a decision.
+/// The values of a decision, whether it satisfies the constraints or not.
 pub fn values(question: &Question, decision: &Decision) -> Values {
     let mut values = Values::default();
     for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
@@ -49,7 +49,7 @@ pub fn values(question: &Question, decision: &Decision) -> Values {
     values
 }
 
-/// What a decision needs of an owned fluid.
+/// Need of an owned fluid in a decision.
 pub fn need(fluid: &OwnedSupply, decision: &Decision) -> Millilitres {
     let mut need = Millilitres::ZERO;
     for (class, chosen) in decision.chosen.enumerated() {
@@ -63,23 +63,23 @@ pub fn need(fluid: &OwnedSupply, decision: &Decision) -> Millilitres {
     need
 }
 
-/// What it needs beyond what there is.
+/// The part of that need beyond the stock.
 pub fn missing(fluid: &OwnedSupply, decision: &Decision) -> Millilitres {
     (need(fluid, decision) - fluid.amount).max(Millilitres::ZERO)
 }
 
-/// What is ordered from one supplier.
+/// The order from one supplier.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Order {
     /// Packs × pack price.
     pub goods: Money,
     /// Whether any pack is bought.
     pub any: bool,
-    /// Charged for delivery.
+    /// Delivery charge to pay.
     pub delivery: Money,
 }
 
-/// The orders by supplier, in the question's order.
+/// The orders, by supplier.
 pub fn orders(question: &Question, packs: &PacksBought) -> IndexTable<SupplierIndex, Order> {
     let nothing = Order { goods: Money::ZERO, any: false, delivery: Money::ZERO };
     let mut orders = question.suppliers.filled(nothing);
@@ -100,7 +100,7 @@ pub fn orders(question: &Question, packs: &PacksBought) -> IndexTable<SupplierIn
     orders
 }
 
-/// Pieces of each supply that a choice of rows uses.
+/// Pieces used, by supply.
 pub fn pieces_used(question: &Question, rows: &Chosen) -> IndexTable<SupplyIndex, Pieces> {
     let mut used = question.supplies.filled(Pieces::ZERO);
     for (class, chosen) in question.classes.iter().zip(rows) {
@@ -114,19 +114,19 @@ pub fn pieces_used(question: &Question, rows: &Chosen) -> IndexTable<SupplyIndex
     used
 }
 
-/// Pieces that must be bought so that this many may be used: those beyond the free ones, and their spares, rounded up.
+/// Pieces that must be bought if `used` are used: those beyond the free pieces with their spare pieces, rounded up.
 pub fn pieces_to_buy(question: &Question, used: Pieces, free: Pieces) -> Pieces {
     let needed = (used - free).max(Pieces::ZERO).0 * (10_000 + question.limits.spare_per_10_000);
     Pieces(needed.div_euclid(10_000) + i64::from(needed.rem_euclid(10_000) > 0))
 }
 
-/// Checks every constraint; `Err` names the first that is broken.
+/// Checks every constraint; `Err` names the first that is violated.
 pub fn check(question: &Question, decision: &Decision) -> Result<(), &'static str> {
     check_terms(question, decision)?;
     check_budget(question, &values(question, decision))
 }
 
-/// Checks the budget.
+/// Checks the budget alone.
 pub fn check_budget(question: &Question, values: &Values) -> Result<(), &'static str> {
     let limits = &question.limits;
     if limits.budget.is_some_and(|budget| values.money + limits.labour_per_row * values.placed > budget) {
@@ -135,7 +135,7 @@ pub fn check_budget(question: &Question, values: &Values) -> Result<(), &'static
     Ok(())
 }
 
-/// Checks every constraint but the budget.
+/// Checks every constraint except the budget.
 pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'static str> {
     let limits = &question.limits;
     let used = pieces_used(question, &decision.chosen);
@@ -166,8 +166,8 @@ pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'sta
     Ok(())
 }
 
-/// More packs of an offer than this are never of use where so many pieces could be bought to be used: those that hold all of
-/// them, and those that alone reach the supplier's minimum and threshold.
+/// Most useful packs of an offer, Y(o) in [`crate::decision::certificate`], if at most `pieces` need be bought of its vessel: the
+/// packs that hold all of them, plus those that alone reach the supplier's minimum and threshold.
 pub fn most_useful_packs(question: &Question, offer: &OfferTerms, pieces: Pieces) -> Packs {
     let ceiling = |of: i64, by: i64| of.div_euclid(by) + i64::from(of.rem_euclid(by) > 0);
     let mut most = match pieces > Pieces::ZERO {
@@ -186,7 +186,7 @@ pub fn most_useful_packs(question: &Question, offer: &OfferTerms, pieces: Pieces
     most.min(offer.max_packs.unwrap_or(Packs::MOST))
 }
 
-/// What no plan can beat, without any search.
+/// A lower bound of a level that needs no search.
 pub fn trivial_bound(question: &Question, aim: Aim) -> i64 {
     match aim {
         Aim::Deferred(_) => 0,
@@ -194,7 +194,7 @@ pub fn trivial_bound(question: &Question, aim: Aim) -> i64 {
     }
 }
 
-/// A bound on money or fluid that needs no search: nothing, less whatever choices could give back.
+/// A lower bound of money or fluid that needs no search: the sum over all lots of min(0, cost of the cheapest choice).
 pub fn least_possible(question: &Question, aim: Aim) -> i64 {
     let weight = question.limits.litre_weight;
     let mut least = 0;
@@ -211,12 +211,12 @@ pub fn least_possible(question: &Question, aim: Aim) -> i64 {
     least
 }
 
-/// Rows of one priority.
+/// Number of rows of one priority.
 pub fn rows_of(question: &Question, priority: u8) -> i64 {
     question.classes.iter().filter(|class| class.priority == priority).map(|class| number_of(class.members.len())).sum()
 }
 
-/// The largest amount of which all money of a question is a multiple.
+/// The largest amount that divides every amount of money in a question.
 pub fn money_unit(question: &Question) -> Money {
     let weight = question.limits.litre_weight;
     let mut unit = 0;
@@ -244,7 +244,7 @@ pub fn money_unit(question: &Question) -> Money {
     Money::from_parts(unit.abs().max(1))
 }
 
-/// The largest amount of which the weighed money of every plan is a multiple.
+/// The largest amount that is known to divide the weighed money of every plan.
 pub fn weighed_unit(question: &Question) -> Money {
     let weight = question.limits.litre_weight;
     let weighed = |money: Money, fluid: Millilitres| match weight {
@@ -253,14 +253,14 @@ pub fn weighed_unit(question: &Question) -> Money {
     };
     let mut unit = 0;
     let mut meet = |parts: i64| {
-        // Nearly always so, and sooner asked than the divisor.
+        // Nearly always `unit` divides already; the test is quicker than the divisor.
         if unit != 1 && (unit == 0 || parts % unit != 0) {
             unit = greatest_common_divisor(unit, parts);
         }
     };
     for class in &question.classes {
         let (Some(first), Some(member)) = (class.choices.first(), class.members.first()) else { continue };
-        // All sums of a choice and a member are whole multiples where one is, and all differences.
+        // If one sum of a choice and a member, and all differences from it, are multiples, so is every sum.
         meet(weighed(first.money + member.money, first.fluid + member.fluid));
         class.choices.iter().for_each(|choice| meet(weighed(choice.money - first.money, choice.fluid - first.fluid)));
         class.members.iter().for_each(|other| meet(weighed(other.money - member.money, other.fluid - member.fluid)));

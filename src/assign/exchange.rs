@@ -1,8 +1,9 @@
-//! Lots that change places: what is left to gain in a plan that is not proved best.
+//! Local search in a plan that is not proved best.
 //!
-//! Method: local search. With the packs of the plan, every lot is tried in every other choice and every two lots in each
-//! other's places, until no such change makes the plan better. Cost: a look at the whole plan for each change tried; so this is
-//! done for some hundred lots, and no longer than it may.
+//! Method: with the packs of the plan kept, every lot is tried in every other choice, and every two lots in each other's
+//! places, until no such change makes the plan better.
+//!
+//! Cost: each change tried evaluates the whole plan, so it is done only for up to [`MOST_LOTS`] lots and until `stop`.
 
 use super::incumbent::Incumbent;
 use crate::decision::{ChoiceIndex, ClassIndex, Question, SupplyIndex};
@@ -10,10 +11,10 @@ use crate::decision::{ChoiceIndex, ClassIndex, Question, SupplyIndex};
 /// A lot: its class, and which member of it.
 type Lot = (ClassIndex, usize);
 
-/// Lots up to which changes are tried.
+/// Most lots for which changes are tried.
 const MOST_LOTS: usize = 300;
 
-/// Betters a plan by changes of one and of two lots, until there is none or `stop` says so.
+/// Improves the incumbent by moves of one lot and exchanges of two, until none improves it or `stop` says so.
 pub fn improve(incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
     let lots: Vec<Lot> = incumbent
         .decision
@@ -70,7 +71,7 @@ fn two_change_places(incumbent: &mut Incumbent, lots: &[Lot], stop: &dyn Fn() ->
     better
 }
 
-/// The choice of a class in a vessel, a tank, or waiting; `None` where it has none.
+/// The choice of a class in a vessel (`Some(Some(_))`), in a tank (`Some(None)`) or deferred (`None`); `None` if it has no such choice.
 fn place(question: &Question, class: ClassIndex, supply: Option<Option<SupplyIndex>>) -> Option<Option<ChoiceIndex>> {
     let Some(supply) = supply else { return Some(None) };
     let choices = &question.classes[class].choices;

@@ -2,38 +2,38 @@
 //!
 //! # Problem
 //!
-//! The model of [`super`], without owned fluid (which is bought at its full price here, [`super::owned`]), for surveys
-//! whose linear programme would take too much time or memory.
+//! The model of [`super`] without owned fluid ([`super::owned`] counts it as bought), for surveys whose linear programme would
+//! take too much time or memory.
 //!
 //! # Method
 //!
-//! Level by level, as in [`super`]. At a node packs are divisible and goods and budget are priced; what remains is a
-//! transportation problem of classes of lots to vessels ([`relaxation`]). It is solved by successive shortest
-//! augmenting paths ([`transport`]), from the flow of the node before.
+//! Level by level, as in [`super`]. At a node packs are divisible, and the constraints on goods and budget are relaxed with
+//! multipliers. What remains is a transportation problem from classes of lots to vessels ([`relaxation`]): a min-cost flow, solved
+//! by successive shortest augmenting paths ([`transport`]), starting from the flow of the node before.
 //!
-//! 1. The counts of deferred lots, priority by priority: [`fewest_deferred`].
-//! 2. Weighed money and, among plans of least money, fluid, in one [`search`]: a [`cost`] of both.
-//! 3. For each level a [`certificate`]: a tree on suppliers and packs, whose leaves have the dual prices of their
-//!    flows.
+//! 1. The number of deferred lots, priority by priority: [`fewest_deferred`].
+//! 2. Weighed money and, among plans of least money, fluid, in one [`search`] with a [`cost`] made of both.
+//! 3. For each level a [`certificate`]: a tree of splits on suppliers and packs, whose leaves have the dual prices of their flows
+//!    as multipliers.
 //!
 //! # Why the result is what it claims
 //!
-//! The search only finds plans. What is claimed of them is what the certificate proves, and that is evaluated in whole
-//! numbers, leaf by leaf ([`crate::decision::certificate`]), and once more by the audit.
+//! The search only finds plans. Bounds are claimed only from the certificate. It is evaluated in whole numbers, leaf by leaf
+//! ([`crate::decision::certificate`]), and again by the audit.
 //!
 //! # Two trees
 //!
-//! The search may branch on lots, tighten limits by the cost of the incumbent, and try a count at many numbers; leaves
-//! can state none of that. With a budget, 10 000 lots and 100 vessels: 128 nodes searched for two counts, 74 leaves
-//! certify both. Money, searched and certified: 2000 lots 21 nodes and 19 leaves; 10 000 lots 990 nodes (15 s) and 879
-//! leaves (15 s, busy machine); 100 000 lots 10 and 10 (gap 0.002 %). Without tightening, the search of 10 000 lots took
-//! 1325 nodes (12 s): for money alone one tree might do.
+//! The search and the certificate have trees of their own. The search may branch on lots, tighten limits by the cost of the
+//! incumbent, and try many numbers of deferred lots; leaves can express none of that. Measured, with a budget, 10 000 lots and 100
+//! vessels: 128 nodes searched for two numbers of deferred lots, 74 leaves certify both. Money, searched and certified: 2000 lots
+//! 21 nodes and 19 leaves; 10 000 lots 990 nodes (15 s) and 879 leaves (15 s, busy machine); 100 000 lots 10 and 10 (gap
+//! 0.002 %). Without tightening, the search of 10 000 lots took 1325 nodes (12 s): for money alone one tree might do.
 //!
 //! # Cost and limits
 //!
-//! A node takes milliseconds to seconds; memory is some hundred bytes for each pair of a class and a choice. The bound
-//! is weaker than that of the linear relaxation of [`super::tree`], which also has cuts. Leaves limit suppliers and
-//! packs, not lots.
+//! A node takes milliseconds to seconds. Memory is some hundred bytes for each pair of a class and a choice, and grows with the
+//! square of the number of vessels. The bound is weaker than that of the linear relaxation of [`super::tree`], which also has
+//! cuts. Leaves restrict suppliers and packs, not lots.
 
 mod certificate;
 mod cost;
@@ -57,10 +57,10 @@ use super::progress::{Doing, Progress};
 use crate::decision::{Aim, Decision, Question};
 use crate::units::{Millilitres, Money};
 
-/// Share of the time left that the search for one count of deferred lots may take.
+/// Share of the time left that the search for the fewest deferred lots of one priority may take.
 const SHARE_OF_COUNT: f64 = 0.6;
 
-/// Decides a question in which no fluid is owned, reporting how far it is, until `stop` says so.
+/// Decides a question in which no fluid is owned. `report` is told the progress; `stop` ends the search early.
 pub fn decide(
     question: &Question,
     clock: &Clock,
@@ -80,7 +80,7 @@ struct Levels<'a> {
     question: &'a Question,
     incumbent: Decision,
     results: Vec<LevelResult>,
-    /// Whether some level was to be searched and there was no time to begin.
+    /// Whether time ran out before the search of some level began.
     not_begun: bool,
     /// By level, the relaxation with the flow solved last, for its certificate.
     relaxations: Vec<(Aim, Relaxation<'a>)>,
@@ -101,7 +101,7 @@ impl<'a> Levels<'a> {
         values(self.question, &self.incumbent).of(aim)
     }
 
-    /// By priority, most lots that may be deferred after the levels searched so far.
+    /// By priority, the most lots that may be deferred: the values of the levels searched so far, otherwise 0.
     fn max_deferred(&self) -> [i64; 4] {
         let mut most = [0; 4];
         for result in &self.results {
@@ -112,7 +112,7 @@ impl<'a> Levels<'a> {
         most
     }
 
-    /// Minimises the lots deferred of a priority. The flow minimises their money, and the budget is the target.
+    /// Minimises the deferred lots of a priority. For each number tried the flow minimises money, with the budget as the target.
     fn minimise_deferred(
         &mut self,
         priority: u8,
@@ -146,7 +146,7 @@ impl<'a> Levels<'a> {
         self.results.extend([money, fluid]);
     }
 
-    /// Runs a search of money and fluid; the results of both levels.
+    /// Runs a search of money and fluid and returns the results of both levels.
     fn search_money_and_fluid(
         &mut self,
         search: &mut Search,
@@ -169,7 +169,7 @@ impl<'a> Levels<'a> {
         let least = evaluate::least_possible(self.question, Aim::Money);
         let bound = found.lower_bound.and_then(|bound| i64::try_from(scale.money(bound)).ok());
         let bound = bound.map_or(least, |bound| bound.clamp(least, money));
-        // A search that ended within the gap proves no more than its bound.
+        // A search that ended within the gap proves only its bound.
         let cost = scale.of(Money::from_parts(money), Millilitres(fluid));
         let complete = found.complete && found.lower_bound.is_none_or(|bound| bound >= cost);
         let least = evaluate::least_possible(self.question, Aim::Fluid).min(fluid);
@@ -179,12 +179,12 @@ impl<'a> Levels<'a> {
         ]
     }
 
-    /// The incumbent with the certificates of its levels.
+    /// The incumbent with its levels and their certificates.
     fn certified(self, clock: &Clock, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
         let values = values(self.question, &self.incumbent);
         let problem = |result: &LevelResult| match result.aim {
             Aim::Deferred(priority) => {
-                // One lot fewer than the bound: the certificate is to show that this is infeasible.
+                // The certificate must show that one lot fewer than the bound is infeasible.
                 let deferred = (result.bound.min(values.of(result.aim)) - 1).max(0);
                 count_problem(self.question, self.max_deferred(), priority, deferred)
             }
@@ -201,8 +201,8 @@ impl<'a> Levels<'a> {
     }
 }
 
-/// The problem of a count: a plan within the budget that defers so many lots of a priority, and no more of earlier ones
-/// than `max_deferred`.
+/// The problem of finding a plan within the budget that defers at most `deferred` lots of a priority, and of earlier priorities
+/// at most `max_deferred`.
 fn count_problem(question: &Question, mut max_deferred: [i64; 4], priority: u8, deferred: i64) -> LevelProblem {
     max_deferred[usize::from(priority) - 1] = deferred;
     LevelProblem {
@@ -216,7 +216,7 @@ fn count_problem(question: &Question, mut max_deferred: [i64; 4], priority: u8, 
     }
 }
 
-/// The problem of money and fluid: the least of both with no more lots deferred than `max_deferred`.
+/// The problem of minimising money, then fluid, with at most `max_deferred` deferred lots.
 fn money_problem(question: &Question, max_deferred: [i64; 4]) -> LevelProblem {
     let limits = &question.limits;
     LevelProblem {
@@ -230,7 +230,7 @@ fn money_problem(question: &Question, max_deferred: [i64; 4]) -> LevelProblem {
     }
 }
 
-/// The budget less the labour of the lots placed, where that counts; practically infinite without a budget.
+/// The budget less the labour of the placed lots, if labour counts against it; practically infinite without a budget.
 fn budget_without_labour(question: &Question, max_deferred: &[i64; 4], last_priority: u8) -> Money {
     let limits = &question.limits;
     let Some(budget) = limits.budget else { return Money::from_parts(i64::MAX) };

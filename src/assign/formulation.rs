@@ -2,27 +2,27 @@
 //!
 //! # Variables
 //!
-//! x(c, o) lots of class c in choice o; w(c, r) lots of run r of class c that wait; y(o) packs of offer o; P(k), F(k) supplier k is
-//! paid for delivery, or delivers free; t(v) kind v is bought; e(u) litres of owned fluid u bought beyond what there is; z(S, v)
-//! pieces of vessel v that the lots of a set S take ([`super::counts`]).
+//! As at the head of `assign`, all continuous: x(c, o) lots of class c in choice o; w(c, r) deferred lots of run r of class c; y(o)
+//! packs of offer o; P(k), F(k) supplier k is ordered from and paid for delivery, or delivers free; t(v) vessel v is bought; e(u)
+//! litres of owned fluid u bought beyond the stock. And z(S, v): pieces of vessel v that the lots of a set S take ([`super::counts`]).
 //!
 //! # Constraints
 //!
-//! * each lot somewhere: Σ_o x(c, o) + Σ_r w(c, r) = n(c)
-//! * pieces: Σ size · y − (1 + spare) Σ pieces · x ≥ −(1 + spare) · free
-//! * an order has a supplier: y(o) ≤ Y(o) (P(k) + F(k)), P + F ≤ 1; goods(k) ≥ minimum · P + threshold · F
-//! * kinds and suppliers: y(o) ≤ Y(o) t(v), Σ t ≤ kinds, Σ P + F ≤ suppliers
+//! * classes: Σ_o x(c, o) + Σ_r w(c, r) = n(c)
+//! * pieces: Σ q(o) y(o) − (1 + spare) Σ p(c, o) x(c, o) ≥ −(1 + spare) · free(v)
+//! * suppliers: y(o) ≤ Y(o) (P(k) + F(k)), P + F ≤ 1; goods(k) ≥ minimum · P + max(minimum, threshold) · F
+//! * limits on kinds and suppliers: y(o) ≤ Y(o) t(v), Σ t ≤ `max_vessel_types`, Σ (P + F) ≤ `max_suppliers`
 //! * owned fluid: e(u) ≥ need(u) − owned(u)
-//! * counts: z(S, v) = Σ_S pieces · x
-//! * budget: money + labour · lots placed ≤ budget; earlier levels ≤ their values
+//! * counts: z(S, v) = Σ_S p(c, o) x(c, o)
+//! * budget: money + labour · lots placed ≤ budget; each earlier level ≤ its value
 //!
 //! Y(o) are the most useful packs ([`crate::decision::certificate`]), goods(k) = Σ a(o) y(o) over the offers of supplier k.
-//! Where no order limit holds an offer below what a state asks for, this is, supplier by supplier, the convex hull of its
+//! If no order limit keeps an offer below what a state requires, the constraints of each supplier are the convex hull of its
 //! states with packs divisible (the strong form of facility location: J. Krarup and P. M. Pruzan, "The simple plant location
-//! problem", European Journal of Operational Research 12 (1983) 36–81, from memory), so its optimum equals the best bound
-//! that the numbers of one leaf can give with divisible packs.
+//! problem", European Journal of Operational Research 12 (1983) 36–81, from memory). The optimum then equals the best bound
+//! that the multipliers of one leaf can give with divisible packs.
 //!
-//! Money is in units of currency, fluid in litres: the figures of a programme are then of similar size.
+//! Money is in units of currency and fluid in litres, so that the coefficients are of similar size.
 
 mod columns;
 mod level;
@@ -61,38 +61,38 @@ pub enum Variable {
     Count(usize),
 }
 
-/// Where the rows of a programme are.
+/// Positions of the rows of a programme.
 #[derive(Clone, Default)]
 pub struct Rows {
-    /// By supply.
+    /// Pieces, by supply.
     pub pieces: IndexTable<SupplyIndex, u32>,
-    /// By supplier, where goods are asked for.
+    /// Goods, by supplier with a minimum or a threshold.
     pub goods: IndexTable<SupplierIndex, Option<u32>>,
-    /// By offer, y ≤ Y t.
+    /// y(o) ≤ Y(o) t(v), by offer whose kind has a column.
     pub kind: IndexTable<OfferIndex, Option<u32>>,
-    /// Σ t ≤ kinds.
+    /// Σ t ≤ `max_vessel_types`.
     pub kinds: Option<u32>,
-    /// Σ P + F ≤ suppliers.
+    /// Σ (P + F) ≤ `max_suppliers`.
     pub suppliers: Option<u32>,
-    /// By owned fluid.
+    /// Owned fluid, by fluid.
     pub owned: Vec<u32>,
     /// The budget.
     pub budget: u32,
-    /// Lots waiting, by priority.
+    /// Deferred lots, by priority.
     pub waiting: [u32; 4],
     /// Weighed money.
     pub money: u32,
-    /// By cut.
+    /// Cuts, in the order of [`Formulation::cuts`].
     pub cuts: Vec<u32>,
 }
 
-/// The programme of a question and where everything in it is.
+/// The linear programme of a question, with the positions of its columns and rows.
 pub struct Formulation {
-    /// What it is to the simplex method.
+    /// The programme with its basis.
     pub simplex: Simplex,
-    /// By column.
+    /// The variable of each column.
     pub variables: Vec<Variable>,
-    /// Where rows are.
+    /// Positions of the rows.
     pub rows: Rows,
     /// By class, the column of its first choice.
     pub placed: IndexTable<ClassIndex, usize>,
@@ -100,29 +100,29 @@ pub struct Formulation {
     pub waiting: IndexTable<ClassIndex, usize>,
     /// The column of the first offer.
     pub packs: usize,
-    /// By supplier, its columns, where it is counted.
+    /// By supplier, the columns of P and F, if its state matters.
     pub suppliers: IndexTable<SupplierIndex, [Option<usize>; 2]>,
-    /// By supply, the column of its kind, where kinds are counted or cuts speak of it.
+    /// By supply, the column of t, if kinds are limited or cuts use it.
     pub kinds: IndexTable<SupplyIndex, Option<usize>>,
-    /// Bounds of all columns where nothing is decided.
+    /// Bounds of all columns at the root.
     pub root: Vec<(f64, f64)>,
-    /// What lots come to beyond their choices if all are placed: the objective is that of the programme and this.
+    /// Sum of the constants of all lots: the objective is that of the programme plus this.
     pub constant: f64,
-    /// What a waiting lot adds to the objective of a level that counts lots; all money together adds less than [`TIE`] of it.
+    /// Cost of a deferred lot on a level that counts lots; all money together adds at most [`TIE`] of it.
     pub lot: f64,
-    /// Where the columns of counts begin, one for each of the first cuts.
+    /// The column of the first count. There is one count for each cut of the form `Count`.
     pub counted: usize,
-    /// Cuts so far, those of the form `Count` first.
+    /// Cuts of vessels added so far, those of the form `Count` first.
     pub cuts: Vec<VesselCut>,
-    /// Cuts of goods among them.
+    /// Cuts of goods added so far.
     pub goods_cuts: Vec<GoodsCut>,
 }
 
-/// Share of a lot that money may add to the objective of a level that counts lots.
+/// Upper limit of all money in the objective of a level that counts lots, as a share of the cost of a lot.
 pub const TIE: f64 = 0.04;
 
 impl Formulation {
-    /// Writes the programme of a question, without an objective.
+    /// Makes the programme of a question, without an objective.
     pub fn new(instance: &Instance) -> Self {
         let mut programme = Programme::default();
         let rows = rows(instance, &mut programme);
@@ -160,7 +160,7 @@ impl Formulation {
 }
 
 impl Formulation {
-    /// Leaves out, until they are needed, the choices of each class that the last solution finds dearest.
+    /// Puts all but the [`AWAKE`] choices of each class of least reduced cost to sleep, in large programmes.
     pub fn narrow(&mut self, instance: &Instance) {
         if self.variables.len() < MOST_AWAKE {
             return;
@@ -186,17 +186,17 @@ impl Formulation {
         self.packs + offer.index()
     }
 
-    /// How many of the cuts are counts.
+    /// Number of cuts of the form `Count`.
     pub fn counts(&self) -> usize {
         self.variables.len() - self.counted
     }
 }
 
-/// Columns of a programme in which all stay awake, and choices of each class that do in larger ones.
+/// Number of columns from which choices are put to sleep, and choices of each class that stay awake then.
 const MOST_AWAKE: usize = 4000;
 const AWAKE: usize = 5;
 
-/// Whether a class is weighed on a level: those of later priorities wait.
+/// Whether a class takes part in a level: on a level that counts lots, classes of later priorities do not.
 pub fn counts(instance: &Instance, class: ClassIndex, aim: Aim) -> bool {
     match aim {
         Aim::Deferred(priority) => instance.question.classes[class].priority <= priority,

@@ -1,10 +1,10 @@
-//! The decision by the general integer model alone, for whoever wants to compare.
+//! The decision by the general integer model alone, for comparison.
 //!
-//! Method: one model a level ([`super::model`]), the earlier levels held at what was reached, solved by a library
-//! ([`super::backend`]). Its answer is rounded, counted again and taken only if it keeps every constraint and is better.
+//! Method: one model a level ([`super::model`]), with earlier levels limited to their values, solved by a library
+//! ([`super::backend`]). Its solution is rounded, evaluated again, and taken only if it satisfies every constraint and is better.
 //!
-//! What is claimed: nothing beyond what every plan keeps. The library's word is no certificate, so a level is proved only where the
-//! plan meets the bound that needs no search.
+//! What is claimed: only that the plan satisfies every constraint. The library gives no certificate, so a level is proved only if
+//! its value equals the bound that needs no search.
 
 use std::time::Duration;
 
@@ -21,7 +21,7 @@ pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
     decide_by_model_watched(question, backend, &mut |_| {}, &|| false)
 }
 
-/// Decides a question by the general integer model alone, reporting which level it is at, until `stop` says so.
+/// Decides a question by the general integer model alone. `report` is told the current level; `stop` ends the search early.
 pub fn decide_by_model_watched(
     question: &Question,
     backend: Backend,
@@ -40,7 +40,7 @@ pub fn decide_by_model_watched(
     levels::with_trivial_bounds(question, incumbent.decision, complete)
 }
 
-/// One level by the general model, with the earlier ones held; whether the solver came to its end.
+/// Solves one level by the general model, with earlier levels limited to `held`; true if the solver completed its search.
 fn by_model(
     question: &Question,
     incumbent: &mut Incumbent,

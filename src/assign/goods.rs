@@ -1,17 +1,17 @@
-//! Cuts of orders that must reach an amount.
+//! Cuts of orders that must reach an amount of goods.
 //!
-//! Problem: with divisible packs an order reaches a supplier's minimum or threshold exactly, with a fraction of a pack. Whole packs
-//! do not.
+//! Problem: with divisible packs an order reaches a supplier's minimum or threshold exactly, with a fraction of a pack. With whole
+//! packs it mostly exceeds it.
 //!
-//! Notation: p(o) the price of a pack and A what a state of the supplier asks for, in whole steps (prices rounded up, A too); y(o)
+//! Notation: p(o) the price of a pack and A the goods that a state of the supplier requires, both in whole steps, rounded up; y(o)
 //! packs; P and F the states. d a divisor, r the remainder of A by d, from 1 to d. φ(a) = r ⌊a / d⌋ + min(a mod d, r).
 //!
 //! Method: mixed-integer rounding of Σ p y ≥ A (see [`super::cuts`]): Σ φ(p(o)) y(o) ≥ φ(A of Paying) P + φ(A of Free) F.
 //!
-//! Why it holds: φ rises and φ(a + b) ≤ φ(a) + φ(b), so Σ φ(p) y ≥ φ(Σ p y) ≥ φ(A) where the state is taken.
+//! Why it holds: φ is nondecreasing and φ(a + b) ≤ φ(a) + φ(b), so Σ φ(p) y ≥ φ(Σ p y) ≥ φ(A) for the state that is taken.
 //!
-//! A certificate does not name these cuts: they shape the multipliers of pieces, and the covering cost of a leaf, which takes whole
-//! packs, is no less than what they give at those.
+//! These cuts are not in the certificate. They change the multipliers of pieces; at these, the covering cost of a leaf, which takes
+//! whole packs, is at least the bound that the cuts give.
 
 use super::cuts::MOST_A_ROUND;
 use super::formulation::Formulation;
@@ -19,7 +19,7 @@ use super::instance::Instance;
 use crate::decision::{OfferIndex, SupplierIndex};
 use crate::units::Money;
 
-/// A cut of one supplier, by its position; what states ask for counts as what d and r make of it.
+/// A cut of one supplier with d and r.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct GoodsCut {
     supplier: SupplierIndex,
@@ -33,7 +33,7 @@ impl GoodsCut {
         (self.remainder * (amount / self.divisor) + (amount % self.divisor).min(self.remainder)) as f64
     }
 
-    /// Columns and what they count, on the left less what is on the right.
+    /// Columns with their coefficients, all on the left-hand side; the right-hand side is 0.
     fn entries(&self, instance: &Instance, formulation: &Formulation) -> Vec<(usize, f64)> {
         let steps = Steps::of(instance, self.supplier);
         let offers = instance.offers_of(self.supplier);
@@ -47,10 +47,10 @@ impl GoodsCut {
     }
 }
 
-/// Money of one supplier in steps.
+/// Goods of one supplier in steps.
 struct Steps {
     step: Money,
-    /// Of the minimum and of the threshold.
+    /// Steps that `Paying` and `Free` require.
     asked: [i64; 2],
 }
 
@@ -67,7 +67,7 @@ impl Steps {
     }
 }
 
-/// The cuts that the last solution breaks most.
+/// The cuts that the last solution violates most.
 pub fn broken(instance: &Instance, formulation: &Formulation) -> Vec<GoodsCut> {
     let values = formulation.simplex.values();
     let mut cuts: Vec<(f64, GoodsCut)> = Vec::new();
@@ -104,7 +104,7 @@ impl Formulation {
     /// Adds a cut of goods to the programme.
     pub fn add_goods_cut(&mut self, instance: &Instance, cut: GoodsCut) {
         let entries = cut.entries(instance, self);
-        // Coefficients of a size with the others.
+        // Scaled so that the largest coefficient is at most 1.
         let scale = entries.iter().fold(1.0, |most: f64, (_, a)| most.max(a.abs()));
         let entries: Vec<(usize, f64)> = entries.into_iter().map(|(column, a)| (column, a / scale)).collect();
         self.simplex.add_row((0.0, f64::INFINITY), &entries);

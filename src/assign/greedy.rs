@@ -1,7 +1,10 @@
-//! A plan that is always there: rows in order of priority, each by its cheapest choice as things stand.
+//! Greedy plans, which always exist: rows in order of priority, each with its cheapest choice given the purchases so far.
 //!
-//! Suppliers whose minimum is not reached are closed and the whole is done again, so that the result keeps every
-//! constraint; it is the solver's start, and the plan where the solver stops empty-handed.
+//! If the order from a supplier is below its minimum, the supplier is closed and the plan is made anew, so that the result
+//! satisfies every constraint. It is the solver's starting plan, and the result if the solver finds none.
+//!
+//! Cost: one pass over the rows, and one more for each supplier that is closed. A row looks at all its choices, unless the choice of
+//! the row before is still the cheapest ([`Leader`]).
 
 use super::evaluate;
 use crate::decision::{
@@ -10,7 +13,7 @@ use crate::decision::{
 };
 use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces};
 
-/// A decision that keeps every constraint.
+/// A greedy plan that satisfies every constraint.
 pub fn decide(question: &Question) -> Decision {
     let mut closed = question.suppliers.filled(false);
     loop {
@@ -26,16 +29,16 @@ pub fn decide(question: &Question) -> Decision {
     }
 }
 
-/// A decision with the rows it left deferred placed where they can be, its own rows and packs kept.
+/// A plan with its placed rows and packs kept, and deferred rows placed greedily where possible.
 pub fn complete(question: &Question, decision: &Decision) -> Decision {
     let orders = evaluate::orders(question, &decision.packs);
-    // A supplier with a minimum that is not ordered from yet might stay below it.
+    // A new order from a supplier with a minimum might stay below it.
     let closed = question.suppliers.iter().zip(&orders);
     let closed = closed.map(|(terms, order)| !order.any && terms.minimum > Money::ZERO).collect();
     pass(question, &closed, Some(decision))
 }
 
-/// What has been used and bought so far.
+/// Pieces used, packs bought and money spent so far.
 struct Shelf {
     used: IndexTable<SupplyIndex, Pieces>,
     packs: PacksBought,
@@ -45,33 +48,33 @@ struct Shelf {
     /// Kinds of vessel bought.
     kinds: usize,
     spent: Money,
-    /// By supply, one piece more, where that is known as things stand.
+    /// By supply, how one more piece can be had, if known for the purchases so far.
     next: IndexTable<SupplyIndex, Option<NextPiece>>,
-    /// How often the terms of purchases have changed, for more than the supply that was bought.
+    /// How many purchases have changed the terms for other supplies too.
     terms: u64,
-    /// What the lots placed so far need of each owned fluid.
+    /// Need of each owned fluid of the lots placed so far.
     needs: Vec<Millilitres>,
 }
 
-/// How one piece more of a supply may be had.
+/// How one more piece of a supply can be had.
 #[derive(Clone, Copy)]
 enum NextPiece {
-    /// There is one.
+    /// A free or bought piece is left.
     There,
     Bought(PackChange),
     Never,
 }
 
-/// So many packs of an offer in all, instead of those there were.
+/// A new number of packs of an offer.
 #[derive(Clone, Copy)]
 struct PackChange {
     offer: usize,
     packs: Packs,
-    /// What that adds, with the delivery it brings or saves.
+    /// Money it adds, including the change of delivery charges.
     money: Money,
 }
 
-/// One round over all rows that the start leaves deferred.
+/// One pass over all rows that `start` leaves deferred.
 fn pass(question: &Question, closed: &IndexTable<SupplierIndex, bool>, start: Option<&Decision>) -> Decision {
     let nothing = || Decision {
         chosen: question.classes.map(|class| vec![None; class.members.len()]),
@@ -94,12 +97,12 @@ fn pass(question: &Question, closed: &IndexTable<SupplierIndex, bool>, start: Op
     let mut chosen = start.chosen;
     let start_is_open: IndexTable<ClassIndex, Vec<bool>> = chosen.map(|row| row.iter().map(Option::is_none).collect());
     let mut order: Vec<ClassIndex> = question.classes.positions().collect();
-    // Rows with the fewest choices first within a priority: they have nowhere else to go.
+    // Within a priority, rows with the fewest choices come first.
     order.sort_by_key(|&index| (question.classes[index].priority, question.classes[index].choices.len()));
     for index in order {
         let class = &question.classes[index];
-        // What a row costs at least beside its own, and the money of a row that found no place since one did: what costs as
-        // much finds none either.
+        // The least cost of a row without its constant. `too_dear` is the constant of a row that found no place; until one is placed,
+        // rows with at least that constant find none either.
         let least = class.choices.iter().map(|choice| choice.money).min().unwrap_or_default();
         let least = least + question.limits.labour_per_row;
         let mut too_dear: Option<Money> = None;
@@ -117,16 +120,16 @@ fn pass(question: &Question, closed: &IndexTable<SupplierIndex, bool>, start: Op
     Decision { chosen, packs: shelf.packs, ..Decision::default() }
 }
 
-/// The choice that was cheapest for a member of a class. For the next one only its own cost is another.
+/// The cheapest choice of the last placed member of a class. For the next member, only the cost of this choice may have changed.
 struct Leader {
     choice: ChoiceIndex,
-    /// The least that any other costs, and which.
+    /// Cost and position of the cheapest other choice.
     other: Option<(Money, ChoiceIndex)>,
-    /// Of the shelf.
+    /// [`Shelf::terms`] at that time.
     terms: u64,
 }
 
-/// Places one member by its cheapest choice, if any is within the limits.
+/// Places one member in its cheapest choice within the limits; `None` if there is none.
 fn place(
     question: &Question,
     closed: &IndexTable<SupplierIndex, bool>,
@@ -137,7 +140,7 @@ fn place(
     let class: &Class = &question.classes[at];
     let own = class.members[member].money + question.limits.labour_per_row;
     let left = question.limits.budget.map(|budget| budget - shelf.spent - own);
-    // What a choice costs beside what the member does wherever it is placed.
+    // Cost of a choice without the member's constant.
     let cost = |shelf: &mut Shelf, index: ChoiceIndex| {
         let choice = &class.choices[index];
         let purchase = match choice.supply {
@@ -153,7 +156,7 @@ fn place(
         Some((paid + question.limits.litre_weight.per_litre(choice.fluid), paid, purchase))
     };
     let within = |paid: Money| left.is_none_or(|left| paid <= left);
-    // What is left of an owned fluid changes with every lot.
+    // With owned fluid, each placed lot changes the cost of all choices.
     let same_terms = |leader: &&mut Leader| leader.terms == shelf.terms && question.owned.is_empty();
     let again = leader.as_mut().filter(same_terms).and_then(|leader| {
         let (weighed, paid, purchase) = cost(shelf, leader.choice)?;
@@ -180,11 +183,11 @@ fn place(
     Some(index)
 }
 
-/// Weighed money, money paid, and packs bought for it.
+/// Weighed money, money paid, and the purchase of packs.
 type GreedyCost = (Money, Money, Option<PackChange>);
 
-/// Two results: the choice of least weighed money among those within the limits, with what is paid and bought for it; and
-/// the weighed money and position of the cheapest of all other choices, within the limits or not.
+/// Two results: the choice of least weighed money within the limits, with money paid and purchase; and the weighed money and
+/// position of the cheapest of all other choices, within the limits or not.
 #[allow(clippy::type_complexity)]
 fn cheapest(
     costs: impl Iterator<Item = (ChoiceIndex, GreedyCost)>,
@@ -204,7 +207,7 @@ fn cheapest(
 }
 
 impl Shelf {
-    /// What owned fluid has to be bought for a member in a choice, beyond what there is.
+    /// Money for owned fluid that a member in a choice adds, because the need exceeds the stock.
     fn owned_money(&self, question: &Question, class: ClassIndex, member: usize, choice: ChoiceIndex) -> Money {
         let of_fluid = |(fluid, &needs): (&OwnedSupply, &Millilitres)| {
             let beyond = |need: Millilitres| fluid.price.per_litre((need - fluid.amount).max(Millilitres::ZERO));
@@ -213,7 +216,7 @@ impl Shelf {
         question.owned.iter().zip(&self.needs).map(of_fluid).sum()
     }
 
-    /// How so many pieces of a supply may be had.
+    /// How `pieces` more of a supply can be had.
     fn pieces(
         &mut self,
         question: &Question,
@@ -229,7 +232,7 @@ impl Shelf {
         piece
     }
 
-    /// Takes pieces of a supply, with what is bought for them.
+    /// Takes pieces of a supply and records the purchase for them.
     fn take(&mut self, question: &Question, supply: SupplyIndex, pieces: Pieces, purchase: Option<PackChange>) {
         self.used[supply] += pieces;
         self.next[supply] = None;
@@ -254,7 +257,7 @@ impl Shelf {
     }
 }
 
-/// Packs of each supplier's offers.
+/// Packs ordered, by supplier.
 fn packs_ordered(question: &Question, packs: &PacksBought) -> IndexTable<SupplierIndex, Packs> {
     let mut ordered = question.suppliers.filled(Packs::ZERO);
     for (supply, packs) in question.supplies.iter().zip(packs) {
@@ -267,7 +270,7 @@ fn packs_ordered(question: &Question, packs: &PacksBought) -> IndexTable<Supplie
     ordered
 }
 
-/// What is bought to take so many more pieces of a supply, if anything need be.
+/// The cheapest purchase, of one offer, that provides `pieces` more of a supply, if any is needed.
 fn buy(
     question: &Question,
     closed: &IndexTable<SupplierIndex, bool>,
@@ -304,7 +307,7 @@ fn buy(
     best.map_or(NextPiece::Never, NextPiece::Bought)
 }
 
-/// Whether a supplier is ordered from already, or may still be.
+/// Whether a supplier is ordered from already, or `max_suppliers` allows one more.
 fn may_open(question: &Question, shelf: &Shelf, supplier: SupplierIndex) -> bool {
     if question.limits.max_suppliers.is_none() {
         return true;
@@ -313,7 +316,7 @@ fn may_open(question: &Question, shelf: &Shelf, supplier: SupplierIndex) -> bool
     shelf.ordered[supplier] > Packs::ZERO || ordered_from() < question.limits.most_suppliers()
 }
 
-/// What more packs of an offer add, with the delivery they bring or save.
+/// Money that more packs of an offer add, including the change of the delivery charge.
 fn added(question: &Question, shelf: &Shelf, offer: &OfferTerms, packs: Packs) -> Money {
     let price = offer.pack_price * packs;
     let Some(supplier) = offer.supplier else { return price };

@@ -1,30 +1,30 @@
-//! The best plan known so far.
+//! The incumbent: the best plan known.
 
 use super::evaluate::{self, Values};
 use crate::decision::{Aim, Decision, Question};
 
-/// The incumbent: a plan that keeps every constraint, and what it comes to.
+/// A plan that satisfies every constraint, with its values.
 pub struct Incumbent<'a> {
     question: &'a Question,
     /// Its choices and packs.
     pub decision: Decision,
-    /// What it comes to.
+    /// Its values on all levels.
     pub values: Values,
 }
 
 impl<'a> Incumbent<'a> {
-    /// Begins with a plan that keeps every constraint.
+    /// Starts with a plan, which must satisfy every constraint.
     pub fn new(question: &'a Question, decision: Decision) -> Self {
         let values = evaluate::values(question, &decision);
         Incumbent { question, decision, values }
     }
 
-    /// What is asked.
+    /// The question.
     pub fn question(&self) -> &'a Question {
         self.question
     }
 
-    /// Takes a plan if it keeps every constraint and is better: fewer lots deferred by priority, then less money, then less fluid.
+    /// Replaces the incumbent if the plan satisfies every constraint and is better by [`rank`]; true if so.
     pub fn offer(&mut self, decision: Decision) -> bool {
         if evaluate::check(self.question, &decision).is_err() {
             return false;
@@ -37,18 +37,18 @@ impl<'a> Incumbent<'a> {
         better
     }
 
-    /// What it reaches on a level.
+    /// Its value on a level.
     pub fn value(&self, aim: Aim) -> i64 {
         self.values.of(aim)
     }
 
-    /// What it reaches on all levels before one.
+    /// Its values on all earlier levels.
     pub fn reached_before(&self, aim: Aim) -> Vec<(Aim, i64)> {
         Aim::ALL.into_iter().filter(|earlier| *earlier < aim).map(|earlier| (earlier, self.value(earlier))).collect()
     }
 }
 
-/// Less is better.
+/// The values in order of rank, less is better: deferred lots by priority, then weighed money, then fluid.
 pub fn rank(values: &Values) -> ([i64; 4], i64, i64) {
     (values.deferred, values.weighed.parts(), values.fluid.0)
 }

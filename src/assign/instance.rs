@@ -1,4 +1,4 @@
-//! The question laid out for the search: offers in one list, lots of one class by their constants.
+//! The question prepared for the search: all offers in one list, the lots of each class in runs.
 
 use super::{covering, evaluate};
 use crate::decision::{
@@ -6,49 +6,49 @@ use crate::decision::{
 };
 use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, Span, greatest_common_divisor, number_of};
 
-/// A question with what every bound and every programme reads off it.
+/// A question with values derived from it once, for all bounds and programmes.
 pub struct Instance<'a> {
-    /// What is asked.
+    /// The question.
     pub question: &'a Question,
-    /// All offers, by vessel and then in the question's order.
+    /// The offers of all supplies, one supply after the other.
     pub offers: IndexTable<OfferIndex, InstanceOffer<'a>>,
-    /// By supply, its offers.
+    /// By supply, the positions of its offers.
     offers_in: IndexTable<SupplyIndex, Span<OfferIndex>>,
-    /// By class, its members by their constants.
+    /// By class, its runs in order.
     pub runs: IndexTable<ClassIndex, Vec<Run>>,
-    /// The largest amount of which the weighed money of every plan is a multiple.
+    /// The largest amount that is known to divide the weighed money of every plan.
     pub money_unit: Money,
     /// The most that one lot adds in any choice: ten-millionths of weighed money, millilitres, and pieces.
     pub most_of_a_lot: (f64, f64, f64),
 }
 
-/// Packs of one vessel from one supplier.
+/// One offer of packs of a vessel.
 pub struct InstanceOffer<'a> {
     /// Which vessel.
     pub supply: SupplyIndex,
     /// Its terms.
     pub terms: &'a OfferTerms,
-    /// More packs are of no use, or not to be had.
+    /// The most useful packs Y(o), at most the order limit.
     pub most: Packs,
 }
 
-/// Members of a class that have the same constants: neighbours in the class's order.
+/// Members of a class with the same constants, next to one another in [`Class::members`].
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Run {
-    /// The first of them.
+    /// Position of the first member.
     pub start: usize,
-    /// How many.
+    /// Number of members.
     pub len: usize,
-    /// Money of each beyond its choice's.
+    /// Money of each beyond that of its choice.
     pub money: Money,
-    /// Fluid of each beyond its choice's.
+    /// Fluid of each beyond that of its choice.
     pub fluid: Millilitres,
-    /// By owned fluid, what each needs beyond its choice.
+    /// By owned fluid, the need of each beyond that of its choice.
     pub owned: Vec<Millilitres>,
 }
 
 impl<'a> Instance<'a> {
-    /// Lays out a question.
+    /// Prepares a question.
     pub fn new(question: &'a Question) -> Self {
         let mut need = question.supplies.filled(Pieces::ZERO);
         for class in &question.classes {
@@ -98,20 +98,20 @@ impl<'a> Instance<'a> {
         &self.question.classes[class].choices
     }
 
-    /// The steps in which a supplier's goods are counted towards an amount: what divides the prices of all its offers that may
-    /// be ordered, but so large that there are not too many.
+    /// The step in which a supplier's goods are counted towards the amount `asked` (u in [`crate::decision::certificate`]): the
+    /// largest amount that divides the prices of all its offers that may be ordered, or ⌈`asked` / `MOST_STEPS`⌉ if that is larger.
     pub fn goods_step(&self, supplier: SupplierIndex, asked: Money) -> Money {
         let offers = self.offers_of(supplier).map(|offer| &self.offers[offer]);
         let prices = offers
             .filter(|offer| offer.most >= offer.terms.min_packs.max(Packs(1)))
             .map(|offer| offer.terms.pack_price.parts());
         let divides = prices.fold(0, greatest_common_divisor);
-        // In no more steps than there may be.
+        // ⌈asked / MOST_STEPS⌉ is the smallest step of which `asked` has at most MOST_STEPS.
         let most = Money::from_parts(covering::MOST_STEPS);
         Money::from_parts(divides.max(asked.in_steps_of(most)).max(1))
     }
 
-    /// The goods that a supplier's states ask for: the minimum, and what makes delivery free.
+    /// The goods that a supplier's states require: `Paying` the minimum, `Free` the larger of minimum and threshold.
     pub fn goods_asked(&self, supplier: SupplierIndex) -> (Money, Option<Money>) {
         let terms = &self.question.suppliers[supplier];
         (terms.minimum, terms.free_over.map(|threshold| threshold.max(terms.minimum)))

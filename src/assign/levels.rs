@@ -1,4 +1,4 @@
-//! The levels one after the other, each by a tree of its own.
+//! Decides the levels in order, each with a branch-and-bound tree.
 
 use super::clock::Clock;
 use super::formulation::Formulation;
@@ -10,7 +10,7 @@ use super::{certificate, evaluate, exchange, gap};
 use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question, Status};
 use crate::units::Money;
 
-/// Decides a question by linear relaxations, from a plan that keeps every constraint.
+/// Decides a question by linear relaxations. `start` must satisfy every constraint.
 pub fn decide(
     question: &Question,
     start: Decision,
@@ -30,7 +30,7 @@ pub fn decide(
             trees.push((aim, None));
             continue;
         }
-        // Fluid is a question only among plans of proved least money.
+        // Fluid is minimised only among plans whose money is proved least.
         let money_is_open = matches!(trees.last(), Some((Aim::Money, Some(money))) if !money.complete());
         if aim == Aim::Fluid && money_is_open {
             trees.push((aim, None));
@@ -40,7 +40,7 @@ pub fn decide(
         let stop = clock.after(share(aim), stop);
         let mut tree = Tree::new(&instance, &formulation, aim, reached.clone());
         if !tree.close_at_once(&mut formulation, incumbent.value(aim)) {
-            // What the level before was split on tells plans apart that do no worse on it.
+            // The last level's splits separate the plans that are no worse on it, so its tree is a good start.
             let before = trees.iter().rev().find_map(|(_, tree)| tree.as_ref()).filter(|tree| tree.complete());
             if let Some(before) = before.cloned().filter(|before| before.nodes.len() > 1) {
                 tree = before.taken_up(&mut formulation, aim, reached, incumbent.value(aim), &stop);
@@ -55,7 +55,7 @@ pub fn decide(
         begun |= tree.nodes.len() > 1 || tree.complete();
         trees.push((aim, Some(tree)));
     }
-    // A plan within the gap that was asked for is not searched further.
+    // With a gap, an incomplete tree may mean that the plan is near enough: then nothing is tried.
     let open = trees.iter().any(|(_, tree)| tree.as_ref().is_some_and(|tree| !tree.complete()));
     if open && question.limits.gap == 0.0 {
         exchange::improve(&mut incumbent, &|| clock.late() || stop());
@@ -66,12 +66,12 @@ pub fn decide(
     Decision { levels, status, ..incumbent.decision }
 }
 
-/// More money than a good plan takes.
+/// An upper limit of the money of good plans.
 fn money_at_most(question: &Question, incumbent: &Incumbent) -> Money {
     question.limits.budget.unwrap_or_default().max(incumbent.values.money)
 }
 
-/// Share of the time left that one level may take.
+/// Share of the remaining time that one level may take.
 fn share(aim: Aim) -> f64 {
     match aim {
         Aim::Deferred(_) => 0.5,
@@ -80,7 +80,7 @@ fn share(aim: Aim) -> f64 {
     }
 }
 
-/// A level as it is stated: the plan's own value, and the bound that the certificate gives.
+/// The level as stated in the decision: the plan's value, and the bound with its certificate.
 fn level(
     instance: &Instance,
     formulation: &mut Formulation,
@@ -101,7 +101,7 @@ fn level(
     Level { aim, value, bound, proof, certificate }
 }
 
-/// A plan with the bounds that need no search; whether any was begun.
+/// A plan with the bounds that need no search. `begun` says whether a search for it was begun.
 pub fn with_trivial_bounds(question: &Question, decision: Decision, begun: bool) -> Decision {
     let values = evaluate::values(question, &decision);
     let level = |aim: Aim| {
@@ -115,15 +115,15 @@ pub fn with_trivial_bounds(question: &Question, decision: Decision, begun: bool)
     Decision { levels, status, ..decision }
 }
 
-/// A decision with the bounds that another way gave for a plan no better, where they are higher.
+/// A decision with the bounds of another method (`others`) where those are higher.
 ///
-/// A bound holds among plans that do no worse on the earlier levels than that plan. So it holds here while this one is no worse on
-/// any of them; a plan that is better on one level may be worse on the next.
+/// A bound of `others` holds for plans that are no worse than the other plan on the earlier levels. So it holds here as long as
+/// this plan is no worse on any earlier level; a plan that is better on one level may be worse on the next.
 pub fn with_better_bounds(question: &Question, decision: Decision, others: Vec<Level>) -> Decision {
     let mut levels = decision.levels;
     let no_worse = levels.iter().zip(&others).take_while(|(level, other)| level.value <= other.value).count();
     for (level, other) in levels.iter_mut().zip(others).take(no_worse + 1) {
-        // Fluid that goes by the certificate of money stays with it.
+        // An empty certificate of fluid stands for that of money, which may not have been taken.
         if other.bound.min(level.value) > level.bound && !other.certificate.is_empty() {
             level.bound = other.bound.min(level.value);
             level.certificate = other.certificate;
@@ -134,7 +134,7 @@ pub fn with_better_bounds(question: &Question, decision: Decision, others: Vec<L
     Decision { levels, status, ..decision }
 }
 
-/// How good the levels are as a whole.
+/// The status that follows from the levels.
 pub fn status(question: &Question, levels: &[Level], begun: bool) -> Status {
     let asked = question.limits.gap;
     match levels.iter().find(|level| !level.proved()) {

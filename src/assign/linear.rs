@@ -1,16 +1,16 @@
-//! Linear programmes: minimise c·x with lower ≤ x ≤ upper and lower ≤ A x ≤ upper, row by row.
+//! Linear programmes: minimise c·x subject to bounds lower ≤ x ≤ upper of variables and lower ≤ A x ≤ upper of rows.
 //!
 //! Method: the bounded dual simplex method with steepest-edge pricing (J. J. Forrest and D. Goldfarb, "Steepest-edge simplex
 //! algorithms for linear programming", Mathematical Programming 57 (1992) 341–374) and a ratio test that flips bounds
 //! (I. Maros, "Computational Techniques of the Simplex Method", 2003, chapter 10), both from memory. Each row i has a
 //! logical variable equal to its activity, with column −eᵢ; structural variables come first.
 //!
-//! Every structural variable has finite bounds, so any basis becomes dual feasible by putting nonbasic variables on the
-//! bound that the sign of their reduced cost asks for. A logical without that bound has its cost shifted to 0. After bounds
-//! change or rows are added the last basis is a start.
+//! Every structural variable has finite bounds, so any basis becomes dual feasible: nonbasic variables are put on the bound
+//! that the sign of their reduced cost requires. If a logical lacks that bound, its cost is shifted so that its reduced cost is 0.
+//! After bounds change or rows are added, the method starts from the last basis.
 //!
-//! What is claimed: nothing. Results are in floating point and only propose multipliers; whoever uses them evaluates them
-//! in whole numbers (`super::bound`).
+//! What is claimed: nothing. Results are floating point and only propose multipliers, which are evaluated in whole numbers
+//! (`super::bound`).
 
 mod asleep;
 mod basis;
@@ -33,7 +33,7 @@ pub use snapshot::Snapshot;
 pub struct Programme {
     /// By structural variable: rows and coefficients.
     pub columns: Vec<Vec<(u32, f64)>>,
-    /// By structural variable.
+    /// Costs of structural variables.
     pub cost: Vec<f64>,
     /// Bounds of structural variables.
     pub bounds: Vec<(f64, f64)>,
@@ -42,7 +42,7 @@ pub struct Programme {
 }
 
 impl Programme {
-    /// Adds a variable with its entries in rows that are there already.
+    /// Adds a variable with its entries in existing rows; returns its number.
     pub fn variable(&mut self, cost: f64, bounds: (f64, f64), entries: Vec<(u32, f64)>) -> usize {
         self.columns.push(entries);
         self.cost.push(cost);
@@ -50,7 +50,7 @@ impl Programme {
         self.columns.len() - 1
     }
 
-    /// Adds an empty row.
+    /// Adds an empty row with its bounds; returns its number.
     pub fn row(&mut self, least: f64, most: f64) -> u32 {
         let row = u32::try_from(self.rows.len()).expect(NUMBERED);
         self.rows.push((least, most));
@@ -58,10 +58,10 @@ impl Programme {
     }
 }
 
-/// Variables and logicals are numbered in 32 bits: asked where there come more of them, so that `as u32` loses nothing elsewhere.
+/// Variables and logicals are numbered in 32 bits. This is checked wherever one is added, so no later conversion loses anything.
 const NUMBERED: &str = "a programme has fewer variables and rows than 32 bits count";
 
-/// Where a variable is.
+/// Whether a variable is basic, or at which bound it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum VariableState {
     Basic,
@@ -74,15 +74,15 @@ enum VariableState {
 pub enum Ended {
     /// Optimal within tolerances.
     Optimal,
-    /// No solution; the multipliers of [`Simplex::ray`] show it.
+    /// No solution; [`Simplex::ray`] proves it.
     Infeasible,
     /// The objective passed the cutoff.
     Cutoff,
-    /// So many iterations were made, the caller said so, or the numbers failed.
+    /// The iteration limit was reached, `stop` said so, or the method failed numerically.
     Stopped,
 }
 
-/// The dual simplex method on one programme whose bounds change.
+/// The dual simplex method on one programme, whose bounds may change and which may gain rows.
 pub struct Simplex {
     programme: Programme,
     /// By row: structural variables and coefficients.
@@ -96,43 +96,44 @@ pub struct Simplex {
     reduced: Vec<f64>,
     weight: Vec<f64>,
     factor: LuFactors,
-    /// The factors are of this basis.
+    /// Whether the factors are those of the current basis.
     factored: bool,
-    /// Prices and values are of this basis and these bounds.
+    /// Whether reduced costs and values are those of the current basis and bounds.
     settled: bool,
     infeasible_row: Option<(usize, f64)>,
-    /// Steps in a row that left the objective where it was.
+    /// Number of consecutive steps that did not change the objective.
     degenerate: u32,
-    /// Costs differ a little from the programme's, so that steps move the objective.
+    /// Whether costs are perturbed, so that steps change the objective.
     perturbed: bool,
     /// Iterations made so far.
     pub iterations: u64,
     pivot_row: Vec<f64>,
     touched: Vec<u32>,
-    /// By variable, whether it is touched.
+    /// By variable, whether it is in `touched`.
     listed: Vec<bool>,
-    /// By structural variable, whether it is left out of rows and prices until it is needed, and how many are.
+    /// By structural variable, whether it is asleep: left out of pivot rows and pricing until it is needed.
     asleep: Vec<bool>,
+    /// Number of sleeping variables.
     sleepers: usize,
-    /// Those that are not.
+    /// The structural variables that are awake.
     awake: Rc<Vec<u32>>,
-    /// Columns of those that were put to sleep, where they are known to be as in the programme.
+    /// Columns of the sleeping variables, if they are up to date.
     sleeping: Option<SleepingColumns>,
 }
 
 const FEASIBLE: f64 = 1e-9;
-/// How far a reduced cost may be on the wrong side of nothing.
+/// Dual tolerance: how far a reduced cost may have the wrong sign.
 const DUAL: f64 = 1e-7;
 const PIVOT: f64 = 1e-8;
 const UPDATES: usize = 80;
-/// Updates after which factors are still good enough to end on.
+/// Most updates of the factors with which optimality is accepted without new factors.
 const TRUSTED: usize = 24;
 const MOST_DEGENERATE: u32 = 40;
-/// Fresh starts, with new factors, of one solution.
+/// Most restarts with new factors within one solution.
 const MOST_RETRIES: u32 = 20;
 
 impl Simplex {
-    /// A programme with a basis of logicals.
+    /// A programme with the basis of all logicals.
     pub fn new(programme: Programme) -> Self {
         let (n, m) = (programme.columns.len(), programme.rows.len());
         assert!(u32::try_from(n + m).is_ok(), "{NUMBERED}");
@@ -175,7 +176,7 @@ impl Simplex {
         self.programme.columns.len()
     }
 
-    /// The programme it solves.
+    /// The programme.
     pub fn programme(&self) -> &Programme {
         &self.programme
     }
@@ -198,7 +199,7 @@ impl Simplex {
         }
     }
 
-    /// Bounds of a structural variable as they are.
+    /// The current bounds of a structural variable.
     pub fn bounds(&self, variable: usize) -> (f64, f64) {
         self.bounds[variable]
     }
@@ -211,7 +212,7 @@ impl Simplex {
         self.programme.rows[row as usize] = bounds;
     }
 
-    /// Changes the cost of a structural variable; the basis stays as a start.
+    /// Changes the cost of a structural variable; the basis is kept.
     pub fn set_cost(&mut self, variable: usize, cost: f64) {
         self.settled = false;
         self.cost[variable] = cost;
@@ -242,12 +243,12 @@ impl Simplex {
         row
     }
 
-    /// The objective at the present basic solution.
+    /// The objective at the current basic solution, at the programme's own costs.
     pub fn objective(&self) -> f64 {
         self.awake.iter().map(|&variable| self.x[variable as usize] * self.programme.cost[variable as usize]).sum()
     }
 
-    /// The structural variables.
+    /// Values of the structural variables.
     pub fn values(&self) -> &[f64] {
         &self.x[..self.n()]
     }
@@ -257,7 +258,7 @@ impl Simplex {
         self.reduced[variable]
     }
 
-    /// The multipliers of the rows: what one unit more of a row's bound adds to the objective.
+    /// The duals of the rows: the rise of the objective per unit of a row's bound.
     pub fn multipliers(&mut self) -> Vec<f64> {
         self.solve_transposed(self.head.iter().map(|&variable| self.true_cost(variable as usize)).collect())
     }
@@ -266,7 +267,7 @@ impl Simplex {
         self.programme.cost.get(variable).copied().unwrap_or(0.0)
     }
 
-    /// Solves Bᵀ y = c for the present basis, `c` by position of the basic variables.
+    /// Solves Bᵀ y = c for the current basis, `c` by position of the basic variables, y by row.
     pub fn solve_transposed(&mut self, mut c: Vec<f64>) -> Vec<f64> {
         self.factor.solve_transposed(&mut c);
         c
@@ -277,14 +278,14 @@ impl Simplex {
         &self.head
     }
 
-    /// After [`Ended::Infeasible`]: multipliers of the rows that alone show that there is no solution.
+    /// After [`Ended::Infeasible`]: the dual ray, multipliers of the rows that prove infeasibility.
     pub fn ray(&mut self) -> Vec<f64> {
         let mut y = vec![0.0; self.m()];
         if let Some((position, beyond)) = self.infeasible_row {
-            // x_B = … : the row of the leaving variable, turned so that its violation is a positive bound.
+            // The row of B⁻¹ of the leaving variable, with the sign that makes its violation positive.
             y[position] = if beyond > 0.0 { 1.0 } else { -1.0 };
             self.factor.solve_transposed(&mut y);
-            // y·(A x) with the logicals: the basic variable stands at coefficient ±1.
+            // In y·(A x) the leaving variable has coefficient ±1.
         }
         y
     }

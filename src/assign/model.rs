@@ -1,19 +1,20 @@
-//! The integer model of one level.
+//! The integer model of one level for a solver library. Its symbols differ in part from those at the head of `assign`.
 //!
-//! Whole variables: x(c, o) rows of class c that take choice o; z(c, g) rows placed of the members of class c whose
-//! constants are equal; y(s, f) packs of offer f of supply s; binaries w(k) supplier k is ordered from, e(k) its delivery is
-//! free, t(s) kind s is bought, a(s, f) an offer with least packs is used. Real: u(c) rows deferred, whole with x; b(f)
-//! litres of an owned fluid bought beyond it.
+//! Integer variables: x(c, o) rows of class c in choice o; z(c, g) placed rows of run g of class c (members with equal constants);
+//! y(s, f) packs of offer f of supply s. Binary: w(k) supplier k is ordered from; e(k) its delivery is free; t(s) kind s is bought;
+//! a(s, f) an offer with `min_packs` > 1 is used. Continuous: u(c) deferred rows, which are whole if x is; b(f) litres of owned
+//! fluid f bought beyond the stock.
 //!
-//! * Σ_o x(c, o) + u(c) = n(c), and = Σ_g z(c, g) where some may be deferred and constants differ
+//! * Σ_o x(c, o) + u(c) = n(c); and Σ_o x(c, o) = Σ_g z(c, g) if rows of c may be deferred
 //! * Σ_f size·y(s, f) ≥ (1 + spare) (Σ pieces·x − free(s)); min·a ≤ y ≤ max·a
 //! * y ≤ Y·w, goods(k) ≥ minimum·w, goods(k) ≥ threshold·e, e ≤ w; delivery = charge·(w − e)
-//! * Σ x(c, ·) over choices that only k sells, none free, ≤ n(c)·w(k): makes the relaxation tight (Krarup & Pruzan 1983,
-//!   European Journal of Operational Research 12:36–81, the strong form of facility location; cited from memory)
-//! * Σ need(f)·x − b(f) ≤ owned(f)
-//! * Σ t ≤ kinds, Σ w ≤ suppliers, money + labour ≤ budget, earlier levels ≤ their values
+//! * Σ x(c, ·) ≤ n(c)·w(k), over choices in vessels that only k sells and of which no piece is free; likewise with t(s): makes the
+//!   relaxation tight (Krarup & Pruzan 1983, European Journal of Operational Research 12:36–81, the strong form of facility
+//!   location; cited from memory)
+//! * need(f) − b(f) ≤ owned(f), with need(f) linear in x and z
+//! * Σ t ≤ `max_vessel_types`, Σ w ≤ `max_suppliers`, money + labour ≤ budget, each earlier level ≤ its value
 //!
-//! Money is in units of currency, litres in litres; every amount is a multiple of one unit, so limits get half a unit.
+//! Money is in units of currency, fluid in litres. Every amount of money is a multiple of one unit, so limits are relaxed by half a unit.
 
 mod answer;
 
@@ -23,25 +24,25 @@ use super::evaluate::{self, money_unit};
 use crate::decision::{Aim, ChoiceIndex, Class, ClassIndex, Question, SupplierIndex, Supply, SupplyIndex};
 use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, number_of};
 
-/// A variable's limits.
+/// The bounds of a variable.
 #[derive(Clone, Copy, Debug)]
 pub struct ModelVariable {
     /// Least value.
     pub least: f64,
-    /// Most.
+    /// Largest value.
     pub most: f64,
-    /// Whole numbers only.
+    /// Whether it is an integer variable.
     pub whole: bool,
 }
 
-/// Σ coefficient × variable ≤ most, or = most.
+/// Σ coefficient × variable ≤ most, or = most if `equal`.
 #[derive(Clone, Debug)]
 pub struct Constraint {
     /// Variable and coefficient.
     pub terms: Vec<(usize, f64)>,
     /// Right-hand side.
     pub most: f64,
-    /// Equality.
+    /// Whether it is an equation.
     pub equal: bool,
 }
 
@@ -53,7 +54,7 @@ pub struct Model<'a> {
     pub variables: Vec<ModelVariable>,
     /// The constraints.
     pub rows: Vec<Constraint>,
-    /// Coefficients of what is minimised.
+    /// The objective to minimise: variable and coefficient.
     pub objective: Vec<(usize, f64)>,
     constant: f64,
     unit: i64,
@@ -78,7 +79,7 @@ struct EqualMembers {
 }
 
 impl<'a> Model<'a> {
-    /// The model of one level with earlier levels held; `None` if it has no variable to decide.
+    /// The model of one level with earlier levels limited to `held`; `None` if it has no variable.
     pub fn new(question: &'a Question, aim: Aim, held: &[(Aim, i64)]) -> Option<Self> {
         let mut model = Model {
             question,
@@ -107,7 +108,7 @@ impl<'a> Model<'a> {
         (!model.variables.is_empty()).then_some(model)
     }
 
-    /// The least step of the objective, in parts of what it counts.
+    /// The least step of the objective: in lots, ten-millionths or millilitres.
     pub fn unit(&self) -> i64 {
         self.unit
     }
@@ -147,7 +148,7 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// Pieces used are free or bought.
+    /// Packs and the constraint that pieces used are free or bought.
     fn buy_packs(&mut self) {
         let spare = 1.0 + self.question.limits.spare_per_10_000 as f64 / 10_000.0;
         let mut users: IndexTable<SupplyIndex, Vec<(usize, f64)>> = self.question.supplies.filled(Vec::new());
@@ -183,7 +184,7 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// Suppliers' terms, and the caps on kinds and suppliers.
+    /// The terms of suppliers, and the limits on kinds and suppliers.
     fn keep_terms(&mut self) {
         let question = self.question;
         let limits = question.limits;
@@ -231,7 +232,7 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// Litres of an owned fluid that are needed beyond what there is are bought.
+    /// The constraint that the need of an owned fluid beyond the stock is bought.
     fn use_owned_fluid(&mut self) {
         for fluid in &self.question.owned {
             let litres = |amount: Millilitres| amount.0 as f64 / 1000.0;
@@ -255,7 +256,7 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// Packs of one supplier with their prices.
+    /// The goods of one supplier: packs with their prices.
     fn goods(&self, supplier: SupplierIndex) -> Vec<(usize, f64)> {
         let offers = self.question.supplies.iter().zip(&self.y).flat_map(|(supply, y)| supply.offers.iter().zip(y));
         offers
@@ -264,16 +265,16 @@ impl<'a> Model<'a> {
             .collect()
     }
 
-    /// Goods ≥ amount where the switch is on.
+    /// Goods ≥ amount · switch, for a binary variable `switch`.
     fn at_least(&mut self, goods: &[(usize, f64)], switch: usize, amount: Money) {
         let goods = goods.iter().map(|&(y, price)| (y, -price));
-        // Goods move in steps: an amount between two of them is the higher one.
+        // Goods are multiples of the unit, so the amount may be rounded up to one.
         let unit = money_unit(self.question).parts();
         let amount = Money::from_parts((amount.parts() + unit - 1).div_euclid(unit) * unit);
         self.row(goods.chain([(switch, amount.approximate())]).collect(), self.slack());
     }
 
-    /// Rows that only a switched supply serves are placed there only where the switch is on.
+    /// Class by class, rows are placed in supplies for which `tied` is true only if the binary variable `switch` is 1.
     fn tie_rows_to(&mut self, switch: usize, tied: impl Fn(&Supply) -> bool) {
         let question = self.question;
         for (class, x) in question.classes.iter().zip(self.x.clone()) {
@@ -297,7 +298,7 @@ impl<'a> Model<'a> {
                 placed += class.members.len() as f64;
                 terms.extend(u.map(|u| (u, -labour)));
             }
-            // Money moves in steps: a budget between two of them is the lower one.
+            // Money is a multiple of the unit, so the budget may be rounded down to one.
             let unit = money_unit(question).parts();
             let budget = Money::from_parts(budget.parts().div_euclid(unit) * unit);
             self.row(terms, budget.approximate() - constant - labour * placed + self.slack());
@@ -321,7 +322,7 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// Half the step in which money moves: what a limit may give, so that a sum that just keeps it is not lost to rounding.
+    /// Half the unit of money: limits are relaxed by this, so that rounding does not exclude a sum that just meets one.
     fn slack(&self) -> f64 {
         money_unit(self.question).approximate() / 2.0
     }
@@ -331,7 +332,7 @@ impl<'a> Model<'a> {
         classes.filter(|(class, _)| class.priority == priority).filter_map(|(_, u)| u.map(|u| (u, 1.0))).collect()
     }
 
-    /// Money as terms and a constant, with a litre weighing so much more.
+    /// Money as terms and a constant, plus `litre_weight` for each litre.
     fn money(&self, litre_weight: Money) -> (Vec<(usize, f64)>, f64) {
         let weighed = |money: Money, fluid: Millilitres| (money + litre_weight.per_litre(fluid)).approximate();
         let (mut terms, constant) = self.rows_cost(weighed);
@@ -352,7 +353,7 @@ impl<'a> Model<'a> {
         self.rows_cost(|_, fluid| fluid.0 as f64 / 1000.0)
     }
 
-    /// Choices and members at some cost; members that cannot be deferred are the constant.
+    /// Choices and members at a given cost, as terms and a constant; members that cannot be deferred go into the constant.
     fn rows_cost(&self, cost: impl Fn(Money, Millilitres) -> f64) -> (Vec<(usize, f64)>, f64) {
         let mut terms = Vec::new();
         let mut constant = 0.0;
@@ -387,7 +388,7 @@ impl<'a> Model<'a> {
     }
 }
 
-/// Lengths of the runs of members with equal constants.
+/// Lengths of the runs of a class: neighbouring members with equal constants.
 fn equal_constants(question: &Question, class: ClassIndex) -> Vec<usize> {
     let constants = question.classes[class].members.iter().enumerate().map(|(member, constants)| {
         let needs: Vec<Millilitres> = question.owned.iter().map(|fluid| fluid.member_need(class, member)).collect();

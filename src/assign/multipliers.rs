@@ -1,9 +1,9 @@
-//! From the duals of a linear programme to the whole numbers of a leaf.
+//! Makes the whole multipliers of a leaf from the duals of a linear programme.
 //!
 //! The duals of an optimal solution are refined twice in doubled precision (residuals by error-free products; J. H. Wilkinson,
-//! "Rounding Errors in Algebraic Processes", 1963, iterative refinement, from memory); those that show that there is no
-//! solution are taken as they are. They are multiplied by a power of two and rounded. Rounding cannot make a bound wrong:
-//! whatever comes out is evaluated in whole numbers.
+//! "Rounding Errors in Algebraic Processes", 1963, iterative refinement, from memory); a dual ray, which shows infeasibility, is
+//! taken as it is. They are multiplied by a power of two, α, and rounded. Rounding cannot make a bound wrong: any multipliers
+//! give a true bound, which is evaluated in whole numbers.
 
 use super::bound::Multipliers;
 use super::formulation::{Formulation, LITRE, PARTS};
@@ -81,14 +81,14 @@ pub fn duals(formulation: &mut Formulation) -> Vec<Doubled> {
     y
 }
 
-/// The duals that show that there is no solution.
+/// The dual ray that shows that there is no solution.
 pub fn ray(formulation: &mut Formulation) -> Vec<Doubled> {
     formulation.simplex.ray().into_iter().map(|y| Doubled(y, 0.0)).collect()
 }
 
-/// Whole numbers over a power of two. For a `ray` the level itself weighs nothing.
+/// Whole multipliers, α times the duals `y`. For a `ray` α is 0.
 ///
-/// The weight of an earlier level at which no lot waits is multiplied by 0, the value reached, so it is as high as can be.
+/// If an earlier level has value 0, its multiplier costs the bound nothing (it is multiplied by that value), so it is [`MOST`].
 pub fn whole(
     instance: &Instance,
     formulation: &Formulation,
@@ -97,7 +97,7 @@ pub fn whole(
     ray: bool,
 ) -> Multipliers {
     let rows = &formulation.rows;
-    // Parts of the level in a unit of the objective.
+    // Units of the level (lots, ten-millionths, millilitres) in a unit of the objective.
     let unit = match aim {
         Aim::Deferred(_) => 1.0 / formulation.lot,
         Aim::Money => PARTS,
@@ -105,11 +105,11 @@ pub fn whole(
     };
     let up = |row: u32| y[index(row)];
     let down = |row: u32| y[index(row)].negative();
-    // The money that breaks ties of a number of lots is money under the budget: its weight is part of the budget's.
+    // On a level that counts lots the objective holds money that counts against the budget: its cost of 1 goes to the budget's dual.
     let tied = matches!(aim, Aim::Deferred(_)) && !ray && instance.question.limits.budget.is_some();
     let budget = down(rows.budget).plus(f64::from(u8::from(tied)));
     let largest = largest(instance, formulation, y, (aim, unit, budget), ray);
-    // Rays have no unit: the largest number is made as large as numbers may be.
+    // A ray can have any length: it is scaled until its largest number is just below 2^57.
     let places = (57.0 - largest.log2().ceil()).min(if ray { 1000.0 } else { 56.0 });
     let power = if ray { places.exp2() } else { places.max(0.0).exp2() };
     let by = |per: f64| power * unit / per;
@@ -126,7 +126,7 @@ pub fn whole(
         }
     }
     *weights.of_mut(aim) = if ray { 0 } else { truncated(power) };
-    // A count is an equation.
+    // A count is an equation, so its multiplier may be negative.
     let of_cut = |(at, &row): (usize, &u32)| {
         if at < formulation.counts() { down(row).signed_times(by(1.0)) } else { up(row).times(by(1.0)) }
     };
@@ -145,8 +145,8 @@ pub fn whole(
     multipliers
 }
 
-/// The largest dual, and the largest cost of a lot at the duals, per unit of the objective. Scaled, both must stay below the
-/// weight that stands for "this lot may not wait" ([`MOST`]).
+/// The larger of the largest dual and the largest cost of a lot at the duals, in units of the level. Scaled, both must stay below
+/// [`MOST`], the multiplier of priorities of which no lot may be deferred.
 fn largest(
     instance: &Instance,
     formulation: &Formulation,
@@ -178,7 +178,7 @@ fn largest(
     parts.into_iter().filter(|part| part.is_finite()).fold(1e-300, f64::max)
 }
 
-/// No owned fluid weighs more than it costs.
+/// Limits the multiplier of each owned fluid: 1000 λ(u) ≤ W · price of a litre.
 fn fit(instance: &Instance, multipliers: &mut Multipliers) {
     let money = i128::from(multipliers.weights.money) + i128::from(multipliers.weights.budget);
     for (fluid, weight) in instance.question.owned.iter().zip(&mut multipliers.owned) {

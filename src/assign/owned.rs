@@ -1,12 +1,13 @@
-//! Large questions with owned fluid: decided as if all fluid were bought, and counted as it is.
+//! Large questions with owned fluid: decided by the flow as if all fluid were bought, then evaluated with the owned fluid.
 //!
-//! Problem: the flow knows no amounts that are free up to what there is.
+//! Problem: in the flow the cost of fluid is linear; it cannot be 0 up to the stock.
 //!
-//! Method: at its full price p(u) the fluid that a plan needs costs at least what is truly paid for it, and at most p(u) times
-//! what is owned more. So a plan within the budget at full prices is within it; and without a budget a bound at full prices, less
-//! Σ p(u) · owned, is a bound. In the notation of [`crate::decision::certificate`]: λ(u) = W p(u) / 1000.
+//! Method: let p(u) be the full price of owned fluid u. At full price a plan costs at least what is really paid, and at most
+//! Σ p(u) · owned(u) more. So a plan within the budget at full prices is within the budget; and without a budget a lower bound of
+//! money at full prices, less Σ p(u) · owned(u), is a lower bound. In the notation of [`crate::decision::certificate`]:
+//! λ(u) = W p(u) / 1000.
 //!
-//! Limits: with a budget no bound is carried over, and of fluid never; the plan is then the best found.
+//! Limits: with a budget no bound is carried over, and that of fluid never is; the plan is then at most the best found.
 
 use super::clock::Clock;
 use super::progress::Progress;
@@ -29,7 +30,7 @@ pub fn decide_at_full_price(
         let (aim, value) = (level.aim, values.of(level.aim));
         let least = evaluate::trivial_bound(question, aim).min(value);
         let bound = level.bound - if aim == Aim::Money { credit.parts() } else { 0 };
-        // Bounds of a level hold among plans that do no worse on the levels before it, as they are truly counted.
+        // The bound of fluid holds for plans of least money at full prices, which may not be those of least money.
         let carried = matches!(aim, Aim::Deferred(_) | Aim::Money) && question.limits.budget.is_none();
         let numbers = level.certificate.numbers.iter().map(|numbers| with_owned_fluid(question, aim, numbers));
         let certificate = numbers.collect::<Option<Vec<_>>>().filter(|_| carried && bound > least);
@@ -45,7 +46,7 @@ pub fn decide_at_full_price(
     Decision { levels, status, ..decision }
 }
 
-/// The same question with all fluid bought.
+/// The same question with all fluid bought at its price.
 fn at_full_price(question: &Question) -> Question {
     let mut bought = Question { owned: Vec::new(), ..question.clone() };
     for fluid in &question.owned {
@@ -61,7 +62,7 @@ fn at_full_price(question: &Question) -> Question {
     bought
 }
 
-/// Numbers with the weights of owned fluid at full price; `None` where they are too large.
+/// The multipliers with λ(u) of full prices added; `None` if one is too large.
 fn with_owned_fluid(question: &Question, aim: Aim, numbers: &Numbers) -> Option<Numbers> {
     let weights = numbers.weights.up_to(aim);
     let money = i128::from(weights.money) + i128::from(weights.budget);

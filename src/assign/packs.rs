@@ -1,4 +1,11 @@
-//! Whole packs for the pieces that rows use: cheap, and always within every offer's terms.
+//! Cheap whole packs for the pieces that rows use, by a heuristic.
+//!
+//! Method: for each supply the cheapest of these: packs of one offer; full packs of one offer with the rest of another. If order
+//! limits exclude both, offers in order of price a piece. Then each order below its supplier's minimum gets spare packs of one or
+//! two offers; so does an order that reaches free delivery for less than the charge. (Common practice, no source.)
+//!
+//! Limits: every number of packs is within its offer's terms, but the limits on kinds and suppliers, the budget, and a minimum for
+//! which no spare packs are found may be violated: callers check the plan ([`evaluate::check`]). The packs need not be the cheapest.
 
 use itertools::Itertools;
 
@@ -6,8 +13,8 @@ use super::evaluate;
 use crate::decision::{OfferTerms, PacksBought, Question, SupplierIndex, Supply, SupplyIndex};
 use crate::units::{IndexTable, Money, Packs, Pieces};
 
-/// Packs that cover so many pieces of each supply, with orders lifted to a minimum, or to free delivery where that
-/// saves; `None` where the offers cannot cover them.
+/// Packs for the pieces used of each supply. Orders are raised to the supplier's minimum, and to free delivery if that saves
+/// money. `None` if no packs are found that hold the pieces.
 pub fn cover(question: &Question, used: &IndexTable<SupplyIndex, Pieces>) -> Option<PacksBought> {
     let mut packs = IndexTable::with_capacity(question.supplies.len());
     for (supply, used) in question.supplies.iter().zip(used) {
@@ -17,7 +24,7 @@ pub fn cover(question: &Question, used: &IndexTable<SupplyIndex, Pieces>) -> Opt
     Some(packs)
 }
 
-/// The cheapest packs found for so many pieces: one offer alone, or whole packs of one and the rest of another.
+/// The cheapest packs found that hold `pieces`: of one offer alone, or full packs of one and the rest of another.
 fn cheapest(supply: &Supply, pieces: Pieces) -> Option<Vec<Packs>> {
     let n = supply.offers.len();
     if pieces <= Pieces::ZERO {
@@ -54,7 +61,7 @@ fn cheapest(supply: &Supply, pieces: Pieces) -> Option<Vec<Packs>> {
         }
     }
     if best.is_none() {
-        // Every offer is limited: take them in order of price a piece until it is enough.
+        // Order limits exclude all of these: take offers in order of price a piece until the packs suffice.
         let mut packs = vec![Packs::ZERO; n];
         let mut left = pieces;
         let by_price = (0..n).sorted_by_key(|&index| {
@@ -75,7 +82,7 @@ fn cheapest(supply: &Supply, pieces: Pieces) -> Option<Vec<Packs>> {
     best.map(|(_, packs)| packs)
 }
 
-/// So many packs, or the offer's least, if its terms allow.
+/// The larger of `packs` and the offer's minimum, if that is within its limit.
 fn allowed(offer: &OfferTerms, packs: Packs) -> Option<Packs> {
     let packs = packs.max(offer.min_packs);
     offer.max_packs.is_none_or(|most| packs <= most).then_some(packs)
@@ -115,7 +122,7 @@ fn add(packs: &mut PacksBought, more: &More) {
     }
 }
 
-/// The cheapest packs found that lift a supplier's goods by an amount: of one offer, or of two.
+/// The cheapest packs found, of one offer or of two, that raise a supplier's goods by an amount; with their price.
 fn spare(question: &Question, packs: &PacksBought, supplier: SupplierIndex, amount: Money) -> Option<(Money, More)> {
     let mut offers: Vec<(SupplyIndex, usize, Money, Packs, Packs)> = Vec::new();
     // No new kind where the number of kinds is limited.
@@ -131,7 +138,7 @@ fn spare(question: &Question, packs: &PacksBought, supplier: SupplierIndex, amou
             }
         }
     }
-    // Of many offers those of low price: they come closest to the amount.
+    // Of many offers, those of low price are tried: they exceed the amount least.
     offers.sort_by_key(|&(s, f, price, ..)| (price, s, f));
     offers.truncate(MOST_OFFERS);
     let needed =
@@ -161,8 +168,8 @@ fn spare(question: &Question, packs: &PacksBought, supplier: SupplierIndex, amou
     best
 }
 
-/// Offers of one supplier that are tried as spare packs.
+/// Most offers of one supplier that are tried as spare packs.
 const MOST_OFFERS: usize = 64;
 
-/// Numbers of one pack tried beside another.
+/// Numbers of packs of one offer that are tried beside another offer.
 const MOST_TRIED: Packs = Packs(12);

@@ -1,26 +1,26 @@
-//! How far a decision has come, for whoever waits for it.
+//! Progress reports of a decision.
 
 use crate::decision::Aim;
 
-/// How far a decision has come.
+/// The progress of a decision.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Progress {
-    /// What is being settled.
+    /// The current level.
     pub aim: Aim,
-    /// What is done about it.
+    /// The current step.
     pub doing: Doing,
-    /// The best value so far.
+    /// The value of the best plan so far on the level.
     pub value: i64,
-    /// Nothing is below this, as far as is known.
+    /// Lower bound of the level as the search sees it; not certified.
     pub bound: i64,
 }
 
-/// What is done about a level.
+/// A step in deciding a level.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Doing {
-    /// Better plans are looked for.
+    /// Searching for better plans.
     Searching {
-        /// Nodes of the tree looked at.
+        /// Nodes of the tree solved so far.
         nodes: u64,
     },
 }

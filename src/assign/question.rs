@@ -1,4 +1,4 @@
-//! From the options of every row to the question a solver is asked: equal rows become classes.
+//! Makes the question from the options of every row: rows whose costs differ by a constant form a class.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -19,8 +19,8 @@ use crate::stock::{Offer, SupplierId, VesselId};
 use crate::system::threads::in_threads;
 use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, Position, index, number_of, truncated};
 
-/// Builds the question: lots with an option that has a price. Vessels, offers and lots are taken in an order that does
-/// not depend on the order of the files.
+/// Builds the question from the lots that have an option with a price. The order of vessels, offers and lots in it does not
+/// depend on the order of rows in the files.
 pub fn question(project: &Project, rows: &[Row]) -> Question {
     let owned = owned(project);
     let stocked = stocked(project, rows);
@@ -45,12 +45,12 @@ pub fn question(project: &Project, rows: &[Row]) -> Question {
     Question { classes: list, supplies, suppliers, limits: limits(project), owned }
 }
 
-/// A list, or an empty one where all of it is nothing.
+/// The list, or an empty one if all its amounts are 0.
 fn some(needs: Vec<Millilitres>) -> Vec<Millilitres> {
     if needs.iter().all(|need| *need == Millilitres::ZERO) { Vec::new() } else { needs }
 }
 
-/// What is owned of fluids that cost something, by fluid.
+/// The owned fluids that have a price, with the amount in stock, by fluid.
 fn owned(project: &Project) -> Vec<(FluidId, Millilitres)> {
     let mut owned: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
     for shelf in project.stock.fluids.iter().filter(|shelf| project.fluid_price(shelf.fluid) > Money::ZERO) {
@@ -59,8 +59,8 @@ fn owned(project: &Project) -> Vec<(FluidId, Millilitres)> {
     owned.into_iter().filter(|(_, amount)| *amount > Millilitres::ZERO).collect()
 }
 
-/// Vessels that are an option of any lot, and those that may be bought as spare packs so that an order reaches what its
-/// supplier asks for, by id.
+/// Vessels that are an option of any lot, and vessels whose spare packs may raise an order to its supplier's minimum or to the
+/// threshold of free delivery; by id.
 fn stocked(project: &Project, rows: &[Row]) -> Vec<VesselId> {
     let lists = rows.iter().filter_map(|row| Some(&row.judged()?.fits));
     let ids = lists.unique_by(|list| list.as_ptr()).flat_map(|list| list.iter().map(|(id, _)| *id));
@@ -76,7 +76,7 @@ fn stocked(project: &Project, rows: &[Row]) -> Vec<VesselId> {
     used.union(&spare).copied().collect()
 }
 
-/// Money of labour for one row moved, rounded to four decimals.
+/// Labour cost of one row moved, rounded to four decimals.
 pub fn labour_per_row(project: &Project) -> Money {
     let settings = &project.settings;
     let hours = settings.minutes_per_move.0 / 60.0;
@@ -97,7 +97,7 @@ fn limits(project: &Project) -> Limits {
     }
 }
 
-/// Supplies of the vessels that occur, and the suppliers their offers name.
+/// The supplies of the given vessels, and the suppliers that their offers name.
 fn supplies(
     project: &Project,
     occurring: &[VesselId],
@@ -144,18 +144,18 @@ fn supplies(
     (occurring.iter().map(supply).collect(), suppliers)
 }
 
-/// Most packs that an offer's limit in pieces leaves.
+/// Most packs of an offer within its order limit in pieces.
 pub fn most_packs(offer: &Offer) -> Option<Packs> {
     offer.order_limit.map(|pieces| Packs((pieces / offer.pack_size.max(1)).into()))
 }
 
-/// What orders the offers of one vessel, whatever the order of the file.
+/// Sort key of the offers of one vessel, so that their order does not depend on the file.
 pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &str) {
     let supplier = offer.supplier.map(|supplier| supplier.0);
     (supplier, offer.pack_size, offer.pack_price, offer.min_packs, offer.order_limit, offer.order_code.as_str())
 }
 
-/// Lots → classes, in the order of their first members by key.
+/// Groups the lots into classes, in the order of the first member by key.
 fn classes(
     project: &Project,
     rows: &[Row],
@@ -166,7 +166,7 @@ fn classes(
     let mut classes = Classes::default();
     let mut of_list: HashMap<ListUse, ClassIndex> = HashMap::new();
     for some in project.collection.by_key().chunks(ROWS_AT_A_TIME) {
-        // Most lots are of a class that is there already; what is new is put in its place one after the other.
+        // Most lots belong to a class that exists already, which threads find; new classes are made on this thread alone.
         let known = in_threads(some, |&row| {
             let (specimen, judged) = (&specimens[index(row)], rows[index(row)].judged()?);
             let first = choices(project, specimen, judged, supply_of, owned).next()?;
@@ -207,7 +207,7 @@ fn classes(
     classes
 }
 
-/// The owned fluids that a lot can need, by position: its own and those of its baths.
+/// Positions of the owned fluids that a lot can need: its own fluid and those of its baths.
 fn may_need(project: &Project, specimen: &Specimen, owned: &[(FluidId, Millilitres)]) -> Vec<usize> {
     if owned.is_empty() {
         return Vec::new();
@@ -217,26 +217,26 @@ fn may_need(project: &Project, specimen: &Specimen, owned: &[(FluidId, Millilitr
     (0..owned.len()).filter(|&at| of_lot(owned[at].0)).collect()
 }
 
-/// Rows looked at before they are put into their classes.
+/// Rows that threads judge at a time before they are put into classes.
 const ROWS_AT_A_TIME: usize = 50_000;
 
-/// Classes in the making. Lots of one class share fluid, priority and choices at amounts relative to the first.
+/// Classes in the making. Lots of one class share fluid, priority and choices, with amounts relative to the first choice.
 #[derive(Default)]
 struct Classes {
     list: IndexTable<ClassIndex, Class>,
     fluids: IndexTable<ClassIndex, FluidId>,
-    /// By class, what each choice needs of each owned fluid, relative to the first choice.
+    /// By class, choice by choice, the need of each owned fluid relative to the first choice.
     needs: IndexTable<ClassIndex, Vec<Millilitres>>,
-    /// By class, the owned fluids that its lots can need.
+    /// By class, the positions of the owned fluids that its lots can need.
     may_need: IndexTable<ClassIndex, Vec<usize>>,
-    /// By class and member, what its first choice needs of each owned fluid; empty where nothing is owned.
+    /// By class and member, the need of each owned fluid in the first choice; empty if no fluid is owned.
     member_needs: IndexTable<ClassIndex, Vec<Vec<Millilitres>>>,
-    /// Positions by a digest of what the lots share: the choices of a large question are not held twice.
+    /// Classes by a digest of what their lots share. A map keyed by the choices themselves would hold them twice.
     by_digest: HashMap<u64, Vec<ClassIndex>>,
 }
 
 impl Classes {
-    /// The class of a lot, a new one where there is none.
+    /// The class with these shared values; a new one if there is none.
     fn place(
         &mut self,
         (fluid, priority, may_need): (FluidId, u8, Vec<usize>),
@@ -275,7 +275,7 @@ impl Classes {
         class
     }
 
-    /// Members in order of their constants; those of equal ones stay in key order.
+    /// Sorts members by their constants; members with equal constants stay in key order.
     fn sort_members(&mut self) {
         for (class, needs) in self.list.iter_mut().zip(&mut self.member_needs) {
             if needs.is_empty() {
@@ -290,10 +290,10 @@ impl Classes {
     }
 }
 
-/// A list of fits as a row uses it that has nothing else.
+/// Key of rows that share a list of fits and have no tank: all that their choices depend on, if [`differ_by_a_constant`].
 #[derive(PartialEq, Eq, Hash)]
 struct ListUse {
-    /// Where the list is held: equal ones are mostly one, and one list has one place.
+    /// Address of the list. Equal lists are mostly one shared list, so equal addresses find most equal lists.
     list: usize,
     fluid: FluidId,
     current_fluid: Option<FluidId>,
@@ -307,16 +307,16 @@ impl ListUse {
     }
 }
 
-/// True if all rows that use this list alike are of one class for that alone.
+/// True if all rows with the same [`ListUse`] belong to one class.
 ///
-/// What a row pays is linear in the fluid of one filling. With one number of fillings for the whole list and no fluid that
-/// is kept, its tissue and the baths it takes are in every choice alike: such rows differ by a constant.
+/// The cost of a row is linear in the fluid of one filling. If the whole list has one number of fillings and no fluid is reused,
+/// tissue and baths of the row add the same to every choice, so such rows differ by a constant.
 fn differ_by_a_constant(project: &Project, judged: &Judged) -> bool {
     project.settings.reuse_fluid == ReuseFluid::No && judged.fits.iter().map(|(_, portion)| portion.charges).all_equal()
 }
 
-/// The choices of a lot in order of vessel, a tank last, at their full cost beyond the vessel's own price and without owned
-/// fluid; beside each what it needs of the owned fluids.
+/// The choices of a lot in order of vessel, a tank last, each with its need of every owned fluid. Their money is the full cost
+/// without the price of the vessel and without owned fluid.
 fn choices<'a>(
     project: &'a Project,
     specimen: &'a Specimen,

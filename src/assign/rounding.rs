@@ -1,4 +1,8 @@
-//! Plans from relaxations: whole lots by largest remainder, packs that cover them, and what the budget does not allow put back.
+//! Rounds relaxed solutions to plans.
+//!
+//! Method: lots by the method of largest remainders, class by class; packs of the solution rounded up, and packs of
+//! [`super::packs`]; lots beyond the budget are deferred, then deferred lots are placed greedily where possible ([`super::greedy`]).
+//! (Common practice, no source.) Only plans that satisfy every constraint are offered to the incumbent.
 
 use super::formulation::Formulation;
 use super::incumbent::Incumbent;
@@ -8,7 +12,7 @@ use super::{evaluate, greedy, packs};
 use crate::decision::{Chosen, Class, ClassIndex, Decision, OfferIndex, PacksBought, Question, SupplyIndex};
 use crate::units::{IndexTable, Money, Packs, Pieces, items, number_of, truncated};
 
-/// Whether the relaxation of a node is rounded: all of the first nodes, then fewer and fewer.
+/// Whether the relaxation of a node is rounded: each of the first nodes, then one in 4, then one in 16.
 pub fn worth_trying(node: usize, nodes: usize) -> bool {
     let every = match nodes {
         ..12 => 1,
@@ -18,8 +22,8 @@ pub fn worth_trying(node: usize, nodes: usize) -> bool {
     node.is_multiple_of(every)
 }
 
-/// Fixes the packs of the last solution at whole numbers, solves for the lots and rounds those: what is left to decide is
-/// nearly a transportation problem. The limits of all columns are as they were afterwards.
+/// Fixes the packs of the last solution at whole numbers, solves for the lots and rounds them. With packs fixed, the programme is
+/// nearly a transportation problem. Restores the bounds of all columns.
 pub fn offer_at_fixed_packs(
     instance: &Instance,
     formulation: &mut Formulation,
@@ -49,7 +53,7 @@ pub fn offer_at_fixed_packs(
     }
 }
 
-/// Rounds the last solution of a formulation and offers what comes of it.
+/// Rounds the last solution of a formulation and offers the plans to the incumbent.
 pub fn offer(instance: &Instance, formulation: &Formulation, incumbent: &mut Incumbent) {
     let question = instance.question;
     let chosen = lots(instance, formulation);
@@ -64,7 +68,7 @@ pub fn offer(instance: &Instance, formulation: &Formulation, incumbent: &mut Inc
     }
 }
 
-/// Whole lots: each class by the largest remainder.
+/// Whole lots in each choice: the largest remainders are rounded up, class by class.
 fn lots(instance: &Instance, formulation: &Formulation) -> Chosen {
     let values = formulation.simplex.values();
     let classes = instance.question.classes.enumerated();
@@ -102,7 +106,7 @@ fn by_largest_remainder(shares: &[f64], n: i64) -> Vec<i64> {
     whole
 }
 
-/// The packs of the programme rounded up as far as the lots need them, or to what its suppliers' states ask for.
+/// The packs of the last solution, rounded up, and more where the lots need more; `None` if the offers cannot provide them.
 fn programme_packs(
     instance: &Instance,
     formulation: &Formulation,
@@ -125,7 +129,7 @@ fn programme_packs(
         let pieces = |packs: &[Packs]| -> Pieces {
             terms.offers.iter().zip(packs).map(|(offer, packs)| offer.pack_size * *packs).sum()
         };
-        // More of what is bought, then of anything.
+        // More packs of an offer that is bought already, else of any; the lowest price a piece first.
         while pieces(&of_supply) < needed {
             let room = |at: &usize| of_supply[*at] < instance.offers[offers][*at].most;
             let at = (0..of_supply.len()).filter(room).min_by_key(|&at| {
@@ -139,7 +143,7 @@ fn programme_packs(
     Some(packs)
 }
 
-/// The same with lots put back until the budget is kept: of the last priority first, those that cost most.
+/// The same with lots deferred until the budget is met: the last priority first, and in it the dearest lots first.
 fn within_budget(question: &Question, mut decision: Decision) -> Option<Decision> {
     let limits = &question.limits;
     let Some(budget) = limits.budget else { return Some(decision) };
@@ -177,7 +181,7 @@ fn within_budget(question: &Question, mut decision: Decision) -> Option<Decision
 
 const MOST_ROUNDS: usize = 12;
 
-/// The least that a piece of a vessel costs beyond the free ones.
+/// The least price of a piece of a vessel in any pack.
 fn piece_price(question: &Question, supply: SupplyIndex) -> Money {
     let offers = question.supplies[supply].offers.iter();
     offers

@@ -1,19 +1,18 @@
 //! Branch and bound on one level.
 //!
-//! Problem: the least value of a level over all plans that do no worse than `reached` on the earlier ones.
+//! Problem: the least value of a level over all plans that are no worse than `reached` on the earlier levels.
 //!
-//! Method: a node is the whole decision with limits on some columns of the formulation. Its linear relaxation is solved by the
-//! dual simplex method from the basis of its parent. A node is closed only when whole numbers made from the duals give it a
-//! bound, evaluated exactly, that is no less than the value of the best plan; it is split otherwise, on a supplier's state, on
-//! the packs of an offer, on the pieces that a set of lots takes, or on how many lots of a class take a choice or wait. The
-//! split is chosen by pseudo-costs, which a few iterations on both children begin (reliability branching: T. Achterberg, T.
+//! Method: a node is the whole problem with limits on some columns of the formulation. Its linear relaxation is solved by the
+//! dual simplex method from the basis of its parent. A node is closed only if its bound, evaluated exactly at whole multipliers
+//! made from the duals, is at least the value of the incumbent. Otherwise it is split: on a supplier's state, on the packs of an
+//! offer, on the pieces that a set of lots takes, or on how many lots of a class take a choice or are deferred. The split is
+//! chosen by pseudo-costs, which start from a few iterations on both children (reliability branching: T. Achterberg, T.
 //! Koch and A. Martin, "Branching rules revisited", Operations Research Letters 33 (2005) 42–54, from memory). The search
-//! dives, then takes up the node with the least bound.
+//! dives; at the end of a dive it continues with the open node of least bound.
 //!
-//! Why the result is what it claims: nodes and their splits are kept as a [`Certificate`](crate::decision::Certificate), each leaf with its numbers; the
-//! splits are exhaustive, and what is not closed stands in it as a leaf with the numbers last known for it and the bound they
-//! give. A node in which everything is decided and that does not close all the same stays open to the end, and the level is not
-//! proved.
+//! Why the result is what it claims: the tree becomes a [`Certificate`](crate::decision::Certificate), each leaf with its multipliers.
+//! The splits are exhaustive. An open node becomes a leaf with the multipliers last known for it and the bound they give. If all
+//! columns of a node are decided and its bound still does not close it, it stays open to the end, and the level is not proved.
 
 mod branching;
 mod closing;
@@ -41,36 +40,36 @@ pub use node::{State, TreeNode};
 pub struct Tree<'a> {
     pub(super) instance: &'a Instance<'a>,
     pub(super) aim: Aim,
-    /// What the plan reaches on the earlier levels.
+    /// Values of the plan on the earlier levels.
     pub(super) reached: Vec<(Aim, i64)>,
     pub(super) nodes: Vec<TreeNode>,
     open: BinaryHeap<Open>,
     pseudo_costs: ColumnPseudoCosts,
-    /// Bounds of the columns in the node that is looked at.
+    /// Bounds of the columns in the current node.
     limits: Vec<(i64, i64)>,
-    /// Columns whose limits are not those of the root.
+    /// Columns whose limits differ from those of the root.
     changed: Vec<usize>,
     /// By supply, the classes and choices that use it.
     users: Rc<cuts::Users>,
-    /// Nodes in which everything is decided and that are open all the same.
+    /// Number of nodes in which every column is decided, but which their bound does not close.
     given_up: usize,
-    /// Iterations of dives.
+    /// Simplex iterations that heuristic dives have taken.
     dived: u64,
-    /// Whether there was a dive since the search last took up a node that is no child of the one before.
+    /// Whether a heuristic dive was made since the search last continued with a node that is not a child of the one before.
     dived_here: bool,
 }
 
-/// Where a search stands.
+/// Progress of a search.
 #[derive(Clone, Copy, Debug)]
 pub struct SearchStanding {
-    /// Nodes looked at.
+    /// Nodes solved so far.
     pub nodes: u64,
-    /// Least bound of an open node, as far as the relaxations tell.
+    /// Bound of the current node by its parent's relaxation.
     pub bound: i64,
 }
 
 impl<'a> Tree<'a> {
-    /// The whole as one open node, for a formulation that aims at the level.
+    /// A tree of the root alone, open. The formulation must have the objective of the level.
     pub fn new(instance: &'a Instance<'a>, formulation: &Formulation, aim: Aim, reached: Vec<(Aim, i64)>) -> Self {
         let root = TreeNode { parent: None, limits: Vec::new(), state: State::Open(None) };
         let mut tree = Tree {
@@ -96,7 +95,7 @@ impl<'a> Tree<'a> {
         self.open.push(Open { bound: f64::NEG_INFINITY, node: 0, basis, moved: None });
     }
 
-    /// Closes the whole where the level alone bounds it; true if it does.
+    /// Closes the root if multipliers of the level alone suffice; true if they do.
     pub fn close_at_once(&mut self, formulation: &mut Formulation, value: i64) -> bool {
         let alone = Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached));
         self.enter(formulation, 0);
@@ -109,7 +108,7 @@ impl<'a> Tree<'a> {
         closes
     }
 
-    /// The nodes that belong to the tree, each before its children.
+    /// The nodes of the tree, each before its children.
     fn preorder(&self) -> Vec<usize> {
         let mut order = Vec::new();
         let mut left = vec![0];
@@ -127,7 +126,7 @@ impl<'a> Tree<'a> {
         self.open.is_empty() && self.given_up == 0
     }
 
-    /// Searches until the tree is complete, so many nodes were looked at or `stop` says so.
+    /// Searches until the tree is complete or near enough, `most` nodes were solved, or `stop` says so.
     pub fn grow(
         &mut self,
         formulation: &mut Formulation,
@@ -154,7 +153,7 @@ impl<'a> Tree<'a> {
             }
             let before = incumbent.value(self.aim);
             next = self.look_at(formulation, incumbent, open, stop);
-            // A better plan may meet the bound that the level has by itself.
+            // The value of a better plan may equal the bound that needs no search.
             let value = incumbent.value(self.aim);
             if value < before && self.close_at_once(formulation, value) {
                 return;
@@ -163,7 +162,7 @@ impl<'a> Tree<'a> {
         self.open.extend(next);
     }
 
-    /// Whether money is as near its bound as was asked for; the open nodes come by their bounds, so this is the least.
+    /// Whether money is within the gap of its bound: the least of `bound` and the bound of the first open node.
     fn near_enough(&self, formulation: &Formulation, incumbent: &Incumbent, bound: i64) -> bool {
         let (gap, value) = (self.instance.question.limits.gap, incumbent.value(self.aim));
         let least = self.open.peek().map_or(bound, |open| self.in_parts(formulation, open.bound).min(bound));
@@ -179,7 +178,7 @@ impl<'a> Tree<'a> {
         }
     }
 
-    /// Solves a node; returns the child to go on with, if there is one.
+    /// Solves a node; returns the child to continue with, if there is one.
     fn look_at(
         &mut self,
         formulation: &mut Formulation,
@@ -189,7 +188,7 @@ impl<'a> Tree<'a> {
     ) -> Option<Open> {
         let node = open.node;
         self.enter(formulation, node);
-        // Where a better plan was found since, the numbers of the parent may do.
+        // If the incumbent has improved since, the multipliers of the parent may close the node.
         if open.bound >= self.cutoff(formulation, incumbent).1 && self.close_as_parent(formulation, node, incumbent) {
             return None;
         }
@@ -243,7 +242,7 @@ impl<'a> Tree<'a> {
         }
     }
 
-    /// Whole columns that are not whole in the last solution, with their values.
+    /// Integer columns with a fractional value, or packs below the offer's minimum, in the last solution; with their values.
     fn fractional<'b>(&'b self, formulation: &'b Formulation) -> impl Iterator<Item = (usize, f64)> + 'b {
         let values = formulation.simplex.values().iter().enumerate();
         values
@@ -265,12 +264,12 @@ impl<'a> Tree<'a> {
     }
 }
 
-/// Limits of the root in whole numbers.
+/// Bounds of the root in whole numbers.
 fn whole(root: &[(f64, f64)]) -> Vec<(i64, i64)> {
     root.iter().map(|&(least, most)| (truncated(least), truncated(most))).collect()
 }
 
 const MOST_ITERATIONS: u64 = 50_000;
 const MOST_CUTS: usize = 1500;
-/// Nodes that the tree of a level may have: what a certificate holds and an audit evaluates in a moment.
+/// Most nodes of the tree of a level, so that the audit evaluates the certificate quickly.
 pub const MOST_NODES: usize = 40_000;

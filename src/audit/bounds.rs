@@ -1,21 +1,20 @@
-//! The bounds that the certificates of a plan give, recomputed from the inputs by the formula of
+//! Recomputes from the inputs the bounds that the certificates of a plan give, by the formula of
 //! [`crate::decision::certificate`].
 //!
-//! Nothing of the solver's is used: the options of every lot are those that the rules allow. The work is shared out so that a
-//! large survey is gone through once:
+//! Nothing of the solver is used: the options of every lot are those that the rules allow. The survey is gone through once:
 //!
-//! * [`lots`] adds up the cheapest option of every lot for each set of numbers; lots whose options differ by a constant are
-//!   weighed together ([`alike`]), and each of [`numbers`] is weighed once, however many leaves name it;
-//! * [`groups`] takes the lots of a group out of that sum where a leaf restricts it, and distributes them anew;
-//! * [`cuts`] tells which lots are in which cuts, and what their weights add to lots and take off orders;
-//! * [`orders`] works out what packs and suppliers come to within the limits of a leaf, [`covering`] what those cost that must
-//!   reach an amount of goods: that takes longest, and is asked only of leaves that fall short of the level without it;
-//! * [`tree`] walks the nodes and hands out the limits of each leaf.
+//! * [`lots`] adds up the cheapest option of every lot for each set of [`numbers`], once, however many leaves name them. Lots
+//!   whose options differ by a constant are weighed together ([`alike`]);
+//! * [`groups`] replaces in that sum the lots of a group that a leaf limits by their cheapest distribution within the limits;
+//! * [`cuts`] finds which lots are in which cuts, and what their weights add to lots and take off orders;
+//! * [`orders`] computes the least cost of packs and suppliers within the limits of a leaf, [`covering`] the covering cost of
+//!   goods. The covering cost takes longest, so it is computed only in leaves whose bound is below the level's value without it;
+//! * [`tree`] walks the nodes and gives each leaf its limits.
 //!
-//! [`sound`] says beforehand whether a certificate is one. Sums that leave 128 bits give no bound.
+//! [`sound`] checks before all this that a certificate is well formed. Sums beyond 128 bits give no bound.
 //!
 //! Cost: a pass over the options of every lot for each set of numbers; for each leaf a pass over the offers, and over the
-//! lots and options of the groups that it restricts, and at most 4096 steps for each offer of a supplier that has terms.
+//! lots and options of the groups that it limits, and at most 4096 steps for each offer of a supplier that has terms.
 
 mod alike;
 mod covering;
@@ -37,7 +36,7 @@ pub(super) use lots::Lots;
 use numbers::{AtNumbers, PricedVessels};
 use orders::{Goods, OrderLimits};
 use owned::OwnedFluids;
-pub(super) use sound::unsound;
+pub(super) use sound::faults;
 
 use super::fluids::price_of;
 use super::work::labour_per_row;
@@ -49,10 +48,10 @@ use crate::units::{Money, Position, greatest_common_divisor};
 use gathered::Gathered;
 use groups::{Groups, Weighed};
 
-/// The values of a plan, derived from its rows.
+/// The value that a plan reaches on each level, derived from its rows.
 pub(super) struct Reached {
     pub deferred: [i128; 4],
-    /// Weighed.
+    /// Weighed money.
     pub money: i128,
     pub fluid: i128,
 }
@@ -67,7 +66,7 @@ impl Reached {
     }
 }
 
-/// The certificates of all levels, before the lots of the survey are added up for them.
+/// The certificates of all levels, prepared for adding up the lots of the survey.
 pub(super) struct Bounds<'a> {
     n_vessels: usize,
     /// Money for the labour of one lot; zero unless labour counts against the budget.
@@ -87,14 +86,14 @@ pub(super) struct Bounds<'a> {
 struct OfLevel<'a> {
     aim: Aim,
     certificate: &'a Certificate,
-    /// Where its numbers, its groups and its cuts begin among those of all levels.
+    /// Positions of its first numbers, group and cut among those of all levels.
     first_numbers: usize,
     first_group: usize,
     first_cut: usize,
 }
 
 impl<'a> Bounds<'a> {
-    /// Nothing about the certificates may be [`unsound`].
+    /// No certificate may be [`faults`].
     pub(super) fn of(project: &Project, levels: &'a [Level]) -> Self {
         let owned = OwnedFluids::of(project);
         let columns = PricedVessels::of(project, levels);
@@ -113,7 +112,7 @@ impl<'a> Bounds<'a> {
         for level in levels {
             let certificate = of_level(levels, level);
             let first_numbers = bounds.numbers.len();
-            // Fluid bounded by the certificate of money counts the same groups, and has the same cuts.
+            // Where the certificate of money also bounds fluid, its groups and cuts are stored once.
             let (first_group, first_cut) = *first
                 .entry(std::ptr::from_ref(certificate))
                 .or_insert_with(|| (bounds.groups.add(certificate), bounds.cuts.add(project, certificate)));
@@ -126,23 +125,23 @@ impl<'a> Bounds<'a> {
         bounds
     }
 
-    /// A position beyond all vessels, which stands for a tank.
+    /// The position after the last vessel: it stands for a tank.
     fn tank(&self) -> VesselId {
         VesselId::at(self.n_vessels)
     }
 
-    /// A sum without any lot.
+    /// Sums without any lot.
     pub(super) fn no_lots(&self) -> Lots {
         Lots::none(self)
     }
 
-    /// What is wrong with the groups of a level, once all lots are added up: by group.
+    /// Faults of the groups of a level, once all lots are added up: position of the group, message.
     pub(super) fn wrong_groups(&self, level: usize, lots: &Lots) -> Vec<(usize, String)> {
         let OfLevel { certificate, first_group, .. } = &self.levels[level];
         groups::wrong(certificate, &lots.groups[*first_group..], self.tank())
     }
 
-    /// What is wrong with the cuts of a level, once all lots are added up: by cut.
+    /// Faults of the cuts of a level, once all lots are added up: position of the cut, message.
     pub(super) fn wrong_cuts(&self, project: &Project, level: usize, lots: &Lots) -> Vec<(usize, String)> {
         let OfLevel { certificate, first_cut, .. } = &self.levels[level];
         cuts::wrong(project, certificate, &lots.cuts[*first_cut..])
@@ -160,12 +159,12 @@ impl<'a> Bounds<'a> {
         self.leaves_with(project, lots, reached, &enough).into_iter().map(bound).collect()
     }
 
-    /// The bound at each leaf of each level, in the order of the tree.
+    /// The bound of each leaf of each level, in the order of the tree.
     pub(super) fn leaves(&self, project: &Project, lots: &Lots, reached: &Reached) -> Vec<Vec<Least>> {
         self.leaves_with(project, lots, reached, &|_| Least::NoPlan)
     }
 
-    /// The same, but a leaf whose bound is `enough` for its level is not bounded more closely.
+    /// The same, but without the covering cost in leaves whose bound is `enough` for the level without it.
     fn leaves_with(
         &self,
         project: &Project,
@@ -194,7 +193,7 @@ impl<'a> Bounds<'a> {
         let sums = lots.sums[level.first_numbers..].iter();
         let shared = |at: &AtNumbers| at.shared(project, &self.owned, reached).and(at.of_cuts(held));
         let shared: Vec<Least> = numbers.iter().zip(sums).map(|(at, sum)| sum.and(shared(at))).collect();
-        let (mut weighed, mut orders) = (Weighed::default(), orders::Last::default());
+        let (mut weighed, mut orders) = (Weighed::default(), orders::LastOrders::default());
         let mut leaves = Vec::new();
         let walked = tree::walk(project, level.certificate, &mut |leaf, number| {
             let at = &numbers[number];
@@ -209,7 +208,7 @@ impl<'a> Bounds<'a> {
             let quick = bound(Goods::Priced);
             leaves.push(if quick < enough { quick.max(bound(Goods::Reached)) } else { quick });
         });
-        // It was gone through before, and nothing was wrong.
+        // The tree was checked before (`sound`), so this does not fail.
         if walked.is_ok() { leaves } else { vec![Least::NoBound] }
     }
 
@@ -223,7 +222,7 @@ impl<'a> Bounds<'a> {
     }
 }
 
-/// The certificate that bounds a level: that of money bounds fluid too, where it has none of its own.
+/// The certificate that bounds a level. That of money bounds fluid too, if fluid has none of its own.
 pub(super) fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a Certificate {
     let money = levels.iter().find(|money| money.aim == Aim::Money && level.aim == Aim::Fluid);
     money.filter(|_| level.certificate.is_empty()).map_or(&level.certificate, |money| &money.certificate)
@@ -232,7 +231,7 @@ pub(super) fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a Certifi
 /// A lower bound on a cost.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Least {
-    /// Not known: it exceeds 128 bits, or the cost has no least value.
+    /// Unknown: beyond 128 bits, or the cost has no least value.
     NoBound,
     /// This much.
     Of(i128),
@@ -261,7 +260,7 @@ impl Least {
         }
     }
 
-    /// The bound without a part of the cost.
+    /// Subtracts a part of the cost.
     fn less(self, part: Self) -> Self {
         match (self, part) {
             (Least::NoPlan, _) => Least::NoPlan,

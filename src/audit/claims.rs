@@ -33,7 +33,7 @@ impl Claims {
         }
     }
 
-    /// The same for values as text: those that may be absent, or have no comparison of their own.
+    /// The same for values that may be absent: they are compared as text.
     pub(super) fn shown<T: PartialEq>(
         &mut self,
         claim: impl Display,
@@ -51,7 +51,7 @@ impl Claims {
         }
     }
 
-    /// Facts agree when they are the same, whatever their words.
+    /// Facts agree when they are equal, whatever their words.
     pub(super) fn fact<T: PartialEq + Debug>(
         &mut self,
         claim: impl Display,
@@ -87,7 +87,7 @@ impl Claims {
         }
     }
 
-    /// Whole millilitres, told in litres.
+    /// Notes a difference in whole millilitres, printed in litres.
     pub(super) fn litres(&mut self, claim: impl Display, stated: i128, derived: i128) {
         if stated != derived {
             let litres = |ml: i128| format!("{} l", decimal(ml as f64 / 1000.0, 3));
@@ -102,7 +102,7 @@ impl Claims {
         }
     }
 
-    /// Notes a value below its least amount.
+    /// Notes a value below its limit.
     pub(super) fn at_least<T: PartialOrd + Display>(&mut self, claim: impl Display, stated: T, least: T) {
         if stated < least {
             self.refute(claim, stated, format!("at least {least}"));

@@ -11,12 +11,12 @@ use crate::units::Money;
 pub(super) struct Exact(pub(super) i128);
 
 impl Exact {
-    /// So many times an amount.
+    /// `number` times an amount.
     pub(super) fn times(amount: Money, number: i128) -> Self {
         Self(i128::from(amount.parts()).saturating_mul(number))
     }
 
-    /// What so many millilitres cost at a price a litre.
+    /// The cost of `millilitres` at a price per litre of at most four places.
     pub(super) fn per_litre(price: Money, millilitres: i128) -> Self {
         Self(i128::from(price.parts() / 1000).saturating_mul(millilitres))
     }

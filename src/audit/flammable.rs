@@ -13,7 +13,7 @@ use crate::rules::{Family, Fluid, FluidId};
 use crate::settings::BathsIn;
 use crate::units::Millilitres;
 
-/// Litres now, rows whose volume is not stated, litres afterwards, litres at the peak.
+/// Millilitres now, rows whose volume is not stated, millilitres afterwards, millilitres at the peak.
 type FlammableSums = [i128; 4];
 
 /// Whether a fluid counts as flammable: an alcohol, an unidentified fluid, or one with a flash point up to 93 °C (where the
@@ -43,14 +43,14 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
         })
         .sum();
     let left: i128 = plan.fluid_orders.iter().filter(|order| places.burns_by_id(&order.fluid)).map(left_over).sum();
-    // What is made holds the owned concentrate that it is made from.
+    // Owned concentrate is part of the fluid that is made from it, so it is not counted twice.
     let from_shelves = plan.fluid_orders.iter().filter(|order| places.burns_by_id(&order.fluid));
     let from_shelves: i128 = from_shelves.map(|order| i128::from(order.from_stock.0)).sum();
     places.at_preparation([0, 0, left, made + left + brought - from_shelves]);
     places.sums.retain(|_, sums| *sums != [0; 4]);
     let stated: Vec<&str> = plan.flammable.iter().map(|place| place.location.as_str()).collect();
     let named: Vec<&str> = places.sums.keys().map(String::as_str).collect();
-    // A place may have no name, and a name may hold a comma: in quotes each is told from none, and from two.
+    // A place may have an empty name or a comma in its name; in quotes these differ from no place and from two places.
     claims.same("flammable: locations", format!("{stated:?}"), format!("{named:?}"));
     for (i, line) in plan.flammable.iter().enumerate() {
         let Some([before, unknown, after, peak]) = places.sums.get(&line.location) else { continue };
@@ -95,7 +95,7 @@ impl Places<'_> {
         self.at(&place, more);
     }
 
-    /// A lot where it stands, and what is poured off it.
+    /// Adds a lot where it stands, and its spent fluid at the preparation place.
     fn lot(&mut self, row: &Placement, unpriced: &BTreeSet<usize>) {
         let specimen = &self.project.collection.specimens[row.specimen];
         let present = specimen.current_fluid.unwrap_or(specimen.fluid);
@@ -132,7 +132,7 @@ impl Places<'_> {
         self.at_preparation([0, 0, waste, poured.saturating_add(rinsed)]);
     }
 
-    /// Owned fluid on its shelf, taken from the preparation place first; what is brought there from other places.
+    /// Adds owned fluid on its shelves, used from the preparation place first. Returns the amount brought there from other places.
     fn owned(&mut self, plan: &Plan) -> i128 {
         let mut shelves: BTreeMap<(FluidId, bool, String), i128> = BTreeMap::new();
         let preparation = self.project.settings.preparation_place.clone();

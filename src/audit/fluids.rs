@@ -1,4 +1,4 @@
-//! Fluid added up again: fillings, baths, what is kept and what is on the shelf, what is bought and spent.
+//! Adds up the fluid again: fillings, baths, present fluid that is kept, owned fluid, fluid that is bought and spent.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -44,7 +44,7 @@ pub(super) fn sums(project: &Project, plan: &Plan) -> BTreeMap<FluidId, FluidSum
     make_up(project, plan, &mut Claims::default())
 }
 
-/// What a litre of a fluid costs with loss and tax, to four places.
+/// Price of a litre of a fluid with loss and tax, to four places.
 pub(super) fn price_of(project: &Project, fluid: FluidId) -> Money {
     let (price, settings) = (project.rules.fluid(fluid).price, &project.settings);
     let (loss, tax) = (settings.fluid_loss_pct.0 / 100.0, settings.fluid_tax_pct.0 / 100.0);
@@ -67,7 +67,7 @@ pub(super) fn waits(row: &Placement, unpriced: &BTreeSet<usize>) -> bool {
     row.outcome == Outcome::CustomTank && unpriced.contains(&row.specimen)
 }
 
-/// All fillings of a row, as it is placed.
+/// Millilitres of all fillings of a row, as it is placed.
 fn all_fillings(row: &Placement) -> i128 {
     row.fluid.map_or(0, |fluid| i128::from(fluid.0)) * i128::from(row.charges)
 }
@@ -139,7 +139,7 @@ fn shelf(project: &Project, fluid: FluidId) -> i128 {
     owned.map(|owned| i128::from(owned.amount.0)).sum()
 }
 
-/// By the recipe for the amount that is made.
+/// What a fluid is made from, by the recipe for the amount that is made.
 fn made_from(project: &Project, fluid: FluidId, sum: &FluidSum) -> Option<MadeFrom> {
     let concentrates = fluids::concentrates(&project.settings);
     let made = Volume::at_least_zero(sum.to_make as f64);
@@ -156,7 +156,7 @@ fn made_from(project: &Project, fluid: FluidId, sum: &FluidSum) -> Option<MadeFr
     })
 }
 
-/// Checks what is bought against what the make-up needs; gives the cost of whole containers less what is counted for their fluid.
+/// Checks the fluid bought against the make-up. Returns the cost of whole containers less what is counted for their fluid.
 fn orders(project: &Project, plan: &Plan, sums: &BTreeMap<FluidId, FluidSum>, claims: &mut Claims) -> Exact {
     let mut needs: BTreeMap<String, (i128, Exact)> = BTreeMap::new();
     for (&fluid, sum) in sums.iter().filter(|(_, sum)| sum.to_make > 0) {
@@ -231,7 +231,7 @@ fn bought(
 /// Above any real volume in millilitres, and small enough to calculate with.
 const MOST_ML: i64 = 1_000_000_000_000;
 
-/// Spent fluid, by kind; what its disposal costs.
+/// Checks spent fluid by family. Returns the cost of its disposal.
 fn spent(project: &Project, plan: &Plan, claims: &mut Claims) -> Exact {
     let family = |fluid: FluidId| project.rules.fluid(fluid).family;
     let mut by_family: BTreeMap<Family, i128> = BTreeMap::new();
@@ -248,7 +248,7 @@ fn spent(project: &Project, plan: &Plan, claims: &mut Claims) -> Exact {
             None => not_stated += 1,
         }
         for &(bath, amount) in &row.baths {
-            // Water is disposed of as what it rinses out.
+            // Rinsing water is disposed of with the family that it rinses out.
             kind = if family(bath) == Family::Aqueous { kind } else { family(bath) };
             add(kind, i128::from(amount.0));
         }

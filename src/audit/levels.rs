@@ -14,7 +14,7 @@ use crate::units::{Money, saturated};
 pub(super) fn certificates<'a>(project: &Project, plan: &'a Plan, claims: &mut Claims) -> Option<Bounds<'a>> {
     let before = claims.findings.len();
     for (i, level) in plan.levels.iter().enumerate() {
-        for (place, wrong) in bounds::unsound(project, level.aim, bounds::of_level(&plan.levels, level)) {
+        for (place, wrong) in bounds::faults(project, level.aim, bounds::of_level(&plan.levels, level)) {
             claims.refute(format_args!("levels[{i}].certificate.{place}"), wrong, CERTIFICATE);
         }
     }
@@ -71,8 +71,8 @@ fn reached(project: &Project, plan: &Plan, sums: &Sums) -> Reached {
     Reached { deferred, money: weighed(project, sums).0, fluid: sums.millilitres }
 }
 
-/// Whether the lots of every group are alike, and those of every cut may have its vessel and, but for counts, need more than is
-/// free.
+/// Checks that the lots of every group are alike, and that those of every cut may have its vessel and, but for `Count`, need more
+/// pieces than are free.
 fn groups_and_cuts_hold(
     project: &Project,
     plan: &Plan,
@@ -117,8 +117,8 @@ fn value(project: &Project, deferred: &[i64; 4], sums: &Sums, (i, level): (usize
     }
 }
 
-/// A bound is what the certificate gives, or less; a proved level's is its value. No certificate gives more than a plan
-/// reaches, and no level is below 0: neither prices nor amounts are.
+/// Checks one bound: from 0 to the level's value, at most what the certificate gives, and the value itself if the level is proved.
+/// The certificate must not give more than the plan reaches.
 fn bound((i, level): (usize, &Level), derived: Option<i128>, reached: i128, claims: &mut Claims) {
     let claim = format!("levels[{i}].bound");
     let (value, stated) = saved::as_shown(level);
@@ -127,13 +127,13 @@ fn bound((i, level): (usize, &Level), derived: Option<i128>, reached: i128, clai
     if let Some(derived) = derived {
         let claim = format!("levels[{i}].certificate: the bound");
         claims.at_most(&claim, derived, reached);
-        // To the last ten-millionth, where a file shows four places.
+        // Compared exactly, although a file shows money to four places.
         if level.proof == Proof::Recomputed {
             claims.at_least(&claim, derived, reached);
         }
     }
     let derived = derived.map_or(0, |bound| saturated(bound.max(0)));
-    // A file shows money to four places, a bound that reaches its value as it shows the value.
+    // A file shows money to four places, and a bound that reaches its value as it shows the value.
     let reaches = level.aim == Aim::Money && i128::from(derived) >= reached;
     claims.at_most(&claim, level.bound, if reaches { derived.max(saved::nearest_place(derived)) } else { derived });
     if level.proof == Proof::Recomputed {
@@ -158,7 +158,7 @@ fn status(project: &Project, plan: &Plan, claims: &mut Claims) {
     }
 }
 
-/// How much wider than it is a gap may seem where money is shown to four places: value and bound by a place each.
+/// How much wider a gap may seem than it is, because value and bound are each shown to four places.
 fn rounding(plan: &Plan) -> f64 {
     let open = plan.levels.iter().find(|level| !level.proved());
     let places = Money::PER_UNIT as f64 / 10_000.0 * 2.0;

@@ -11,16 +11,16 @@ use crate::project::Project;
 pub(super) struct Sums {
     /// Packs, delivery, fluid and tanks.
     pub(super) money: Exact,
-    /// Fluid of all charges of all rows within the totals.
+    /// Millilitres of all fillings of all rows within the totals.
     pub(super) millilitres: i128,
 }
 
 /// Checks totals, make-up and budget against the rows, purchases and deliveries.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums {
-    // A tank of unknown price stands outside all money, its labour included, and its row waits.
+    // A tank of unknown price is left out of all money, its labour included, and its row waits.
     let unpriced = plan.tanks.iter().filter(|tank| tank.cost.is_none()).count();
     let counts = Counts::of_rows(plan, unpriced);
-    counts.hold(&plan.totals, claims);
+    counts.check(&plan.totals, claims);
     let fluids = fluids::audit(project, plan, claims);
     flammable::audit(project, plan, claims);
     let totals = &plan.totals;
@@ -29,7 +29,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums
         .iter()
         .map(|line| Exact::times(project.stock.offers[line.offer].pack_price, i128::from(line.packs)))
         .sum();
-    // Each delivery is held against its supplier's terms elsewhere.
+    // `supply` checks each delivery against its supplier's terms.
     let delivery: Exact = plan.deliveries.iter().map(|line| Exact::from(line.charge)).sum();
     let fluid: Exact = fluids.sums.values().map(|sum| sum.cost).sum();
     let tanks: Exact = plan.tanks.iter().filter_map(|tank| tank.cost).map(Exact::from).sum();
@@ -74,7 +74,7 @@ impl Counts {
         self.of(Outcome::CustomTank).saturating_sub(self.1)
     }
 
-    fn hold(&self, totals: &Totals, claims: &mut Claims) {
+    fn check(&self, totals: &Totals, claims: &mut Claims) {
         let Totals { placed, on_hand, order, custom_tank, unpriced_tanks, deferred, needs_decision, held, .. } =
             *totals;
         claims.same("totals.placed", placed, self.placed());

@@ -1,4 +1,4 @@
-//! What one row may have, by the rules of the options alone.
+//! The options of one row, judged again by the rules.
 
 use crate::collection::{Specimen, VesselChoice};
 use crate::options::judge::Candidate;

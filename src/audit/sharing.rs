@@ -1,7 +1,7 @@
-//! Tanks that share a size: put together again as the plan should have, and taken apart again to hold the levels, which
-//! are those of the decision before it, against what the plan was then.
+//! Tanks that share a size: their shared sizes are derived again. The levels of such a plan are those of the decision before
+//! sharing, so the sums with every tank in its own size are derived too, for the check of the levels.
 //!
-//! A plan in which no tank shares a size makes no claim here, though it might have.
+//! A plan that states no shared size is not checked for sizes that could have been shared.
 
 use std::collections::BTreeMap;
 
@@ -18,7 +18,7 @@ use crate::project::Project;
 use crate::units::TOUCH_MM;
 use crate::words::tank as words;
 
-/// The tanks of a plan each in its own size, and those that share a size, by row. `None` where no tank states that it shares one.
+/// The tanks of a plan in their own sizes, and those that share a size, by row. Empty where no tank states that it shares one.
 #[derive(Default)]
 pub(super) struct Sharing {
     alone: BTreeMap<usize, TankOption>,
@@ -26,7 +26,7 @@ pub(super) struct Sharing {
 }
 
 impl Sharing {
-    /// From the tanks that the rows of a plan may have.
+    /// Derives both from the rows that the plan gives a tank.
     pub(super) fn of(project: &Project, vessels: &Vessels, plan: &Plan) -> Self {
         if plan.tanks.iter().all(|tank| tank.price_basis != TankPriceBasis::SharedEstimate) {
             return Self::default();
@@ -40,7 +40,7 @@ impl Sharing {
         Self { alone, shared }
     }
 
-    /// Checks the tanks that share sizes; gives the sums of the plan before they shared.
+    /// Checks the tanks that share sizes. Returns the sums of the plan before they shared.
     pub(super) fn audit(&self, project: &Project, plan: &Plan, after: &Sums, claims: &mut Claims) -> Sums {
         self.sizes(project, plan, claims);
         let before = self.before(project, plan, after);
@@ -52,7 +52,7 @@ impl Sharing {
         before
     }
 
-    /// By the settings alone: switched on, each size had by two or more, no side smaller than a tank's own nor much larger.
+    /// Checks that sharing is on, that each shared size has two tanks or more, and that no side is below a tank's own or far above it.
     fn sizes(&self, project: &Project, plan: &Plan, claims: &mut Claims) {
         let settings = &project.settings;
         let shares = |tank: &Tank| tank.price_basis == TankPriceBasis::SharedEstimate;
@@ -81,7 +81,7 @@ impl Sharing {
         }
     }
 
-    /// Money and fluid with every tank by itself.
+    /// Money and fluid with every tank in its own size.
     fn before(&self, project: &Project, plan: &Plan, after: &Sums) -> Sums {
         if self.shared.is_empty() {
             return *after;
@@ -109,7 +109,7 @@ impl Sharing {
     }
 }
 
-/// What is left of one sum once another is taken from it.
+/// `sum` − `other`.
 fn less(sum: Exact, other: Exact) -> Exact {
     sum + Exact(other.0.saturating_neg())
 }

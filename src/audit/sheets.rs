@@ -43,7 +43,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, lists_hold: bool, claims: &m
                 claims.refute(at("panes"), words::pane(pane.pane), "a pane inside its sheet");
             }
         }
-        // A layout of more panes than there are has been found wrong by then.
+        // A layout with more panes than the cut lists is found wrong below, so it need not be tested.
         if lists_hold && sheet.panes.len() <= n_panes && !cuttable(&boxes(sheet), settings.kerf.mm()) {
             claims.refute(at("panes"), "a layout", "one that cuts from edge to edge give");
         }
@@ -57,7 +57,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, lists_hold: bool, claims: &m
     if !lists_hold {
         return;
     }
-    // The layout is one of many that would do; a plan's file must still be the one that was made.
+    // Other layouts would do as well, but a plan must hold the one that the program makes.
     let derived = sheets(project, &plan.tanks);
     claims.same("sheets: count", plan.sheets.len(), derived.len());
     for (i, (stated, derived)) in plan.sheets.iter().zip(&derived).enumerate() {
@@ -72,7 +72,7 @@ fn boxes(sheet: &SheetLayout) -> Vec<Box4> {
     sheet.panes.iter().map(|pane| [pane.x, pane.y, pane.length, pane.width].map(Length::mm)).collect()
 }
 
-/// Whether some cut from edge to edge parts the panes, and so on with both parts, until each lies alone.
+/// Whether cuts from edge to edge, first through the sheet and then through each part, separate all panes.
 fn cuttable(panes: &[Box4], kerf: f64) -> bool {
     if panes.len() <= 1 {
         return true;
@@ -84,7 +84,7 @@ fn cuttable(panes: &[Box4], kerf: f64) -> bool {
         (0..sorted.len()).any(|i| {
             let free = i > 0 && sorted[i][axis] + HAIR >= end + kerf;
             end = end.max(sorted[i][axis] + sorted[i][axis + 2]);
-            // One cut that parts them is as good as any: a part of a cuttable layout is cuttable.
+            // Any first cut will do: each part of a cuttable layout is cuttable.
             free && cuttable(&sorted[..i], kerf) && cuttable(&sorted[i..], kerf)
         })
     })

@@ -36,7 +36,7 @@ fn free_pieces(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<
             row_of[row.specimen] = Some(i);
         }
     }
-    // Free pieces are given out one row after the other, so a divided lot may get some of its pieces.
+    // Free pieces are given out one row after the other, so a divided lot may get only some of its pieces.
     let mut free: Vec<i64> = project.stock.vessels.iter().map(Vessel::free_pieces).collect();
     let mut bought: Vec<Option<i128>> = vec![None; free.len()];
     for i in project.collection.in_turn().into_iter().filter_map(|specimen| row_of[specimen as usize]) {
@@ -110,13 +110,13 @@ fn packs_for_pieces(project: &Project, plan: &Plan, from_purchase: &BTreeMap<Ves
     }
 }
 
-/// Spare pieces for so many bought pieces that are used, rounded up; percentages count to the hundredth.
+/// Spare pieces for `used` bought pieces, rounded up. The percentage counts to the hundredth.
 fn spare(project: &Project, used: i128) -> i128 {
     let per_10_000 = i128::from(truncated((project.settings.spare_pct.0 * 100.0).round()));
     (used * per_10_000 + 9_999).div_euclid(10_000)
 }
 
-/// One value of each offer that is bought, each once, in order.
+/// The distinct values of `of` over the offers that are bought, in order.
 fn bought<T: Ord>(project: &Project, plan: &Plan, of: impl Fn(&Offer) -> Option<T>) -> BTreeSet<T> {
     plan.purchases.iter().filter_map(|line| of(&project.stock.offers[line.offer])).collect()
 }

@@ -34,7 +34,7 @@ pub(super) fn audit(
     let left = OnceLock::new();
     let survey = Survey { project, plan, by_row, left, vessels, lists, sharing, bounds };
     let (mut findings, rows) = survey.of_all();
-    // As the placements stand in the plan, whatever rows they name.
+    // In the order of the placements in the plan, not of the rows that they name.
     findings.sort_by_key(|(i, _)| *i);
     claims.findings.extend(findings.into_iter().map(|(_, finding)| finding));
     rows
@@ -55,7 +55,7 @@ struct Survey<'a> {
 /// The findings by placement, and the sums of the rows.
 type Found = (Vec<(usize, Finding)>, Option<Lots>);
 
-/// What a row's inputs say about it.
+/// What the inputs give for a row.
 enum Derived {
     /// Nothing is to be decided about it, for this reason.
     Not(Outcome, Reason),
@@ -63,7 +63,7 @@ enum Derived {
 }
 
 impl Survey<'_> {
-    /// All rows, a share on each core: nothing depends on how they are shared.
+    /// All rows, a share on each core. The result does not depend on how they are shared.
     fn of_all(&self) -> Found {
         let shares = shares_in_threads(&self.project.collection.specimens, |first, rows| self.of(first, rows));
         let none = self.of(0, &[]);
@@ -74,7 +74,7 @@ impl Survey<'_> {
         (findings, rows.zip(self.bounds).map(|(lots, bounds)| lots.weighed(self.project, bounds)))
     }
 
-    /// Some rows, one after the other.
+    /// A share of the rows, one after the other.
     fn of(&self, first: usize, specimens: &[Specimen]) -> Found {
         let mut findings = Vec::new();
         let mut lots = self.bounds.map(Bounds::no_lots);
@@ -84,7 +84,7 @@ impl Survey<'_> {
             let derived = self.derive(specimen);
             while let Some(&i) = placements.next_if(|i| named(i) == index) {
                 let mut claims = Claims::of_placement(i);
-                self.hold(i, specimen, &derived, &mut claims);
+                self.check(i, specimen, &derived, &mut claims);
                 findings.extend(claims.findings.into_iter().map(|finding| (i, finding)));
             }
             if let (Derived::Judged(judged), Some((bounds, lots))) = (&derived, self.bounds.zip(lots.as_mut())) {
@@ -96,15 +96,15 @@ impl Survey<'_> {
 
     fn derive(&self, specimen: &Specimen) -> Derived {
         match (specimen.held(&self.project.rules), undecided(self.project, specimen)) {
-            (Some(hold), _) => Derived::Not(Outcome::Held, Reason::Held(hold)),
+            (Some(check), _) => Derived::Not(Outcome::Held, Reason::Held(check)),
             (None, Some(unknown)) => Derived::Not(Outcome::NeedsDecision, Reason::Unknown(unknown)),
             (None, None) => Derived::Judged(row::judged(self.project, self.vessels, &self.lists, specimen)),
         }
     }
 
-    fn hold(&self, i: usize, specimen: &Specimen, derived: &Derived, claims: &mut Claims) {
+    fn check(&self, i: usize, specimen: &Specimen, derived: &Derived, claims: &mut Claims) {
         let Survey { project, sharing, .. } = self;
-        // Only rows that wait ask for it.
+        // Only deferred rows need it.
         let left = &|| self.left.get_or_init(|| LeftOver::of(self.project, self.plan, labour_per_row(self.project)));
         let mut audit = RowAudit { project, left, sharing, specimen, row: &self.plan.placements[i], claims };
         match derived {

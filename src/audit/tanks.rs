@@ -122,7 +122,7 @@ fn against_envelope(
     let sides = across.map(|side| rounded_up(settings, side + wall + wall));
     let rise = rounded_up(settings, settings.tank_floor + vertical + settings.tank_cover + settings.tank_freeboard);
     if shared {
-        // What it may be larger by is held where sharing is.
+        // `sharing` checks by how much a shared size may be larger.
         return;
     }
     let at = |field: &str| format!("tanks[{i}].{field}");

@@ -1,7 +1,7 @@
 //! Checks vessels to look for, cautions, warnings and default prices: all that apply are stated, and no others.
 //!
-//! Facts are compared, never words. Which cautions and warnings apply, and to how many lots, is worked out here
-//! again. Then the lists are compared with those the program makes, so that none is added, left out or in another place.
+//! Facts are compared, never words. First it is worked out again which cautions and warnings apply, and to how many lots. Then the
+//! lists are compared with those the program makes, so that none is added, left out or in another place.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Debug;
@@ -77,7 +77,7 @@ fn cautions_due(project: &Project, plan: &Plan) -> Vec<(bool, Caution)> {
         (used(&glycol), FluidCaution::PropyleneGlycol),
         (used(&|fluid| fluid.id == "carnoy"), FluidCaution::Chloroform),
         (used(&|fluid| fluid.family == Family::Oil), FluidCaution::Oil),
-        // No part of a plan's fluids brings it: only a card of a mixture says it.
+        // No fluid of a plan brings it; it is printed on the card of a mixture only.
         (false, FluidCaution::Denaturants),
     ];
     let placed = |row: &Placement| {
@@ -130,7 +130,7 @@ fn doubts_due(project: &Project, plan: &Plan) -> Vec<(usize, Warning)> {
 fn unpriced_tanks(project: &Project, plan: &Plan) -> (usize, Warning) {
     let tanks = plan.tanks.iter().filter(|tank| tank.cost.is_none()).count();
     let (mut fluid, mut cost) = (0, Money::ZERO);
-    // Adding up every row again is left where nothing waits.
+    // Rows are added up again only if a tank has no price.
     let sums = if tanks > 0 { fluids::sums(project, plan) } else { BTreeMap::new() };
     for (id, sum) in sums {
         let outside = i64::try_from(sum.millilitres_outside).unwrap_or(i64::MAX);
@@ -140,7 +140,7 @@ fn unpriced_tanks(project: &Project, plan: &Plan) -> (usize, Warning) {
     (tanks, Warning::UnpricedTanks { tanks, fluid: Millilitres(fluid), cost: cost.rounded() })
 }
 
-/// Tanks that share sizes, and what that came to.
+/// Tanks that share sizes, with the money saved and the fluid added.
 fn shared_sizes(plan: &Plan) -> (usize, Warning) {
     let shared: Vec<[u64; 3]> = plan
         .tanks
@@ -166,7 +166,7 @@ fn default_prices_due(project: &Project, plan: &Plan) -> Vec<(bool, DefaultPrice
     of_fluid.chain([(due, DefaultPrice::Tank(of_tanks))]).collect()
 }
 
-/// Checks that all that applies is stated, and nothing else.
+/// Checks that `one` is stated if it is due, and not stated otherwise.
 fn said<T: PartialEq + Debug>(
     claim: &str,
     stated: &[T],
@@ -179,7 +179,7 @@ fn said<T: PartialEq + Debug>(
     claims.fact(claim, stated, due.then_some(one), words);
 }
 
-/// The vessels to look for, for each row that no vessel takes and that is too small for a tank, or that gets one.
+/// Checks the vessels to look for: for rows that no vessel takes and that are too small for a tank, and for rows that get a tank.
 fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims) {
     let mut rows = vec![Row::Undecided(Unknown::Fluid); project.collection.specimens.len()];
     let lists = Lists::default();

@@ -6,13 +6,13 @@ use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::units::Money;
 
-/// Checks minutes and labour against the rows; gives the labour that counts against the budget.
+/// Checks minutes and labour against the rows. Returns the labour that counts against the budget.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Exact {
     let settings = &project.settings;
     let (mut moves, mut vessels, mut fillings, mut baths, mut tanks) = (0i128, 0i128, 0i128, 0i128, 0i128);
     for row in &plan.placements {
         let in_tank = row.outcome == Outcome::CustomTank;
-        // A tank of unknown price stands outside all money, its labour included.
+        // A tank of unknown price is left out of all money, its labour included.
         let priced = || plan.tank_of(row.specimen).is_some_and(|tank| tank.cost.is_some());
         let pieces = match row.outcome {
             Outcome::OnHand | Outcome::Order => row.fit.map_or(1, |fit| i128::from(fit.pieces)),

@@ -14,7 +14,7 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     output::recover(folder).map_err(Failure::from)?;
     let files = output::read_folder(folder).map_err(Failure::from)?;
     let digests = output::digests_of(&files);
-    // What is not needed any more is let go: of a large plan the files fill much of the memory.
+    // Bytes that are not needed any more are dropped: the files of a large plan fill much of the memory.
     let (mut inputs, mut plan_json) = (BTreeMap::new(), None);
     for file in files {
         if let Some(name) = file.name.strip_prefix("inputs/") {
@@ -52,14 +52,14 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     Ok(Ending::Findings)
 }
 
-/// Whether the files beside a plan were made again.
+/// Whether the other files of the folder were made again and compared.
 enum PapersChecked {
     Compared,
-    /// Another version wrote them.
+    /// Not compared: this version of the program wrote them.
     Of(String),
 }
 
-/// What is wrong with a plan and its papers, but for those already known to have `changed`.
+/// Findings about a plan and its papers, without the files already known to have `changed`.
 fn of_plan(
     inputs: BTreeMap<String, Vec<u8>>,
     plan_json: Vec<u8>,
@@ -90,7 +90,7 @@ fn of_plan(
         ));
     }
     if !findings.is_empty() {
-        // Papers of a wrong plan are wrong themselves.
+        // The papers of a wrong plan are wrong too; they are not compared.
         return Ok((
             findings.iter().map(|finding| finding.with_key(&project, &plan)).collect(),
             PapersChecked::Compared,
@@ -104,7 +104,7 @@ fn of_plan(
     Ok((differing.map(|(name, what)| format!("{name}: {what}")).collect(), PapersChecked::Compared))
 }
 
-/// What was found sound, and what is taken as it is.
+/// Text for an audit without findings: what was checked and what was not compared.
 fn sound(arguments: &AuditArguments, papers: PapersChecked) -> String {
     let folder = arguments.folder.display();
     let figures = format!("{folder}: every figure was recalculated and agrees");
@@ -118,14 +118,15 @@ fn sound(arguments: &AuditArguments, papers: PapersChecked) -> String {
     text
 }
 
-/// Files of a project folder that are no longer the ones a plan was made from. Settings are compared as they work out.
+/// Files of a project folder that differ from those the plan was made from. Settings are compared by their effective values.
 fn changed_inputs(folder: &std::path::Path, inputs: &BTreeMap<String, Vec<u8>>) -> Result<Vec<String>, Failure> {
     let sources = intake::Sources::project(folder).map_err(|diagnostic| Failure::from(&diagnostic))?;
     let now = intake::read(&sources, &[], true);
     let mut findings = Vec::new();
     let saved = inputs.get("settings.toml").map(|bytes| String::from_utf8_lossy(bytes).into_owned());
     if let (Some(project), Some(saved)) = (&now.project, saved) {
-        // The saved settings are as they worked out, flags included: so are these, line by line.
+        // The saved settings are the effective ones, flags included, so they are compared with the folder's effective settings,
+        // line by line.
         let effective = project.settings.to_toml();
         let (then, now): (Vec<&str>, Vec<&str>) = (saved.lines().collect(), effective.lines().collect());
         let gone = then.iter().filter(|line| !now.contains(line));

@@ -1,10 +1,10 @@
-//! What people wrote into the bench record of a plan's folder is kept in the project folder before the plan's is replaced.
+//! Keeps the entries in the bench record of a plan's folder in the project folder before the plan's folder is replaced.
 //!
-//! A line counts as written in unless it is as it was printed (see [`crate::report::xlsx::bench_record`]); so does whatever
-//! else the file holds, a file that cannot be read, and one of which only the formats were changed (rows in colour): no program
-//! that saves a workbook writes the parts beside its cells as they were printed. Lines that a form in `DIR/done/` holds already are kept; where one is
-//! not, the whole file is copied there, byte by byte, under a new name. Nothing is kept of a run without a project folder, so
-//! it is refused.
+//! A line counts as filled in unless it is exactly as printed (see [`crate::report::xlsx::bench_record`]). So does any other
+//! content of the file, a file that cannot be read, and a file in which only formats were changed (coloured rows): a program that
+//! saves a workbook never writes the parts beside its cells exactly as they were printed. Lines that are already in a form in
+//! `DIR/done/` need no copy; if one line is missing there, the whole file is copied to it, byte by byte, under a new name.
+//! Without a project folder there is no place for a copy, so the run is refused.
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::fs;
@@ -18,22 +18,22 @@ use crate::output;
 use crate::project::Project;
 use crate::report::xlsx::bench_record::{PLAN, PRINTED, mark, printed_anew};
 
-/// The folder of a project folder that holds filled-in forms.
+/// Folder for filled-in forms in a project folder; also part of the names of such forms.
 const FORMS: &str = "done";
 
-/// The workbook of a plan, which once had the lines to fill in as a sheet of its own.
+/// Workbook of a plan. Earlier plans had the bench record in it, as a sheet.
 const PLAN_BOOK: &str = "plan.xlsx";
 
-/// Keeps what was written into the record of the folder `out`.
+/// Keeps the entries in the bench record of the folder `out`.
 pub struct Keeping<'a> {
     out: &'a Path,
     forms: Option<PathBuf>,
 }
 
-/// Heads of the columns that make up a key, in lower case.
+/// Headers of the columns that make up a key, in lower case.
 const KEY: [&str; 4] = ["institutioncode", "collectioncode", "catalognumber", "part"];
 
-/// A line of a form: its texts by head, in lower case; blank ones left out.
+/// A line of a form: text by header in lower case, without blank cells.
 type FormLine = BTreeMap<String, String>;
 
 /// A file of a plan's folder that somebody has written in.
@@ -41,15 +41,15 @@ struct Written {
     path: PathBuf,
     name: String,
     bytes: Vec<u8>,
-    /// `None` where it cannot be read: all of it counts. None at all where only formats were changed.
+    /// The filled-in lines. `None` if the file cannot be read, so that all of it counts; empty if only formats were changed.
     lines: Option<Vec<FormLine>>,
 }
 
 impl<'a> Keeping<'a> {
-    /// For a run that reads `inputs` and writes `out`.
+    /// For a run that reads `inputs` and writes the folder `out`.
     ///
     /// # Errors
-    /// If `out` lies where the filled-in forms do.
+    /// If `out` is the folder of filled-in forms or is inside it.
     pub fn of(out: &'a Path, inputs: &[PathBuf]) -> Result<Self, Failure> {
         let forms = folder_of_forms(inputs);
         let real = |path: &Path| fs::canonicalize(path).or_else(|_| std::path::absolute(path));
@@ -63,10 +63,10 @@ impl<'a> Keeping<'a> {
         Ok(Keeping { out, forms })
     }
 
-    /// Refuses early what cannot be kept later.
+    /// Refuses early what `keep` could not keep.
     ///
     /// # Errors
-    /// If something was written in the record and there is no project folder, or it cannot be read as a file.
+    /// If the record is filled in and there is no project folder, or if a form cannot be read as a file.
     pub fn check(&self) -> Result<(), Failure> {
         let Some(written) = self.written()?.into_iter().find(|_| self.forms.is_none()) else { return Ok(()) };
         let cure = "plan the project folder instead of single files (its folder \"done\" then takes a copy), name another \
@@ -75,10 +75,10 @@ impl<'a> Keeping<'a> {
         Err(Failure::cured(format!("{}: {what}, and without a project folder it would be lost", file.display()), cure))
     }
 
-    /// Refuses to replace the plan of another project that somebody recorded work on: its record belongs with that project.
+    /// Refuses to replace the plan of another project whose bench record is filled in: the record belongs with that project.
     ///
     /// # Errors
-    /// If most lots that the plan in the folder was made of are not in the survey.
+    /// If fewer than half of that plan's lots are in this survey.
     pub fn check_project(&self, project: &Project) -> Result<(), Failure> {
         if self.forms.is_none() || self.written()?.is_empty() || !plans_other_lots(self.out, project) {
             return Ok(());
@@ -88,10 +88,10 @@ impl<'a> Keeping<'a> {
         Err(Failure::cured(format!("{}: {what}", self.out.display()), cure))
     }
 
-    /// Copies into the project folder what it lacks.
+    /// Copies filled-in forms into the project folder, unless their lines are there already.
     ///
     /// # Errors
-    /// If that cannot be done: then the plan's folder must not be replaced.
+    /// If a copy cannot be made: then the plan's folder must not be replaced.
     pub fn keep(&self) -> Result<(), Failure> {
         let written = self.written()?;
         let Some(forms) = self.forms.as_ref().filter(|_| !written.is_empty()) else { return self.check() };
@@ -103,9 +103,9 @@ impl<'a> Keeping<'a> {
         Ok(())
     }
 
-    /// The files of the plan's folder that were written in.
+    /// The files of the plan's folder that are filled in.
     fn written(&self) -> Result<Vec<Written>, Failure> {
-        // By its name it is a record; whatever its name, a sheet with the heads of one is.
+        // A file is a bench record by its name, and a sheet with the headers of one is a record whatever the file's name.
         let counts = |name: &str, grid: &Grid| match name {
             PLAN_BOOK => grid.name == FORMS,
             _ => name.to_lowercase().contains(FORMS) || is_sheet_of_record(grid),
@@ -115,10 +115,10 @@ impl<'a> Keeping<'a> {
     }
 }
 
-/// Refuses to replace a record that somebody has written in with another file.
+/// Refuses to write another file over a bench record that is filled in.
 ///
 /// # Errors
-/// If `file` is one.
+/// If `file` is such a record.
 pub fn refuse_to_replace(file: &Path) -> Result<(), Failure> {
     if !is_form(file) || !fs::metadata(file).is_ok_and(|found| found.is_file()) {
         return Ok(());
@@ -133,7 +133,7 @@ pub fn refuse_to_replace(file: &Path) -> Result<(), Failure> {
 }
 
 impl Written {
-    /// What a file holds that was not printed, on the sheets that count; `None` where that is nothing.
+    /// Reads the filled-in lines of a file, on the sheets for which `counts` is true; `None` if nothing is filled in.
     fn of(path: PathBuf, counts: impl Fn(&str, &Grid) -> bool) -> Result<Option<Written>, Failure> {
         let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let unread = |what: &str| {
@@ -149,7 +149,7 @@ impl Written {
                 let counting = grids.iter().filter(|grid| counts(&name, grid));
                 Some(counting.flat_map(entries).collect::<Vec<_>>())
             }
-            // What cannot be read may be anything; only its name tells.
+            // A file that cannot be read counts as a record only by its name.
             Err(_) if !name.to_lowercase().contains(FORMS) => return Ok(None),
             Err(_) => None,
         };
@@ -167,7 +167,7 @@ impl Written {
     }
 }
 
-/// Whether fewer than half of the lots that the plan in a folder was made of are in a project's survey, under the same name.
+/// Whether fewer than half of the lots of the plan in a folder are in this project's survey, with the same key and name.
 fn plans_other_lots(out: &Path, project: &Project) -> bool {
     let inputs = out.join("inputs");
     let read = |folder: &Path, prefix: &str| -> Vec<(String, Vec<u8>)> {
@@ -187,7 +187,7 @@ fn plans_other_lots(out: &Path, project: &Project) -> bool {
     2 * lots.iter().filter(|specimen| now.contains(&lot(specimen))).count() < lots.len()
 }
 
-/// What the forms of a project hold.
+/// Content of the forms in the project folder.
 struct KeptForms {
     files: Vec<Vec<u8>>,
     by_key: HashMap<String, Vec<FormLine>>,
@@ -199,7 +199,7 @@ impl KeptForms {
         for path in files_in(folder) {
             let is_file = fs::metadata(&path).is_ok_and(|found| found.is_file());
             let Some(bytes) = Some(&path).filter(|_| is_file).and_then(|path| fs::read(path).ok()) else { continue };
-            // What cannot be read keeps nothing that could be relied on.
+            // A form that cannot be read proves nothing about its lines.
             let grids = grids(&path.to_string_lossy(), &bytes).unwrap_or_default();
             for line in grids.iter().flat_map(lines) {
                 kept.by_key.entry(key(&line)).or_default().push(line);
@@ -219,7 +219,7 @@ impl KeptForms {
     }
 }
 
-/// The forms of a project, and their folder: no output may replace them.
+/// The forms of a project and their folder, which no output may replace.
 pub fn forms(inputs: &[PathBuf]) -> Vec<PathBuf> {
     folder_of_forms(inputs).map_or(Vec::new(), |folder| files_in(&folder).into_iter().chain([folder]).collect())
 }
@@ -228,7 +228,7 @@ fn folder_of_forms(inputs: &[PathBuf]) -> Option<PathBuf> {
     if let [folder] = inputs { Some(folder.join(FORMS)) } else { None }
 }
 
-/// The forms directly in a folder, by name; none where there is no such folder.
+/// The forms directly in a folder, sorted by name; empty if there is no such folder.
 fn files_in(folder: &Path) -> Vec<PathBuf> {
     let entries = fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
     let mut forms: Vec<PathBuf> = entries.filter(|path| is_form(path)).collect();
@@ -238,12 +238,12 @@ fn files_in(folder: &Path) -> Vec<PathBuf> {
 
 fn is_form(path: &Path) -> bool {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
-    // What begins so is a spreadsheet program's own, while it has the file open.
+    // Such names are temporary files of a spreadsheet program that has the form open.
     let own = name.starts_with('.') || name.starts_with('~');
     !own && [".xlsx", ".ods", ".csv"].iter().any(|ending| name.to_lowercase().ends_with(ending))
 }
 
-/// The forms in a plan's folder and in the folders people make in it, but for the plan's own tables and inputs.
+/// The forms in a plan's folder and in folders that people made in it, without the plan's own tables and inputs.
 fn forms_of_a_plan(out: &Path) -> Vec<PathBuf> {
     let folders = fs::read_dir(out)
         .into_iter()
@@ -259,7 +259,7 @@ fn forms_of_a_plan(out: &Path) -> Vec<PathBuf> {
     forms
 }
 
-/// Tables of a plan: what is changed in them is told by their digests.
+/// Tables of a plan. Changes to them are found by their digests.
 const OWN_TABLES: [&str; 7] =
     ["placements.csv", "purchases.csv", "tanks.csv", "panes.csv", "sheets.csv", "make-up.csv", "labels.csv"];
 
@@ -267,7 +267,7 @@ fn key(line: &FormLine) -> String {
     KEY.map(|head| line.get(head).map_or("", String::as_str)).join("\u{1f}")
 }
 
-/// The lines of a sheet: under their heads, if it is a record; else each row by itself.
+/// Lines of a sheet: by header if it is a bench record, else by column letter.
 fn lines(grid: &Grid) -> Vec<FormLine> {
     let heads = grid.rows.first().filter(|heads| is_record(heads));
     let head = |column: usize| match heads.and_then(|heads| heads.get(column)) {
@@ -289,8 +289,8 @@ fn is_record(heads: &[String]) -> bool {
     ["done", "vessel_used"].iter().all(|wanted| heads.iter().any(|head| head.eq_ignore_ascii_case(wanted)))
 }
 
-/// Whether a workbook with the lines of a record, none of them filled in, is not as it was printed all the same. A text file
-/// holds no formats, and the plan's own workbook has a digest.
+/// Whether the formats of a bench record differ from the printed ones. A text file has no formats, and the plan's own workbook
+/// has a digest.
 fn is_formatted(name: &str, bytes: &[u8]) -> bool {
     if !is_workbook(name) || name == PLAN_BOOK {
         return false;
@@ -302,7 +302,7 @@ fn is_formatted(name: &str, bytes: &[u8]) -> bool {
         && printed_anew(&sheets).is_none_or(|printed| parts_beside_cells(&printed) != parts_beside_cells(bytes))
 }
 
-/// The lines of a sheet that are not as they were printed.
+/// Lines of a sheet that are not exactly as printed.
 fn entries(grid: &Grid) -> Vec<FormLine> {
     let marked = grid.rows.first().is_some_and(|heads| heads.iter().any(|head| head.eq_ignore_ascii_case(PLAN)));
     let as_printed = |line: &FormLine| {
@@ -314,7 +314,7 @@ fn entries(grid: &Grid) -> Vec<FormLine> {
     lines(grid).into_iter().filter(|line| !as_printed(line)).collect()
 }
 
-/// Whether the check of a line is right.
+/// Whether the check in a line's `plan` column is right.
 fn is_marked(line: &FormLine) -> bool {
     let Some((stated, plan)) = line.get(PLAN).and_then(|stated| Some((stated, stated.split_once('-')?.0))) else {
         return false;

@@ -1,4 +1,4 @@
-//! `rehouse check`: reads the files and says what was understood; plans nothing.
+//! `rehouse check`: reads the files and reports what was understood; makes no plan.
 
 use serde_json::json;
 
@@ -19,7 +19,7 @@ pub fn run(arguments: &CheckArguments) -> Result<Ending, Failure> {
     Ok(if reading.skipped.is_empty() { Ending::Done } else { Ending::Findings })
 }
 
-/// One object: whether a plan can be made, how many rows were read, and everything that was found.
+/// Prints one JSON object: whether a plan can be made, how many rows were read, and all diagnostics.
 fn as_json(reading: &Reading) -> Result<Ending, Failure> {
     let project = reading.project.as_ref();
     let object = json!({

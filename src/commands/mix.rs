@@ -1,4 +1,4 @@
-//! `rehouse mix`: a bench card for one fluid.
+//! `rehouse mix`: prints the bench card of one fluid.
 
 mod names;
 mod top_up;
@@ -69,7 +69,7 @@ fn card(arguments: &MixArguments) -> Result<Card, Failure> {
     Ok(mix::dilution(stock, wanted, &blend, at))
 }
 
-/// What is said where no stock was named: the usual one, where that is stronger than what is to be made.
+/// The error if no stock was named. It names the usual stock if that is stronger than the fluid to be made.
 fn without_stock(arguments: &MixArguments, rules: &Rules, to: &str, usual: Solution) -> Result<Card, Failure> {
     let wanted = wanted(arguments, rules, to, usual)?;
     let makes = |stock: Solution| stock.strength_pct() >= wanted.strength_pct() + LEAST_APART;
@@ -90,7 +90,8 @@ fn without_stock(arguments: &MixArguments, rules: &Rules, to: &str, usual: Solut
     }
 }
 
-/// Formalin, neutral buffered formalin, Kaiserling III and all fluids of several parts, whatever the temperature.
+/// The card of a fluid made by recipe: formalin, neutral buffered formalin, Kaiserling III and fluids of several parts.
+/// Temperature does not matter.
 fn recipe(arguments: &MixArguments, to: &str, nbf: bool, parts: Option<&PartsRecipe>) -> Result<Card, Failure> {
     let what = if nbf { "nbf-10" } else { to };
     for (option, given) in [("--restore", &arguments.restore), ("--top-up", &arguments.top_up)] {
@@ -168,7 +169,7 @@ fn restoring(
     Ok(mix::restoring(present, added, &blend, &roomy, at))
 }
 
-/// The strength that `--measured` states.
+/// The solution of the strength that `--measured` states.
 fn measured(solute: Solute, typed: &str) -> Result<Solution, Failure> {
     match of_strength(solute, number("--measured", typed, "per cent")?) {
         Some(present) => Ok(present),
@@ -176,7 +177,7 @@ fn measured(solute: Solute, typed: &str) -> Result<Solution, Failure> {
     }
 }
 
-/// What `--to` names: a fluid, or a strength of the stock's.
+/// The solution that `--to` names: a fluid, or a strength of the stock's solute.
 fn wanted(arguments: &MixArguments, rules: &Rules, to: &str, stock: Solution) -> Result<Solution, Failure> {
     match to.parse::<f64>() {
         Ok(percent) => match of_strength(stock.solute, percent) {
@@ -190,9 +191,9 @@ fn wanted(arguments: &MixArguments, rules: &Rules, to: &str, stock: Solution) ->
     }
 }
 
-/// What strengths can be asked for.
+/// Cure for a strength that is not accepted.
 const STRENGTHS: &str = "write per cent, from 1 to 100";
-/// Nearer than this, in per cent, a bench does not tell two strengths apart.
+/// Smallest difference of two strengths, in per cent, that can be told apart at the bench.
 const LEAST_APART: f64 = 0.1;
 
 fn of_strength(solute: Solute, percent: f64) -> Option<Solution> {

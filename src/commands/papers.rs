@@ -1,4 +1,4 @@
-//! `rehouse completions` and `rehouse man`: for the shell and for the reader of manuals.
+//! `rehouse completions` and `rehouse man`: print completions for a shell and manual pages.
 
 use clap::CommandFactory;
 
@@ -6,7 +6,7 @@ use super::{Ending, Failure, print};
 use crate::cli::{Arguments, CompletionsArguments, ManArguments};
 use crate::diagnostics::nearest;
 
-/// Prints the completions of a shell.
+/// Prints the completion script of a shell.
 pub fn completions(arguments: &CompletionsArguments) -> Result<Ending, Failure> {
     let mut script = Vec::new();
     clap_complete::generate(arguments.shell, &mut Arguments::command(), "rehouse", &mut script);

@@ -1,4 +1,4 @@
-//! `rehouse plan`: read, judge, decide, plan, audit, print, write.
+//! `rehouse plan`: reads, judges, decides, plans, audits, writes and prints.
 
 use std::path::{Path, PathBuf};
 
@@ -44,7 +44,8 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
             None
         }
         Some(dir) => {
-            // The files go onto the disk meanwhile, under another name, and take their place once the plan is found sound.
+            // While the audit runs, the files are written under a temporary name; they get their own if the audit has no
+            // findings.
             let staged = || {
                 let place = (dir.as_path(), arguments.replace);
                 plan_folder::stage((&project, &plan), files, &inputs, arguments.papers, place).map_err(fail)
@@ -52,7 +53,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
             let (sound, staged) = both(|| audited(&project, &plan), staged);
             sound?;
             let staged = staged?;
-            // At the last moment: somebody may have gone on writing.
+            // As late as possible: somebody may have gone on writing into the bench record.
             keeping.iter().try_for_each(Keeping::keep)?;
             let digest = staged.digest.clone();
             staged.publish().map_err(fail)?;
@@ -67,7 +68,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     show(arguments, &project, &plan, written)?;
     let open = plan.totals.deferred + plan.totals.needs_decision > 0;
     let findings = !plan.skipped_rows.is_empty() || (arguments.strict && open);
-    // The process is at its end, and to hand back the memory of a large survey piece by piece takes long.
+    // The process is about to end, and freeing the memory of a large survey piece by piece takes long.
     std::mem::forget((project, plan));
     Ok(match () {
         () if interrupt::requested() => Ending::Interrupted,
@@ -91,17 +92,17 @@ fn check_places(arguments: &PlanArguments) -> Result<(), Failure> {
     Ok(())
 }
 
-/// Every path that is read, which no output may replace.
+/// Every path that is read; no output may replace one.
 fn input_paths(InputArguments { inputs, beside }: &InputArguments, files: &[InputFile]) -> Vec<PathBuf> {
     let mut paths: Vec<PathBuf> = files.iter().map(|file| PathBuf::from(&file.path)).collect();
-    // Names as they were given, too: those of the files are for showing.
+    // The paths as they were given are added: those of the files are for messages.
     let beside = [&beside.suppliers, &beside.fluid_stock, &beside.settings, &beside.rules];
     paths.extend(inputs.iter().chain(beside.into_iter().flatten()).cloned());
     paths.extend(bench_record::forms(inputs));
     paths
 }
 
-/// What people wrote in the folder that is to be replaced, if the folder may be.
+/// Checks that the folder may be replaced; returns what will keep the entries of people in it.
 fn keep_what_is_written<'a>(
     dir: &'a Path,
     arguments: &'a PlanArguments,
@@ -113,7 +114,7 @@ fn keep_what_is_written<'a>(
     Ok(keeping)
 }
 
-/// Prints the result; `written`: the folder of the plan, and the digest of its plan.json.
+/// Prints the result. `written` is the folder of the plan and the digest of its plan.json.
 fn show(
     arguments: &PlanArguments,
     project: &Project,
@@ -126,7 +127,7 @@ fn show(
             let folder = written.as_ref().map(|(folder, _)| folder.as_str());
             print_text(&report::summary::plan(project, plan, folder, first))?;
             if let Some((folder, digest)) = &written {
-                // On a line of its own, to be copied: no screen breaks it.
+                // The digest is on a line of its own and is not wrapped, so that it can be copied.
                 print(&format!("SHA-256 of plan.json, for `rehouse audit {folder} --digest`:\n{digest}\n"))?;
             }
         }
@@ -139,7 +140,7 @@ fn fail(failure: output::OutputFailure) -> Failure {
     Failure::from(failure)
 }
 
-/// The whole decision.
+/// Decides the whole project and makes the plan.
 fn decide(project: &Project, solver: SolverName, skipped: Vec<String>) -> Plan {
     let solver = match solver {
         SolverName::Exact => assign::Solver::Exact,
@@ -147,7 +148,7 @@ fn decide(project: &Project, solver: SolverName, skipped: Vec<String>) -> Plan {
     };
     let working = Working::on("checking every specimen against every vessel");
     let rows = judge_all(project);
-    // Until here a signal ends the run at once: there is nothing to save.
+    // Before this point there is no plan to save, so a signal ends the run at once.
     interrupt::patient(Some(
         "Interrupted: the search stops, and the best plan so far is written in full. Interrupt again to end at once.",
     ));
@@ -159,7 +160,7 @@ fn decide(project: &Project, solver: SolverName, skipped: Vec<String>) -> Plan {
     plan::plan(project, &rows, &question, &decision, labour, skipped)
 }
 
-/// Refuses a plan that its own audit does not bear out.
+/// The error if the audit has findings about the program's own plan.
 fn audited(project: &Project, plan: &Plan) -> Result<(), Failure> {
     let findings = audit::audit(project, plan);
     if findings.is_empty() {

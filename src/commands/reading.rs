@@ -1,17 +1,16 @@
-//! Reading the inputs a command names, with its diagnostics on stderr.
+//! Reads the inputs that a command names and prints their diagnostics to stderr.
 
 use std::path::{Path, PathBuf};
 
 use super::screen::Working;
 use super::{Failure, tell};
-use crate::cli::{BesideArguments, Format};
+use crate::cli::{Format, OtherInputArguments};
 use crate::diagnostics::{Code, Diagnostic, Severity, nearest};
 use crate::intake::{self, FLAGS, Reading, Sources};
 use crate::report;
 
-/// Reads what a command names and tells every diagnostic, in words or as JSON. The project is `None` where an error
-/// stops the plan.
-pub fn read(inputs: &[PathBuf], beside: &BesideArguments, format: Format) -> Result<Reading, Failure> {
+/// Reads the inputs and prints every diagnostic as text or JSON. The project is `None` if an error stops the plan.
+pub fn read(inputs: &[PathBuf], beside: &OtherInputArguments, format: Format) -> Result<Reading, Failure> {
     let reading = read_silently(inputs, beside)?;
     if format == Format::Json {
         tell(report::diagnostics::lines(&reading.diagnostics));
@@ -27,8 +26,8 @@ pub fn read(inputs: &[PathBuf], beside: &BesideArguments, format: Format) -> Res
     Ok(reading)
 }
 
-/// Reads what a command names and tells nothing of what was found.
-pub fn read_silently(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Reading, Failure> {
+/// Reads the inputs and prints no diagnostics.
+pub fn read_silently(inputs: &[PathBuf], beside: &OtherInputArguments) -> Result<Reading, Failure> {
     let sources = sources(inputs, beside)?;
     let working = Working::on("reading");
     let reading = intake::read(&sources, &overrides(beside)?, beside.skip_bad_rows);
@@ -37,7 +36,8 @@ pub fn read_silently(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Rea
     Ok(reading)
 }
 
-/// A file that cannot be read and a flag that makes no sense are no faults of the data: they end the run.
+/// The error of files that cannot be read and of flags that are wrong: they are errors of usage, not of the data, and end the
+/// run.
 pub fn no_faults_of_usage(diagnostics: &[Diagnostic]) -> Result<(), Failure> {
     let of_usage = |diagnostic: &&Diagnostic| {
         diagnostic.severity == Severity::Error
@@ -50,8 +50,8 @@ pub fn no_faults_of_usage(diagnostics: &[Diagnostic]) -> Result<(), Failure> {
     Err(Failure::new(format!("this command cannot be run\n{}", report::diagnostics::text(&faults))))
 }
 
-/// The files a command names: a project folder or two files, and those beside them.
-fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Failure> {
+/// Paths of a command's inputs: a project folder or two files, and the files named by options.
+fn sources(inputs: &[PathBuf], beside: &OtherInputArguments) -> Result<Sources, Failure> {
     let mut sources = match inputs {
         [folder] if folder.is_dir() => Sources::project(folder).map_err(|diagnostic| Failure::from(&diagnostic))?,
         [file] => {
@@ -84,7 +84,7 @@ fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Fail
     Ok(sources)
 }
 
-/// What lies beside a path that does not exist and has nearly its name.
+/// The path with the most similar name in the same folder, for a path that does not exist.
 fn near(path: &Path) -> Option<String> {
     let typed = path.file_name()?.to_str()?;
     let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
@@ -95,8 +95,8 @@ fn near(path: &Path) -> Option<String> {
     Some(path.with_file_name(near).display().to_string())
 }
 
-/// Settings given as flags, which win over the file.
-fn overrides(beside: &BesideArguments) -> Result<Vec<(String, toml::Value)>, Failure> {
+/// Settings given as flags, which take precedence over the settings file.
+fn overrides(beside: &OtherInputArguments) -> Result<Vec<(String, toml::Value)>, Failure> {
     let mut overrides = set(&beside.set)?;
     if let Some(budget) = &beside.budget {
         overrides.push(("budget".to_owned(), toml::Value::String(budget.clone())));
@@ -107,7 +107,7 @@ fn overrides(beside: &BesideArguments) -> Result<Vec<(String, toml::Value)>, Fai
     Ok(overrides)
 }
 
-/// Settings given as KEY=VALUE.
+/// Reads settings given as KEY=VALUE.
 pub fn set(pairs: &[String]) -> Result<Vec<(String, toml::Value)>, Failure> {
     let one = |pair: &String| match pair.split_once('=') {
         Some((key, value)) => Ok((key.trim().to_owned(), value_of(value.trim()))),
@@ -116,7 +116,7 @@ pub fn set(pairs: &[String]) -> Result<Vec<(String, toml::Value)>, Failure> {
     pairs.iter().map(one).collect()
 }
 
-/// A value as it would stand in the settings file; what is no TOML value is text.
+/// A value as in the settings file; anything that is not a TOML value is text.
 fn value_of(text: &str) -> toml::Value {
     let table: Result<toml::Table, _> = format!("value = {text}").parse();
     table.ok().and_then(|mut table| table.remove("value")).unwrap_or_else(|| toml::Value::String(text.to_owned()))

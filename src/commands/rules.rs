@@ -1,4 +1,4 @@
-//! `rehouse rules`: shows the rules in force, or writes them to a folder.
+//! `rehouse rules`: prints the rules in force, or writes them to a folder.
 
 use super::{Ending, Failure, print_text, tell};
 use crate::cli::RulesArguments;
@@ -8,7 +8,7 @@ use crate::output;
 use crate::report;
 use crate::rules::TABLES;
 
-/// Shows or exports the tables.
+/// Prints or exports the tables.
 pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
     let tables = tables(arguments)?;
     if let Some(dir) = &arguments.export {
@@ -44,7 +44,7 @@ pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
     Ok(Ending::Done)
 }
 
-/// The tables in force: the compiled-in ones, replaced table by table where a folder is given.
+/// The tables in force: the compiled-in ones; with `--rules`, those in the folder replace them table by table.
 fn tables(arguments: &RulesArguments) -> Result<Vec<(&'static str, String)>, Failure> {
     if let Some(dir) = arguments.rules.as_ref().filter(|dir| !dir.is_dir()) {
         return Err(Failure::cured(format!("{} is not a folder", dir.display()), "name a folder of tables"));

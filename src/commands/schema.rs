@@ -1,4 +1,4 @@
-//! `rehouse schema`: what the columns of the input files are called, hold and mean.
+//! `rehouse schema`: prints name, contents and meaning of the columns of the input files.
 
 use super::{Ending, Failure, print, print_text};
 use crate::cli::{Format, SchemaArguments};
@@ -7,7 +7,7 @@ use crate::intake::columns::{FILES, FileColumns};
 use crate::intake::schema::{data_package, holds, needed, table_schema};
 use crate::report;
 
-/// Shows the columns, or prints them as a Table Schema.
+/// Prints the columns, as text or as a Table Schema.
 pub fn run(arguments: &SchemaArguments) -> Result<Ending, Failure> {
     let wanted = arguments.file.as_deref().map(one).transpose()?;
     match (arguments.format, wanted) {
@@ -42,7 +42,7 @@ fn table(file: &FileColumns) -> String {
     report::schema::columns(file.file, &described)
 }
 
-/// JSON for a person to read, with a line end.
+/// JSON indented for people, with a line end.
 pub fn pretty(value: &serde_json::Value) -> String {
     format!("{value:#}\n")
 }

@@ -1,4 +1,4 @@
-//! What goes to standard error: messages with their severity in colour, and a sign of life where work takes long.
+//! Output to standard error: coloured messages, and progress while work takes long.
 
 use std::io::{IsTerminal, Write};
 use std::sync::mpsc::{self, RecvTimeoutError, Sender};
@@ -18,11 +18,11 @@ use crate::report::visible::visible;
 use crate::report::wrapping;
 use crate::units::{Millilitres, Money};
 
-/// Work that ends sooner needs no sign of life.
+/// Time before progress is shown.
 const PATIENCE: Duration = Duration::from_secs(1);
 
-/// Sets whether messages are in colour, for the whole run; `auto` asks the terminal, `NO_COLOR` and `TERM`.
-/// Source: no-color.org (set and not empty: no colour).
+/// Sets for the whole run whether messages are coloured. `Auto` depends on the terminal, `NO_COLOR` and `TERM`. Source:
+/// no-color.org (set and not empty: no colour).
 pub fn set_colour(when: When) {
     match when {
         When::Auto => ColorChoice::Auto,
@@ -32,7 +32,7 @@ pub fn set_colour(when: When) {
     .write_global();
 }
 
-/// Takes the width of the screen that results go to: what `COLUMNS` says, else what the terminal says.
+/// Finds the width of the screen for results: `COLUMNS` if it is set, else the width of the terminal.
 pub fn measure() {
     let stated =
         std::env::var("COLUMNS").ok().and_then(|columns| columns.trim().parse::<usize>().ok()).filter(|n| *n > 0);
@@ -43,12 +43,12 @@ pub fn measure() {
     }
 }
 
-/// Writes a message to stderr; where even that fails there is nobody left to tell.
+/// Writes a message to stderr. An error is ignored, because it could not be reported.
 pub fn tell(message: impl Into<Message>) {
     let _ = anstream::stderr().lock().write_all(coloured(&message.into()).as_bytes());
 }
 
-/// The text of a message, its heads and cures in colour. Nothing is said by colour alone.
+/// The text of a message, with headings and cures in colour. Colour never carries information of its own.
 fn coloured(message: &Message) -> String {
     let painted = |(tone, text): &(Tone, String)| {
         let style = match tone {
@@ -62,7 +62,7 @@ fn coloured(message: &Message) -> String {
     message.pieces().iter().map(painted).collect()
 }
 
-/// How far a decision is: the level, its best value, how much lower it might still be, and how much was done about it.
+/// Progress of a decision in words: the level, its best value, the bound or gap, and the number of nodes examined.
 pub fn words(progress: &Progress) -> String {
     let Progress { aim, doing, value, bound } = *progress;
     let (level, standing) = match aim {
@@ -80,17 +80,17 @@ pub fn words(progress: &Progress) -> String {
     }
 }
 
-/// A sign of life on a terminal while work goes on that takes longer than a second; elsewhere silent.
+/// Shows progress on a terminal if work takes longer than a second; silent elsewhere.
 pub struct Working {
     doing: Arc<Mutex<String>>,
     shown: Option<(Sender<()>, JoinHandle<()>)>,
 }
 
 impl Working {
-    /// Begins, with what is being done.
+    /// Starts, with a text about the work.
     pub fn on(doing: &str) -> Working {
         let doing = Arc::new(Mutex::new(doing.to_owned()));
-        // It moves the cursor: where no colour is wanted, no escape sequence is.
+        // A spinner moves the cursor by escape sequences, and whoever refuses colour refuses these too.
         let wanted = std::io::stderr().is_terminal() && ColorChoice::global() != ColorChoice::Never;
         let shown = Some(()).filter(|()| wanted).and_then(|()| {
             let (end, ended) = mpsc::channel();
@@ -112,13 +112,13 @@ impl Working {
                 }
                 bar.finish_and_clear();
             });
-            // Where no thread can be started there is no sign of life, and the work goes on.
+            // If no thread can be started, no progress is shown and the work goes on.
             Some((end, thread.ok()?))
         });
         Working { doing, shown }
     }
 
-    /// Says what is being done now.
+    /// Changes the text about the work.
     pub fn now(&self, doing: impl Into<String>) {
         if let Ok(mut shown) = self.doing.lock() {
             *shown = doing.into();

@@ -4,7 +4,7 @@ use super::{Ending, Failure, print_text};
 use crate::cli::StarterArguments;
 use crate::{intake, output, starter};
 
-/// Writes the folder, never over one that exists.
+/// Writes the folder; it must not exist yet.
 pub fn run(arguments: &StarterArguments) -> Result<Ending, Failure> {
     let dir = &arguments.folder;
     if std::fs::symlink_metadata(dir).is_ok() {

@@ -1,4 +1,4 @@
-//! `rehouse tank`: designs one tank made to measure.
+//! `rehouse tank`: designs one custom tank.
 
 use std::path::{Path, PathBuf};
 
@@ -20,7 +20,7 @@ use crate::tank::limits::Beyond;
 use crate::tank::ways_out::ways_out;
 use crate::units::Length;
 
-/// Designs and prints; ends with 1 where there is no design.
+/// Designs a tank and prints it. Ends with [`Ending::Findings`] if there is no design.
 pub fn run(arguments: &TankArguments) -> Result<Ending, Failure> {
     let overrides = reading::set(&arguments.set)?;
     let read = intake::read_rules(arguments.settings.as_deref(), arguments.rules.as_deref(), &overrides);
@@ -46,7 +46,7 @@ pub fn run(arguments: &TankArguments) -> Result<Ending, Failure> {
     Ok(if matches!(answer, TankAnswer::Designed { .. }) { Ending::Done } else { Ending::Findings })
 }
 
-/// Writes the sheet for the glazier, where there is a tank to make.
+/// Writes the sheet for the glazier if there is a design.
 fn written(arguments: &TankArguments, page: &Page, file: &Path) -> Result<(), Failure> {
     let Some(sheet) = report::glazier::sheet(page) else {
         tell(format!("Nothing was written to {}: there is no design.\n", file.display()));
@@ -67,7 +67,7 @@ fn answer(
 ) -> TankAnswer {
     let (settings, rules) = (&project.settings, &project.rules);
     let accepted = accept_unproven || settings.accept_unproven;
-    // Reading has checked that both are in the tables.
+    // The reader of the settings has checked that both are in the tables.
     let material = rules.material_named(&settings.tank_material).map(|id| rules.compatibility.material(fluid, id));
     let lid = if loose(project, fluid) {
         Some(Verdict::Permanent)
@@ -99,10 +99,10 @@ fn answer(
     }
 }
 
-/// Clear length, width and height, and what must pass the rim where that is known.
+/// Clear length, width and height, and the larger and smaller side of what must pass the rim, if known.
 type Asked = ([Length; 3], Option<(Length, Length)>);
 
-/// What is asked for: clear length, width and height, and what must pass the rim where a specimen is named.
+/// The sizes to design for. With `--specimen` they are computed from the specimen, which must pass the rim.
 fn sizes(settings: &Settings, arguments: &TankArguments) -> Result<Asked, Failure> {
     if let Some(body) = &arguments.specimen {
         let [length, width, height] = value("--specimen", body, typed::three_lengths)?;
@@ -116,5 +116,5 @@ fn sizes(settings: &Settings, arguments: &TankArguments) -> Result<Asked, Failur
 }
 
 fn value<T>(flag: &str, typed: &str, read: impl Fn(&str) -> Result<T, CellFault>) -> Result<T, Failure> {
-    read(typed).map_err(|fault| Failure::cured(format!("{flag} \"{typed}\": {}", fault.says), fault.help))
+    read(typed).map_err(|fault| Failure::cured(format!("{flag} \"{typed}\": {}", fault.says), fault.cure))
 }

@@ -1,4 +1,4 @@
-//! `rehouse why`: the choice for some specimens, and every vessel with its verdict.
+//! `rehouse why`: prints the choice for some specimens and every vessel with its verdict.
 
 use super::screen::{Working, words};
 use super::{Ending, Failure, print_text, reading};
@@ -9,7 +9,7 @@ use crate::diagnostics::nearest;
 use crate::options::table::judge_all;
 use crate::{plan, report};
 
-/// Shows every choice and refusal of the specimens named.
+/// Prints every choice and refusal of the named specimens.
 pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
     let reading = reading::read(&arguments.inputs, &arguments.beside, Format::Table)?;
     let Some(project) = reading.project else { return Ok(Ending::Findings) };
@@ -19,7 +19,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
         let is = |specimen: &Specimen| specimen.key.catalog_number == *key || specimen.key.to_string() == *key;
         let found: Vec<usize> = (0..specimens.len()).filter(|&index| is(&specimens[index])).collect();
         if found.is_empty() {
-            // Short of the whole key the number alone; a key of several parts among the whole ones.
+            // A key with a colon is compared with whole keys, any other with the catalogue numbers.
             let whole: Vec<String> = specimens.iter().map(|specimen| specimen.key.to_string()).collect();
             let numbers = specimens.iter().map(|specimen| specimen.key.catalog_number.as_str());
             let near = match key.contains(':') {

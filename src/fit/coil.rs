@@ -2,8 +2,8 @@
 //!
 //! With thickness `t`, length `l` and room width `w`: the mean line of a turn is a circle of diameter `d = w − t`, the
 //! free core is `d − t`, the body makes `l / (π d)` turns and stands `t (1 + l / (π d))` high. Elementary geometry of
-//! a helix of pitch `t`; that a turn of the helix is a little longer than the circle is left out, on the safe side.
-//! How tight a body may be coiled is common practice, no source.
+//! a helix of pitch `t`; a turn of the helix is a little longer than the circle, which is left out, on the safe side.
+//! How tightly a body may be coiled is common practice, no source.
 
 use std::f64::consts::PI;
 
@@ -15,11 +15,11 @@ use crate::units::{Length, TOUCH_MM};
 pub struct Coil {
     /// Diameter of the mean line of a turn.
     pub mean_diameter: Length,
-    /// Diameter left free inside the turns.
+    /// Diameter of the free core inside the turns.
     pub core: Length,
     /// Number of turns, not rounded.
     pub turns: f64,
-    /// From the floor to the top of the last turn.
+    /// Height from the floor to the top of the last turn.
     pub height: Length,
 }
 
@@ -29,10 +29,10 @@ pub struct Coil {
 /// thicknesses.
 ///
 /// # Errors
-/// The lack of room width, always above zero, where the core would be narrower than `least_core` thicknesses.
+/// The missing room width, always above zero, where the core would be narrower than `least_core` thicknesses.
 pub fn coil(length: Length, thickness: Length, room_width: Length, least_core: f64) -> Result<Coil, Length> {
     let thick = thickness.mm();
-    // A thread without thickness still needs a room with some width.
+    // A body without thickness still needs a room with some width.
     let needed = ((2.0 + least_core.max(0.0)) * thick).max(2.0 * TOUCH_MM);
     if needed > room_width.mm() + TOUCH_MM {
         return Err(Length::at_least_zero(needed - room_width.mm()));
@@ -51,6 +51,6 @@ pub fn coil(length: Length, thickness: Length, room_width: Length, least_core: f
 /// of `4 t`, hence `5 t × 5 t × t (1 + l / (4 π t))`.
 pub fn coil_envelope(length: Length, thickness: Length) -> Envelope {
     let across = thickness * 5.0;
-    // t (1 + l / (4 π t)), written so that a thread without thickness divides nothing by zero.
+    // t (1 + l / (4 π t)), written so that a thickness of zero is no divisor.
     Envelope { length: across, width: across, height: thickness + length * (1.0 / (4.0 * PI)) }
 }

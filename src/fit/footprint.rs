@@ -1,4 +1,4 @@
-//! The footprint of a body in the section of a room: both seen from above, rigid, touching allowed.
+//! Whether the footprint of a body fits the section of a room: both seen from above, rigid, touching allowed.
 //!
 //! Everything follows from one number, the *spare*: how much every measure of the room may shrink at the same time
 //! before the body no longer goes in (below zero: how much it must grow). With body sides or axes `p ≥ q` and room
@@ -13,7 +13,7 @@
 //! | rounded, turned, if `a − b < p − q` | rectangle | `½ (a + b − √(2 (p² + q²) − (a − b)²))` |
 //!
 //! **Turned box.** At an angle θ it takes up `p cos θ + q sin θ` by `p sin θ + q cos θ`, both concave in θ, so the
-//! best angle is a right angle or the one where the two sides are left the same room:
+//! best angle is a right angle or the one that leaves the same free space on both sides:
 //! `cos θ − sin θ = (a − b) / (p − q)`. Not below zero, this is the criterion of W. B. Carver, American Mathematical
 //! Monthly 64 (1957) 114–116, in the symmetric form printed by J. E. Wetzel, "Rectangles in Rectangles", Mathematics
 //! Magazine 73 (2000) 204–211: `((a + b) / (p + q))² + ((a − b) / (p − q))² ≥ 2`.
@@ -37,7 +37,7 @@ pub struct Footprint {
     pub across: Length,
 }
 
-/// The measures of a footprint that every room asks for, worked out once for all of them.
+/// The measures of a footprint that the tests of all rooms use, computed once.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FootprintMeasures {
     outline: Outline,
@@ -50,7 +50,7 @@ pub struct FootprintMeasures {
 impl From<Footprint> for FootprintMeasures {
     fn from(footprint: Footprint) -> Self {
         let Footprint { outline, along, across } = footprint;
-        // The cap keeps the sum of two absurd lengths finite.
+        // The cap keeps the hypotenuse of two extreme lengths finite.
         let diagonal = Length::at_least_zero(along.mm().hypot(across.mm()).min(f64::MAX));
         let (longer, shorter) = (along.max(across), along.min(across));
         let round = if outline == Outline::Box { diagonal } else { longer };
@@ -91,11 +91,11 @@ pub fn fits(body: impl Into<FootprintMeasures>, room: Section, may_turn: bool) -
     spare(&body.into(), room, may_turn) >= -TOUCH_MM
 }
 
-/// What the room lacks: zero exactly if the body [`fits`].
+/// How much the room lacks: zero exactly if the body [`fits`].
 ///
-/// In a round room the needed diameter less the bore. In a rectangle the larger of the two side differences, longer
-/// side to longer and shorter to shorter: the room that stands the body with its faces parallel. Growing every measure
-/// by the lack is always enough; where turning nearly saves the body, less may do.
+/// In a round room, the diameter needed less the bore. In a rectangle, the larger of the two side differences, longer side to
+/// longer and shorter to shorter, for a body with its faces parallel. Enlarging every measure of the room by the lack is always
+/// enough; where a turned body nearly fits, less may be enough.
 pub fn lack(body: impl Into<FootprintMeasures>, room: Section, may_turn: bool) -> Length {
     let body = body.into();
     if fits(body, room, may_turn) { Length::ZERO } else { Length::at_least_zero(-spare(&body, room, false)) }

@@ -27,8 +27,8 @@ pub struct Lean {
 /// The least tilt at which a body `vertical` tall with this footprint stands in a room of this section and height, over
 /// both sides of the footprint and, in a rectangular room, both directions; `None` if it does not fit at any.
 ///
-/// Leaning serves bodies that are too tall. One that stands upright with its faces parallel has a tilt of 0; one that
-/// is low enough but too broad does not lean. A tilt near 90 degrees means that it all but lies down.
+/// Leaning helps only bodies that are too tall. A body that stands upright with its faces parallel has a tilt of 0; one that
+/// is low enough but too broad does not lean. At a tilt near 90 degrees it nearly lies.
 pub fn lean(vertical: Length, body: Footprint, room: Section, height: Length) -> Option<Lean> {
     let ways = [(body.along, body.across), (body.across, body.along)];
     ways.into_iter()
@@ -37,7 +37,7 @@ pub fn lean(vertical: Length, body: Footprint, room: Section, height: Length) ->
         .min_by(|one, other| one.tilt_degrees.total_cmp(&other.tilt_degrees))
 }
 
-/// The horizontal runs left to tilt in by a body that is `level` wide along the axis it tilts about.
+/// The horizontal runs in which a body that is `level` wide along its tilting axis may tilt.
 fn runs_beside(level: Length, room: Section) -> [Option<Length>; 2] {
     match room {
         Section::Round(bore) => {
@@ -58,7 +58,7 @@ fn tip(tall: Length, thick: Length, run: Length, height: Length) -> Option<Lean>
     if !thick.fits(height) {
         return None;
     }
-    // Everything in units of `tall`, which is above zero here: nothing overflows, nothing divides by zero.
+    // Measured in units of `tall`, which is above zero here: nothing overflows, nothing is divided by zero.
     let unit = tall.mm();
     let (t, h, x) = (thick.mm() / unit, height.mm() / unit, run.mm() / unit);
     let rest = beyond(t, h);
@@ -67,7 +67,7 @@ fn tip(tall: Length, thick: Length, run: Length, height: Length) -> Option<Lean>
         let tilt = t.atan() + rest.atan2(h);
         return Some(Lean { tilt_degrees: tilt.to_degrees().min(90.0), top: height });
     }
-    // Too short a run for that tilt, but long enough to lie in: the run decides how nearly it must lie.
+    // The run is too short for that tilt, but long enough to lie in: the run then decides the tilt.
     tall.fits(run).then(|| {
         let raised = (t.atan() - beyond(t, x).atan2(x)).max(0.0);
         let top = unit * (raised.sin() + t * raised.cos());
@@ -75,7 +75,7 @@ fn tip(tall: Length, thick: Length, run: Length, height: Length) -> Option<Lean>
     })
 }
 
-/// `√(1 + t² − h²)`: how far the diagonal of a rectangle 1 by `t` reaches beyond a height `h` that it tops.
+/// `√(1 + t² − h²)`: the horizontal extent of the diagonal of a rectangle 1 by `t` when its vertical extent is `h`.
 fn beyond(t: f64, h: f64) -> f64 {
     ((1.0 - h) * (1.0 + h) + t * t).max(0.0).sqrt()
 }

@@ -1,14 +1,14 @@
 //! A body through a mouth: straight in, as it will stand.
 //!
-//! Only the section across the vertical counts, and it passes where [`super::footprint::lack`], turned as it pleases, is
-//! nothing. Tilting a body round the edge of a neck is left to a person's hands: [`most_tilt`] says how far it goes.
+//! Only the section across the vertical counts. The body passes where [`super::footprint::lack`] is zero, turned about the
+//! vertical as needed. Tilting a body past the edge of a neck is not planned; [`most_tilt`] says how far it can be tilted.
 
 use super::footprint::FootprintMeasures;
 use crate::stock::Section;
 use crate::units::Length;
 
-/// The measure of the section on which the mouth's clearance is reckoned, and which a round mouth must pass: the
-/// diagonal of a box or the larger axis of a rounded section in a round mouth, the larger side in a rectangular one.
+/// The measure of the section that the mouth's clearance is a share of, and that must pass a round mouth: the diagonal of a box
+/// or the larger axis of a rounded section in a round mouth, the larger side in a rectangular one.
 pub fn measure(body: impl Into<FootprintMeasures>, mouth: Section) -> Length {
     let body = body.into();
     match mouth {
@@ -17,7 +17,7 @@ pub fn measure(body: impl Into<FootprintMeasures>, mouth: Section) -> Length {
     }
 }
 
-/// Degrees by which a long flat body can lean while it is still in a neck of this bore and length; `None` where it is
+/// Degrees by which a long flat body can tilt while it is still in a neck of this bore and length; `None` where it is
 /// thicker than the bore.
 ///
 /// In the plane of the tilt a slab of thickness T keeps clear of both rims while T + n sin θ ≤ d cos θ (elementary).

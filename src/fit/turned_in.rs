@@ -9,14 +9,15 @@
 //! **Method: sufficient, not necessary.** The whole body is lowered below the neck, then turned about a level axis by a right
 //! angle. On the way the side view of a box, `e × v`, is never higher or longer than its diagonal, `√(e² + v²)`; that of an
 //! ellipse never more than the larger axis (elementary). So it can be turned where that measure `m` is at most `h` and
-//! `m × u` fits the section. No use is made of the neck while turning: hands may do more, and what goes in so must come out again.
+//! `m × u` fits the section. The space inside the neck is not used for turning: by hand more may be possible. The body must
+//! come out again the same way.
 
 use super::footprint::{Footprint, fits};
 use crate::collection::Outline;
 use crate::stock::Section;
 use crate::units::Length;
 
-/// A body on its way in: what is vertical then, what is once it stands, and what stays level.
+/// A body on its way in: its measures by what they become.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Turn {
     /// Rounded or not, seen from any side.
@@ -29,7 +30,7 @@ pub struct Turn {
     pub level: Length,
 }
 
-/// Whether there is room to turn it in a section less its free space, in a height below the neck.
+/// Whether there is room to turn it: `room` is the section less its free space, `below_neck` the height below the neck.
 pub fn turns(turn: Turn, room: Section, below_neck: Length, may_turn: bool) -> bool {
     let Turn { outline, entering, standing, level } = turn;
     let most = match outline {

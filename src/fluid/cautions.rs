@@ -1,4 +1,4 @@
-//! What there is to be said of a fluid wherever it is handled: which cautions apply, not their words.
+//! Which cautions apply to a fluid wherever it is handled. Their words are elsewhere.
 
 use super::Solute;
 use super::parts::Beware;
@@ -6,37 +6,37 @@ use super::parts::Beware;
 /// A caution about a fluid.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum FluidCaution {
-    /// Of formalin and all that holds formaldehyde.
+    /// Formalin and all that holds formaldehyde.
     Formaldehyde,
-    /// What must never meet formaldehyde, and what its stock holds beside it.
+    /// What must never meet formaldehyde, and what its stock holds besides.
     FormaldehydeNeverWith,
-    /// Of ethanol, denatured alcohol and isopropanol.
+    /// Ethanol, denatured alcohol and isopropanol.
     Alcohol,
-    /// Of alcohol that is poured.
+    /// Pouring alcohol.
     PouringAlcohol,
-    /// Of what denatures alcohol.
+    /// Substances that denature alcohol.
     Denaturants,
-    /// Of glycerol and mixtures with it.
+    /// Glycerol and mixtures with it.
     Glycerol,
-    /// Of propylene glycol.
+    /// Propylene glycol.
     PropyleneGlycol,
-    /// Of clearing oils.
+    /// Clearing oils.
     Oil,
-    /// Of glacial acetic acid.
+    /// Glacial acetic acid.
     AceticAcid,
-    /// Of chloroform.
+    /// Chloroform.
     Chloroform,
-    /// Of glutaraldehyde.
+    /// Glutaraldehyde.
     Glutaraldehyde,
-    /// Of sodium hydrosulphite.
+    /// Sodium hydrosulphite.
     Hydrosulphite,
-    /// Of ammonium salts.
+    /// Ammonium salts.
     AmmoniumSalts,
-    /// Of strong sulphuric acid.
+    /// Strong sulphuric acid.
     SulphuricAcid,
 }
 
-/// Of one of the parts a fluid is made of.
+/// The cautions about one part of a recipe.
 pub fn of(part: Beware) -> &'static [FluidCaution] {
     match part {
         Beware::Formaldehyde => &[FluidCaution::Formaldehyde, FluidCaution::FormaldehydeNeverWith],
@@ -52,7 +52,7 @@ pub fn of(part: Beware) -> &'static [FluidCaution] {
     }
 }
 
-/// Of what is mixed with water.
+/// The cautions about a solute.
 pub fn of_solute(solute: Solute) -> &'static [FluidCaution] {
     match solute {
         Solute::Ethanol | Solute::Isopropanol => &[FluidCaution::Alcohol, FluidCaution::PouringAlcohol],

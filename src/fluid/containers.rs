@@ -5,18 +5,19 @@ use crate::units::{Millilitres, Money, greatest_common_divisor, items, number_of
 /// A container that fluid is sold in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Container {
-    /// What it holds.
+    /// Volume that it holds.
     pub holds: Millilitres,
-    /// What it costs with its contents.
+    /// Its price, contents included.
     pub price: Money,
 }
 
-/// How many of each container cover an amount at least cost; of equal costs the one that leaves least over, then the
-/// one of fewest containers. None at all for nothing; the containers must hold something.
+/// The number of each container that covers an amount at least cost; of equal costs the choice with least left over, then the
+/// one with fewest containers. All zero for no amount. No container may hold zero.
 ///
-/// Far above the largest container only the one cheapest by the litre is used: of any others, as many as it holds units
-/// could be changed for it (P. C. Gilmore and R. E. Gomory, Operations Research 14 (1966) 1045, the turnpike theorem).
-/// What remains is found by dynamic programming over the greatest common unit.
+/// Of an amount far above the largest container, all but a rest is covered by the container that is cheapest by the litre: if it
+/// holds k units, some of any k other containers hold a multiple of k together and can be replaced by it at no higher cost (P. C.
+/// Gilmore and R. E. Gomory, Operations Research 14 (1966) 1045, the turnpike theorem). The rest is found by dynamic programming
+/// over the greatest common unit.
 pub fn cover(need: Millilitres, containers: &[Container]) -> Vec<i64> {
     let mut counts = vec![0; containers.len()];
     let unit = containers.iter().fold(0, |unit, container| greatest_common_divisor(unit, container.holds.0));

@@ -1,4 +1,4 @@
-//! What is known by table: smooth curves through published points, and roots on them.
+//! Smooth curves through published points, and roots of functions.
 
 use std::sync::LazyLock;
 
@@ -13,11 +13,11 @@ pub static ETHANOL_VAPOUR: LazyLock<Curve> = LazyLock::new(|| Curve::read(includ
 
 /// A value over a strength of 0 to 1, at one temperature: a density in g/ml over a strength by mass.
 ///
-/// Between the points it is a cubic that keeps their rise or fall and never swings past them (M. Steffen, Astronomy
+/// Between the points it is a cubic that rises or falls as they do and never passes beyond them (M. Steffen, Astronomy
 /// and Astrophysics 239 (1990) 443).
 #[derive(Clone, Debug)]
 pub struct Curve {
-    /// Strength, value and slope there, rising in strength from 0 to 1.
+    /// Strength, value and slope at each point, rising in strength from 0 to 1.
     points: Vec<(f64, f64, f64)>,
 }
 
@@ -84,7 +84,7 @@ fn end_slope(near_width: f64, far_width: f64, near_rise: f64, far_rise: f64) -> 
     }
 }
 
-/// Where a function that rises from 0 to 1 crosses zero, by halving; an end where it does not.
+/// Where a function that rises from 0 to 1 crosses zero, by bisection; the nearer end where it does not.
 pub fn rising_root(rises: impl Fn(f64) -> f64) -> MassFraction {
     let (mut low, mut high) = (0.0, 1.0);
     if rises(high) <= 0.0 {
@@ -93,7 +93,7 @@ pub fn rising_root(rises: impl Fn(f64) -> f64) -> MassFraction {
     if rises(low) >= 0.0 {
         return MassFraction::NONE;
     }
-    // 60 halvings leave less than the spacing of floating-point numbers.
+    // 60 bisections leave less than the spacing of floating-point numbers.
     for _ in 0..60 {
         let middle = 0.5 * (low + high);
         if rises(middle) < 0.0 { low = middle } else { high = middle }

@@ -66,9 +66,9 @@ const C: [&[f64]; 5] = [
     &[-2.788074354782409e-8, 1.345612883493354e-8],
 ];
 
-/// The formula holds from here …
+/// Lowest temperature at which the formula holds, °C.
 pub const COLDEST: f64 = -20.0;
-/// … to here, in °C.
+/// Highest temperature at which the formula holds, °C.
 pub const WARMEST: f64 = 40.0;
 
 /// The density of a mixture of ethanol and water between [`COLDEST`] and [`WARMEST`].

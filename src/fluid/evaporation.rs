@@ -1,4 +1,4 @@
-//! What evaporation leaves: alcohol goes first, so that what is left is weaker.
+//! The strength left after evaporation: alcohol evaporates first, so the rest is weaker.
 
 use super::curve::ETHANOL_VAPOUR;
 use super::{Solute, Solution, ethanol, pour_together};
@@ -7,15 +7,14 @@ use crate::units::{MassFraction, Temperature, Volume};
 /// Molar masses in g/mol.
 const ETHANOL_G_MOL: f64 = 46.069;
 const WATER_G_MOL: f64 = 18.015;
-/// Share of the mass that leaves in one step of the reckoning.
+/// Share of the mass that leaves in one step of the integration.
 const STEP: f64 = 1.0 / 2000.0;
 
-/// What is left of ethanol and water when this share of the volume has evaporated freely (Rayleigh's equation, with the
-/// vapour measured over the liquid at 30 °C; at a boil it is poorer in alcohol, and what is left is stronger). Water
-/// taken up from the air is left out, so that the true loss of strength is larger. `None` for other fluids and for
-/// shares outside 0 to below 1.
+/// The ethanol and water left when this share of the volume has evaporated freely (Rayleigh's equation, with the vapour measured
+/// over the liquid at 30 °C; at a boil the vapour is poorer in alcohol, and the rest stronger). Water taken up from the air is
+/// left out, so the true loss of strength is larger. `None` for other fluids and for shares outside 0 to below 1.
 ///
-/// A guide, not a reading: measure before anything is done on the strength of it.
+/// A guide, not a measurement: measure the strength before you act on it.
 pub fn after_evaporation(solution: Solution, lost: f64) -> Option<Solution> {
     if solution.solute != Solute::Ethanol || !(0.0..1.0).contains(&lost) {
         return None;
@@ -34,7 +33,7 @@ pub fn after_evaporation(solution: Solution, lost: f64) -> Option<Solution> {
             |part: f64| ((alcohol - part * step * vapour).max(0.0), (water - part * step * (1.0 - vapour)).max(0.0));
         let whole = after(1.0);
         let then = volume(whole.0, whole.1);
-        // Of the last step only what is still to leave: year after year a step too much would add up.
+        // Only the missing part of the last step is taken: a step too much each year would add up.
         let last = then <= left;
         (alcohol, water) = if last { after((now - left) / (now - then)) } else { whole };
         if last {
@@ -45,11 +44,10 @@ pub fn after_evaporation(solution: Solution, lost: f64) -> Option<Solution> {
     Some(Solution { by_mass: MassFraction::within(alcohol / (alcohol + water)), ..solution })
 }
 
-/// The strength of a vessel that loses this share of its volume again and again, and is filled up each time with the same
-/// fluid, after each of so many times. Its contraction on filling, below 0.2 % of the volume, is left out. `None` as for
-/// [`after_evaporation`].
+/// The strength of a vessel after each of several times that it loses this share of its volume and is topped up with the same
+/// fluid. The contraction on topping up, below 0.2 % of the volume, is left out. `None` as for [`after_evaporation`].
 ///
-/// Filled up with its own strength it weakens from year to year: what evaporates is stronger than what is poured in.
+/// Topped up with its own strength it weakens from year to year: the vapour is stronger than the fluid poured in.
 pub fn topped_up(solution: Solution, lost: f64, with: Solution, times: usize) -> Option<Vec<Solution>> {
     let share = |share: f64| Volume::at_least_zero(1000.0 * share);
     let mut now = solution;

@@ -47,7 +47,7 @@ pub struct Formalin {
     pub stock: Volume,
     /// Water to make it up with; the parts are taken to add up, as they nearly do.
     pub water: Volume,
-    /// What comes out.
+    /// Volume made.
     pub made: Volume,
     /// Grams of formaldehyde in a litre of it: 40 for 4 %.
     pub grams_a_litre: f64,
@@ -82,7 +82,7 @@ pub enum Dibasic {
     Anhydrous,
     /// Na2HPO4·2H2O.
     Dihydrate,
-    /// Na2HPO4·7H2O: nearly half of it is water.
+    /// Na2HPO4·7H2O: nearly half of its mass is water.
     Heptahydrate,
     /// Na2HPO4·12H2O.
     Dodecahydrate,
@@ -172,7 +172,7 @@ pub struct Buffered {
 }
 
 /// Per litre of 10 % NBF: 4.0 g NaH2PO4·H2O and 6.5 g Na2HPO4 (from memory: R. D. Lillie, Histopathologic Technic; L. G. Luna,
-/// Manual of Histologic Staining Methods of the AFIP, 3rd ed., 1968), which other hydrates replace mole for mole.
+/// Manual of Histologic Staining Methods of the AFIP, 3rd ed., 1968). Other hydrates replace them mole for mole.
 pub fn buffered(stock: FormaldehydeStock, made: Volume, monobasic: Monobasic, dibasic: Dibasic) -> Buffered {
     let (acid, base) = (4.0 / Monobasic::Monohydrate.molar_mass(), 6.5 / Dibasic::Anhydrous.molar_mass());
     let litres = made.ml() / 1000.0;

@@ -6,7 +6,7 @@ use super::curve::rising_root;
 use super::{Solute, Solution};
 use crate::units::{Density, Mass, MassFraction, Temperature, Volume, decimal};
 
-/// An amount of a liquid: what it measures at the temperature asked for, and what it weighs at any.
+/// An amount of a liquid: its volume at the temperature asked for, and its mass.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct LiquidPart {
     /// Its volume.
@@ -24,7 +24,7 @@ pub struct Blend {
     pub added: LiquidPart,
     /// Both together.
     pub mixed: LiquidPart,
-    /// What both together are.
+    /// The solution that they make.
     pub solution: Solution,
 }
 
@@ -36,12 +36,12 @@ impl Blend {
     }
 }
 
-/// Why two liquids do not make a third.
+/// Why two liquids cannot be mixed as asked.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Unmixable {
-    /// They are not of one kind, so that no density of their mixture is known.
+    /// They are of different kinds, so the density of their mixture is not known.
     DifferentKinds(Solute, Solute),
-    /// The strength wanted does not lie between theirs: per cent of the two and of the one wanted.
+    /// The strength wanted does not lie between theirs. Per cent: one, the other, the one wanted.
     NotBetween(f64, f64, f64),
     /// No density is known at this temperature.
     NoDensity(Solute, Temperature),
@@ -68,11 +68,10 @@ impl fmt::Display for Unmixable {
     }
 }
 
-/// How much of two liquids makes this much of a third: stock and water for a dilution, kept fluid and stock to restore
-/// a strength.
+/// How much of two liquids makes a volume of a third: stock and water for a dilution, present fluid and stock to restore a strength.
 ///
 /// # Errors
-/// They are of different kinds, the strength wanted does not lie between theirs, or no density is known there.
+/// They are of different kinds, the strength wanted does not lie between theirs, or no density is known at this temperature.
 pub fn blend(
     present: Solution,
     added: Solution,
@@ -91,7 +90,7 @@ pub fn blend(
     })
 }
 
-/// How much of a second liquid brings a volume that is there to a third strength, where there is room for it.
+/// How much of a second liquid brings a present volume to the strength wanted. Room in the vessel is not checked.
 ///
 /// # Errors
 /// As for [`blend`]; the strength wanted must differ from that of what is added.
@@ -114,7 +113,7 @@ pub fn add(
 /// Two volumes poured together.
 ///
 /// # Errors
-/// They are of different kinds, or no density is known there.
+/// They are of different kinds, or no density is known at this temperature.
 pub fn pour_together(
     present: Solution,
     volume: Volume,
@@ -138,15 +137,15 @@ pub fn pour_together(
 pub struct TopUp {
     /// What is poured in, at most as strong as the stock.
     pub with: Solution,
-    /// What is there, what is added, what comes out.
+    /// The fluid present, the fluid added and the result.
     pub blend: Blend,
 }
 
-/// Fills a vessel up again with what brings it back to its strength; where not even the stock does, with the stock, and
-/// the outcome is then weaker than wanted (where not even water weakens it enough, with water, and it is stronger).
+/// Tops up a vessel with the strength that brings it back to the strength wanted. Where not even the stock does, it is topped up
+/// with the stock and becomes weaker than wanted; where not even water does, with water, and it becomes stronger.
 ///
 /// # Errors
-/// The fluids are of different kinds, no density is known there, or it is full.
+/// The fluids are of different kinds, no density is known at this temperature, or the vessel is full.
 pub fn top_up(
     present: Solution,
     volume: Volume,
@@ -163,12 +162,12 @@ pub fn top_up(
     let (there, all) = (density(present, at)? * volume, density(wanted, at)? * full);
     let missing = all.g() - there.g();
     let solute = all.g() * wanted.by_mass.ratio() - there.g() * present.by_mass.ratio();
-    // Where the fluid that is there is heavier than the vessel full at the strength wanted, only the stock lightens it.
+    // If the fluid present weighs more than the vessel full at the strength wanted, only the stock lowers its density.
     let needed = if missing > 0.0 { solute / missing } else { f64::INFINITY };
     let by_mass = MassFraction::within(needed.clamp(0.0, stock.by_mass.ratio()));
     let with = Solution { solute: stock.solute, by_mass };
-    // The volume added that fills it: at least the gap, at most the gap and the contraction. A little water takes up no
-    // less than 0.75 of its own room in strong alcohol (OIML R 22, from 0 to 40 °C).
+    // The volume added that fills the vessel is at least the gap, and at most the gap and the contraction. A little water takes up
+    // no less than 0.75 of its own volume in strong alcohol (OIML R 22, from 0 to 40 °C).
     let gap = full.ml() - volume.ml();
     let most = gap * 1.5;
     let short = |share: f64| {
@@ -188,7 +187,7 @@ fn density(solution: Solution, at: Temperature) -> Result<Density, Unmixable> {
     solution.density(at).ok_or(Unmixable::NoDensity(solution.solute, at))
 }
 
-/// The share by mass of the second liquid in the third.
+/// Share by mass of the added liquid in the mixture of the strength wanted.
 fn added_share(present: Solution, added: Solution, wanted: Solution) -> Result<f64, Unmixable> {
     same_kind(present, added)?;
     same_kind(present, wanted)?;

@@ -5,7 +5,7 @@ use crate::units::{Mass, Volume};
 /// One of the mixtures that go by this name.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Mixture {
-    /// What tells it from the others.
+    /// Its name among the mixtures.
     pub name: &'static str,
     /// Glycerol, ml.
     glycerol_ml: f64,
@@ -17,7 +17,7 @@ pub struct Mixture {
     stock_ml: f64,
     /// Water, ml; `None` where it is made up to a volume.
     water_ml: Option<f64>,
-    /// What it makes, ml; where nothing is made up to a volume, the sum of the liquids, which is about right.
+    /// Volume made, ml; where nothing is made up to a volume, the sum of the liquids, which is about right.
     makes_ml: f64,
     /// Where the amounts come from.
     pub source: &'static str,
@@ -57,7 +57,7 @@ pub const KAISERLING_III: [Mixture; 3] = [
     },
 ];
 
-/// Amounts for one making.
+/// Amounts for a volume that is made.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MountantAmounts {
     /// Glycerol.
@@ -68,12 +68,12 @@ pub struct MountantAmounts {
     pub stock: Volume,
     /// Water; `None`: made up to the volume.
     pub water: Option<Volume>,
-    /// What comes out.
+    /// Volume made.
     pub made: Volume,
 }
 
 impl Mixture {
-    /// The amounts that make this much.
+    /// The amounts for a volume that is made.
     pub fn amounts(&self, made: Volume) -> MountantAmounts {
         let times = made.ml() / self.makes_ml;
         let volume = |ml: f64| Volume::at_least_zero(ml * times);

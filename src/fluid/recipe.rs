@@ -1,4 +1,4 @@
-//! What a fluid is made up from: concentrate, water and salts, by its id.
+//! How a fluid is made up: concentrate, water and salts, by its id.
 
 use super::formaldehyde::{self, Dibasic, FormaldehydeStock, Monobasic};
 use super::mixing::blend;
@@ -6,10 +6,10 @@ use super::mountant::KAISERLING_III;
 use super::{Solute, Solution};
 use crate::units::{Mass, Temperature, Volume, decimal};
 
-/// What is on the shelf or in the catalogue to make fluids from.
+/// The concentrates that fluids can be made from, owned or bought.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Concentrates {
-    /// Concentrates of alcohols and glycerol, by what is in them.
+    /// Concentrates of alcohols and glycerol.
     pub solutions: Vec<Solution>,
     /// Stock formaldehyde, with the per cent on its label.
     pub formaldehyde: (f64, FormaldehydeStock),
@@ -22,9 +22,9 @@ pub struct Recipe {
     pub concentrate: String,
     /// How much of it.
     pub amount: Volume,
-    /// Water; `None` where it is made up to the volume with it.
+    /// Volume of water; `None` where the fluid is made up to the volume with it.
     pub water: Option<Volume>,
-    /// What else goes in.
+    /// Salts that are added.
     pub salts: Vec<(&'static str, Mass)>,
 }
 
@@ -35,8 +35,8 @@ const BORAX_G_A_LITRE: f64 = 3.0;
 /// Sodium chloride in formol-saline, g a litre (a summary of fixatives read on the web, scribd 453366182, undated).
 const SALT_G_A_LITRE: f64 = 9.0;
 
-/// How so much of a fluid is made up, at 20 °C; `None` where it is had ready for use: no recipe is known here, or what
-/// there is to make it from is no stronger.
+/// The recipe for a volume of a fluid, at 20 °C. `None` where the fluid is bought ready for use: no recipe is known here, or no
+/// concentrate is stronger.
 pub fn recipe(id: &str, concentrates: &Concentrates, made: Volume) -> Option<Recipe> {
     if let Some(wanted) = Solution::named(id) {
         let from = concentrates.solutions.iter().find(|stock| stock.solute == wanted.solute)?;

@@ -1,9 +1,9 @@
-//! A substance in water at a strength, and the densities that are known of it.
+//! A substance in water at a strength, and its known densities.
 
 use super::{curve, ethanol};
 use crate::units::{Density, MassFraction, Temperature, VolumeFraction, decimal};
 
-/// What is mixed with water.
+/// The substance that is mixed with water.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Solute {
     /// Ethanol.
@@ -61,7 +61,7 @@ impl Solute {
         self == Solute::Glycerol
     }
 
-    /// True where it burns at room temperature.
+    /// Whether it is an alcohol, whose vapour burns.
     pub fn is_alcohol(self) -> bool {
         self != Solute::Glycerol
     }
@@ -70,9 +70,9 @@ impl Solute {
 /// A substance in water, at a strength.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Solution {
-    /// What is in the water.
+    /// The substance.
     pub solute: Solute,
-    /// How much of it.
+    /// Its share by mass.
     pub by_mass: MassFraction,
 }
 
@@ -133,7 +133,7 @@ impl Solution {
         }
     }
 
-    /// The strength by mass of a strength by volume, by halving the interval that holds it.
+    /// The strength by mass of a strength by volume, by bisection.
     pub fn by_mass(solute: Solute, by_volume: VolumeFraction) -> MassFraction {
         curve::rising_root(|p| {
             let by_mass = MassFraction::within(p);
@@ -160,7 +160,7 @@ impl Solution {
         }
     }
 
-    /// How much it grows in volume from one temperature to another, as a ratio (0.0146 for 70 % ethanol from 20 to
+    /// By how much its volume grows from one temperature to another, as a ratio (0.0146 for 70 % ethanol from 20 to
     /// 35 °C); negative where it shrinks, `None` where a density is not known.
     pub fn growth(self, from: Temperature, to: Temperature) -> Option<f64> {
         Some(self.density(from)?.kg_m3() / self.density(to)?.kg_m3() - 1.0)

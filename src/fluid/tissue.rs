@@ -1,8 +1,8 @@
-//! What a filling becomes once the water in the tissue has mixed in, and how many fillings or baths reach a strength.
+//! The strength of a filling once the liquid in the tissue has mixed in, and how many fillings or baths reach a strength.
 //!
 //! The part of the tissue that exchanges (about three quarters of its volume in fixed or rinsed material: common
-//! practice, no source; less where it is fatty or bony) is taken as liquid of a fixed volume: a filling mixes with
-//! it until both are alike, and the tissue keeps its share of the mixture when the filling is poured off.
+//! practice, no source; less where it is fatty or bony) is taken as liquid of a fixed volume. A filling mixes with
+//! it until both have one strength, and the tissue keeps its volume of the mixture when the filling is poured off.
 
 use super::mixing::{Unmixable, pour_together};
 use super::{Blend, Solution};
@@ -11,13 +11,13 @@ use crate::units::{Temperature, Volume};
 /// Liquid in the tissue that exchanges with the fluid round it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TissueLiquid {
-    /// How much.
+    /// Its volume.
     pub volume: Volume,
-    /// What it is; water where it comes out of an aqueous fluid.
+    /// Its solution; water where the tissue comes out of an aqueous fluid.
     pub solution: Solution,
 }
 
-/// What fluid and tissue come to after one filling, at 20 °C; `mixed` is the volume of both liquids together.
+/// The mixture of a filling with the liquid in the tissue, at 20 °C; `mixed` is both together.
 ///
 /// # Errors
 /// The two are of different kinds.
@@ -25,7 +25,7 @@ pub fn after_filling(filling: Solution, fluid: Volume, held: TissueLiquid) -> Re
     pour_together(filling, fluid, held.solution, held.volume, Temperature::STANDARD)
 }
 
-/// What each of several baths of this volume ends at, one after another, at 20 °C.
+/// The strength at the end of each of several baths of this volume, one after another, at 20 °C.
 ///
 /// # Errors
 /// One is of another kind than the liquid held.
@@ -56,7 +56,7 @@ pub fn fillings_to_reach(
             return Err(Unmixable::DifferentKinds(filling.solute, other.solute));
         }
     }
-    // A mixture lies between what is mixed. Said here, since in the reckoning the last digits meet after some fillings.
+    // A mixture lies between its parts. Tested here, because after some fillings rounding makes the mixture equal to the filling.
     match (filling.by_mass > wanted.by_mass, held.solution.by_mass >= wanted.by_mass) {
         (false, false) => return Ok(None),
         (_, true) if filling.by_mass >= wanted.by_mass => return Ok((most > 0).then_some(1)),

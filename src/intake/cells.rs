@@ -1,24 +1,24 @@
-//! One cell → one value. A number may carry its unit and, where the separator is not a comma, a decimal comma.
-//! Nothing is guessed: what could be read in two ways is refused.
+//! Reads one cell into one value. A number may carry its unit and, where the separator is not a comma, a decimal comma.
+//! Nothing is guessed: a cell that can be read in two ways is refused.
 
 use crate::diagnostics::Code;
 use crate::units::Money;
 
-/// Why a cell cannot be read: text that follows the quoted cell in the message, and the cure.
+/// Why a cell cannot be read: the text that follows the quoted cell in the message, and the cure.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CellFault {
     /// Code of the diagnostic.
     pub code: Code,
-    /// `no unit "cmm" is known`.
+    /// The fault, such as `no unit "cmm" is known`.
     pub says: String,
     /// What to type instead.
-    pub help: String,
+    pub cure: String,
 }
 
 impl CellFault {
     /// A fault with its cure.
-    pub fn new(code: Code, says: impl Into<String>, help: impl Into<String>) -> Self {
-        Self { code, says: says.into(), help: help.into() }
+    pub fn new(code: Code, says: impl Into<String>, cure: impl Into<String>) -> Self {
+        Self { code, says: says.into(), cure: cure.into() }
     }
 }
 
@@ -33,21 +33,21 @@ pub enum Measure {
     Mass,
 }
 
-/// A unit and how it is turned into the usual one.
+/// A unit, and how its values are converted to the usual unit (mm, ml, g).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CellUnit {
     /// The symbol as in a header: `mm`.
     pub name: &'static str,
     /// What it measures.
     pub measure: Measure,
-    /// Power of ten of the usual unit: shifting the decimal mark is exact, multiplying is not.
+    /// Power of ten of the conversion. It is applied by shifting the decimal mark, which is exact; a product is not.
     power_of_ten: u8,
-    /// Further factor, exact by definition.
+    /// Further factor of the conversion, exact by definition.
     factor: f64,
 }
 
-/// All units taken. The inch is 25.4 mm and the pound 453.592 37 g exactly. Source: NIST Special Publication 811 (2008),
-/// appendix B.8.
+/// All units that are accepted. The inch is 25.4 mm and the pound 453.592 37 g exactly. Source: NIST Special Publication
+/// 811 (2008), appendix B.8.
 const UNITS: [CellUnit; 9] = [
     CellUnit { name: "mm", measure: Measure::Length, power_of_ten: 0, factor: 1.0 },
     CellUnit { name: "cm", measure: Measure::Length, power_of_ten: 1, factor: 1.0 },
@@ -61,7 +61,7 @@ const UNITS: [CellUnit; 9] = [
 ];
 
 impl CellUnit {
-    /// The unit with this name or a common way to write it, in any case.
+    /// The unit with this name or a common spelling of it, in any case.
     pub fn named(typed: &str) -> Option<CellUnit> {
         let lower = typed.to_lowercase();
         let name = match lower.as_str() {
@@ -75,7 +75,7 @@ impl CellUnit {
 }
 
 impl Measure {
-    /// The unit values are held in.
+    /// The unit that values are held in.
     pub fn usual(self) -> CellUnit {
         UNITS[match self {
             Measure::Length => 0,
@@ -84,12 +84,13 @@ impl Measure {
         }]
     }
 
-    /// The unit that a column of this name means: `litres` has it in the name itself.
+    /// The unit that a column of this name implies: `litres` is itself the name of a unit; other columns use the usual
+    /// unit.
     pub(super) fn usual_of(self, column: &str) -> CellUnit {
         CellUnit::named(column).unwrap_or_else(|| self.usual())
     }
 
-    /// An example of what can be written.
+    /// Examples for messages.
     fn example(self) -> &'static str {
         match self {
             Measure::Length => "120 mm, 12 cm, 0.12 m or 4.7 in",
@@ -98,7 +99,7 @@ impl Measure {
         }
     }
 
-    /// Larger values in the usual unit are refused: 100 m, 1000 m³, 1000 t.
+    /// Largest accepted value, in the usual unit: 100 m, 1000 m³, 1000 t.
     fn largest(self) -> f64 {
         match self {
             Measure::Length => 1e5,
@@ -107,21 +108,22 @@ impl Measure {
     }
 }
 
-/// A number as typed, split but not yet a value.
+/// A number as typed, split into parts but not yet converted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct CellFigure<'t> {
     /// Digits with at most one decimal mark, without a sign.
     digits: &'t str,
-    /// A minus sign stood before it.
+    /// Whether a minus sign stands before the digits.
     negative: bool,
-    /// `,` or `.`, if there is one.
+    /// Decimal mark, `,` or `.`, if there is one.
     pub mark: Option<u8>,
-    /// What follows the number.
+    /// The text after the number.
     unit: &'t str,
 }
 
 impl CellFigure<'_> {
-    /// True where the mark could also separate thousands: one to three digits, not starting with 0, then exactly three.
+    /// Whether the mark could also separate thousands: one to three digits, not starting with 0, before it and exactly
+    /// three after it.
     pub fn could_be_thousands(&self) -> bool {
         let Some((whole, part)) = self.mark.and_then(|mark| self.digits.split_once(char::from(mark))) else {
             return false;
@@ -129,7 +131,7 @@ impl CellFigure<'_> {
         part.len() == 3 && (1..=3).contains(&whole.len()) && !whole.starts_with('0')
     }
 
-    /// The digits with a decimal point, shifted by a power of ten.
+    /// The digits as a number, multiplied by this power of ten.
     fn value(&self, power_of_ten: u8) -> f64 {
         if power_of_ten == 0 && self.mark != Some(b',') {
             return self.digits.parse().unwrap_or(f64::INFINITY);
@@ -156,7 +158,7 @@ impl CellFigure<'_> {
     }
 }
 
-/// Splits a typed number; `decimal_comma` is false where the comma separates the cells.
+/// Splits a typed number. `decimal_comma` is false where the comma separates the cells.
 pub fn figure(text: &str, decimal_comma: bool) -> Result<CellFigure<'_>, CellFault> {
     let (negative, unsigned) = match text.strip_prefix(['-', '−']) {
         Some(rest) => (true, rest.trim_start()),
@@ -171,7 +173,7 @@ pub fn figure(text: &str, decimal_comma: bool) -> Result<CellFigure<'_>, CellFau
         (0, 1) if decimal_comma => Some(b','),
         _ => return Err(ambiguous(digits, decimal_comma)),
     };
-    // `1e3`, `1_000` and `1 000` are not units.
+    // More digits follow, as in `1e3`, `1_000` and `1 000`: the rest is not a unit.
     let goes_on = unit.bytes().any(|b| b.is_ascii_digit() || b == b'_');
     if digits.ends_with(['.', ',']) || digits.is_empty() || goes_on {
         return Err(no_number(unsigned));
@@ -192,24 +194,24 @@ fn ambiguous(digits: &str, decimal_comma: bool) -> CellFault {
         (false, false) => "the comma may be a decimal mark or a thousands separator",
         _ => "it is not clear which mark is the decimal mark",
     };
-    let help = match decimal_comma {
+    let cure = match decimal_comma {
         false => "write thousands without a mark and decimals with a point: 1234.5",
         true => "write thousands without a mark: 1234,5",
     };
-    CellFault::new(Code::AmbiguousNumber, says, help)
+    CellFault::new(Code::AmbiguousNumber, says, cure)
 }
 
-/// A quantity in its usual unit (mm, ml, g). The cell's own unit comes first, then the header's.
+/// Converts a quantity to its usual unit (mm, ml, g). The unit in the cell takes precedence over the unit in the header.
 pub fn measured(figure: &CellFigure, measure: Measure, header: Option<CellUnit>) -> Result<f64, CellFault> {
     let unit = match (figure.unit, header) {
         ("", Some(unit)) => unit,
         ("", None) => {
-            let help = format!(
+            let cure = format!(
                 "name the unit in the header (such as _{}) or write {}",
                 measure.usual().name,
                 measure.example()
             );
-            return Err(CellFault::new(Code::UnitMissing, "no unit in the cell or in the column header", help));
+            return Err(CellFault::new(Code::UnitMissing, "no unit in the cell or in the column header", cure));
         }
         (typed, _) => match CellUnit::named(typed) {
             Some(unit) if unit.measure == measure => unit,
@@ -225,14 +227,14 @@ pub fn measured(figure: &CellFigure, measure: Measure, header: Option<CellUnit>)
     Ok(value)
 }
 
-/// The fault of a unit that is not accepted.
+/// The fault for a unit that is not accepted.
 pub fn unknown_unit(typed: &str, measure: Measure) -> CellFault {
-    let help = format!("write {}", measure.example());
+    let cure = format!("write {}", measure.example());
     let says = match typed.to_lowercase().as_str() {
         "oz" => "oz may be a mass or one of two fluid ounces".to_owned(),
         _ => format!("{} is not a unit used here", quoted(typed)),
     };
-    CellFault::new(Code::UnknownUnit, says, help)
+    CellFault::new(Code::UnknownUnit, says, cure)
 }
 
 /// A plain number that is not negative; a `%` after it is allowed.
@@ -288,7 +290,7 @@ pub fn money(figure: &CellFigure) -> Result<Money, CellFault> {
     }
 }
 
-/// The cell in quotation marks, on one line and not too long.
+/// The cell in quotation marks, on one line, cut after 60 characters.
 pub fn quoted(cell: &str) -> String {
     const MOST: usize = 60;
     let mut text: String = cell.chars().take(MOST).map(|c| if c.is_control() { ' ' } else { c }).collect();

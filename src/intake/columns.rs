@@ -1,5 +1,5 @@
-//! Every column of every input file, once: its name, other ways to head it, whether it must be there, what kind of cell
-//! it holds and what it means. Readers, messages and the documentation all take it from here.
+//! Defines every column of every input file once: name, other headings, whether it is required, the kind of its cells and
+//! its meaning. Readers, messages and documentation all use these definitions.
 
 mod files;
 mod other_headings;
@@ -14,30 +14,30 @@ pub use other_headings::offered;
 /// One column of an input file.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct InputColumn {
-    /// Its header in our own files: `length_mm`.
+    /// Its header in the program's own files: `length_mm`.
     pub name: &'static str,
-    /// Other headings that mean the same, without a unit.
+    /// Other headings that mean the same column, without a unit.
     pub aliases: &'static [&'static str],
-    /// Whether it must be there.
+    /// Whether the column is required.
     pub need: Need,
-    /// What its cells hold.
+    /// Kind of its cells.
     pub kind: CellKind,
-    /// Its meaning, in a sentence.
+    /// Its meaning, in one sentence.
     pub meaning: &'static str,
 }
 
-/// Whether a column must be there, and its cells filled.
+/// Whether a column is required, and whether its cells must be filled.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Need {
     /// The column must be there, and no cell of it may be blank.
     EveryCell,
-    /// The column must be there; cells of it may be blank where another says as much.
+    /// The column must be there; a cell may be blank where another column gives the same fact.
     Column,
     /// The column may be missing, and its cells may be blank.
     Nothing,
 }
 
-/// What the cells of a column hold.
+/// Kind of the cells of a column.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum CellKind {
     /// Free text or a name.
@@ -46,59 +46,59 @@ pub enum CellKind {
     Word(&'static [&'static str]),
     /// Names separated by `|`.
     List,
-    /// A number from the first to the second.
+    /// A number within these limits, inclusive.
     Number(f64, f64),
-    /// A whole number from the first to the second.
+    /// A whole number within these limits, inclusive.
     Whole(u32, u32),
     /// An exact amount of money.
     Money,
-    /// A quantity with a unit in the header or in the cell; the name ends in the usual unit.
+    /// A quantity with its unit in the header or in the cell; the column's name ends in the usual unit.
     Measured(Measure),
-    /// Kept and passed on to the outputs, not read.
+    /// Passed on to the outputs without being read.
     Carried,
-    /// The number of a line on a form, passed on: a row that holds nothing else is blank.
+    /// Line number on a form, passed on. A row that holds nothing else counts as blank.
     Numbering,
 }
 
-/// Columns of one input file, as a value.
+/// One input file and its columns, as a value.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FileColumns {
     /// The file's name in a project folder.
     pub file: &'static str,
-    /// What a row of it is.
+    /// What one row describes, such as a specimen.
     pub row: &'static str,
-    /// In the order they are usually written.
+    /// Its columns, in the order they are usually written.
     pub columns: &'static [InputColumn],
 }
 
-/// A file's columns, as an enumeration of them.
+/// The columns of one input file, as an enumeration.
 pub trait InputColumns: Copy + Sync + 'static {
     /// The file's name in a project folder.
     const FILE: &'static str;
-    /// What a row of it is.
+    /// What one row describes, such as a specimen.
     const ROW: &'static str;
-    /// All columns, in the order they are usually written; the enumeration counts them.
+    /// All columns, in the order they are usually written, which is the order of the variants.
     const ALL: &'static [InputColumn];
 
-    /// The first column, which names the row.
+    /// The first column.
     fn first() -> Self;
 
     /// Index into [`InputColumns::ALL`].
     fn index(self) -> usize;
 
-    /// The same as a value.
+    /// The file and its columns as a value.
     fn of_file() -> FileColumns {
         FileColumns { file: Self::FILE, row: Self::ROW, columns: Self::ALL }
     }
 
-    /// Its definition.
+    /// Definition of this column.
     fn column(self) -> &'static InputColumn {
         &Self::ALL[self.index()]
     }
 }
 
 impl CellKind {
-    /// Least and most of a number or whole number.
+    /// Smallest and largest accepted value of a number or whole number.
     pub fn limits(self) -> RangeInclusive<f64> {
         match self {
             CellKind::Number(least, most) => least..=most,
@@ -115,7 +115,7 @@ impl FileColumns {
         file.trim_end_matches(".csv")
     }
 
-    /// What a sheet of a workbook may be named to be read as this file.
+    /// Names that a sheet of a workbook may have to be read as this file.
     pub fn sheet_names(&self) -> impl Iterator<Item = &'static str> {
         let other = match self.name() {
             "specimens" => Some("survey"),
@@ -144,18 +144,19 @@ impl InputColumn {
     }
 }
 
-/// What a header says.
+/// What a header refers to.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Heading {
-    /// This column, with this unit if it says one.
+    /// This column, with the unit in the header if there is one.
     Known(usize, Option<CellUnit>),
     /// This column, with a unit that is not accepted.
     UnknownUnit(usize),
-    /// No column that is read.
+    /// No known column.
     Unknown,
 }
 
-/// Which column a header names: case is of no account, spaces and hyphens are underscores, a `dwc:` prefix is dropped.
+/// Finds the column that a header names. Case is ignored, spaces and hyphens count as underscores, a `dwc:` prefix is
+/// dropped.
 pub fn heading(header: &str, columns: &[InputColumn]) -> Heading {
     let lower = header.trim().to_lowercase().replace([' ', '-'], "_");
     let typed = lower.strip_prefix("dwc:").unwrap_or(&lower);
@@ -165,7 +166,8 @@ pub fn heading(header: &str, columns: &[InputColumn]) -> Heading {
             let Some(rest) = typed.strip_prefix(name.to_lowercase().as_str()) else { continue };
             match (column.kind, rest.strip_prefix('_')) {
                 (CellKind::Measured(measure), None) if rest.is_empty() => {
-                    // A column whose plain name says the unit (`litres`) has it; any other asks each cell for it.
+                    // A column whose plain name implies the unit (`litres`) has it; in any other column each cell must give
+                    // its unit.
                     let unit = (column.base() == column.name).then(|| measure.usual_of(column.name));
                     return Heading::Known(index, unit);
                 }
@@ -183,7 +185,7 @@ pub fn heading(header: &str, columns: &[InputColumn]) -> Heading {
     wrong_unit.map_or(Heading::Unknown, Heading::UnknownUnit)
 }
 
-/// Endings that are meant as units but are not accepted: such a column is reported, not passed on unread.
+/// Suffixes that are meant as units but are not accepted: such a column is reported; it is not passed on unread.
 const REFUSED_UNITS: [&str; 16] =
     ["oz", "fl_oz", "floz", "ft", "feet", "yd", "gal", "pt", "qt", "cl", "dl", "mg", "t", "um", "µm", "km"];
 

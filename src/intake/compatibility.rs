@@ -1,7 +1,7 @@
-//! The table of compatibility: which material and closure suit which fluid, or which family of fluids.
+//! Reads the table of compatibility: which materials and closures suit which fluids or families of fluids.
 //!
-//! A row of a fluid comes before a row of its family; of two families the verdict that allows less holds. What no row covers is
-//! unproven.
+//! A row for a fluid takes precedence over a row for its family. For a fluid of two families the stricter verdict holds. A
+//! pair that no row covers is unproven.
 
 use std::collections::HashMap;
 
@@ -25,7 +25,7 @@ fn part(rules: &Rules, typed: &str) -> Result<TouchingPart, CellFault> {
     let material = rules.materials.iter().position(|part| by_id(&part.id)).map(MaterialId::at);
     let closure = rules.closures.iter().position(|part| by_id(&part.id)).map(ClosureId::at);
     let (material, closure) = match (material, closure) {
-        // An alias that is also the other's id is no doubt.
+        // An id takes precedence over an alias, so an alias that equals the id of another part is not ambiguous.
         (None, None) => (rules.material_named(typed), rules.closure_named(typed)),
         found => found,
     };
@@ -45,7 +45,7 @@ fn part(rules: &Rules, typed: &str) -> Result<TouchingPart, CellFault> {
     }
 }
 
-/// The judgements of the rows, before those of families are applied to each fluid.
+/// The judgements of the rows, before those of families are applied to their fluids.
 #[derive(Default)]
 struct Judgements {
     of_families: HashMap<(Family, TouchingPart), Judgement>,
@@ -54,7 +54,8 @@ struct Judgements {
     lines: HashMap<(Result<FluidId, Family>, TouchingPart), usize>,
 }
 
-/// Reads the table; `names_replaced`: a table of the user's may leave out what the built-in one names.
+/// Reads the table. With `names_replaced` (the user has replaced another table), rows of the compiled-in table may name
+/// fluids and parts that no longer exist; they are passed over.
 pub(super) fn read(table: &RuleTable, rules: &Rules, names_replaced: bool, findings: &mut Findings) -> Compatibility {
     let passes_over_unknown = names_replaced && !table.is_users;
     let mut judgements = Judgements::default();
@@ -124,7 +125,7 @@ impl Judgements {
     }
 }
 
-/// Verdicts as they are written; the years of a limited one stand in a column of their own.
+/// Verdicts as they are written in the table; `with_years` puts in the years of a limited one.
 const VERDICTS: [(&str, Verdict); 4] = [
     ("permanent", Verdict::Permanent),
     ("limited", Verdict::Limited(0.0)),
@@ -132,7 +133,7 @@ const VERDICTS: [(&str, Verdict); 4] = [
     ("unsuitable", Verdict::Unsuitable),
 ];
 
-/// The verdict of a row with its years, which a limited one must have and no other may.
+/// The verdict of a row with its years: required for a limited verdict, refused for any other.
 fn with_years(row: &mut TableRow<Column>, verdict: Option<Verdict>, years: Option<f64>) -> Option<Verdict> {
     match (verdict, years) {
         (Some(Verdict::Limited(_)), Some(years)) => Some(Verdict::Limited(years)),

@@ -1,4 +1,4 @@
-//! The two fluids of a row of the survey: the one it is kept in, and the one it is in now.
+//! Reads the two fluids of a survey row: the one it is to be kept in, and the one it is in now.
 
 use super::cells::CellFault;
 use super::columns::SpecimenColumn as Column;
@@ -9,7 +9,7 @@ use crate::diagnostics::Code;
 use crate::rules::hazards::Action;
 use crate::rules::{Family, FluidId};
 
-/// The fluid a row is kept in.
+/// The fluid that a row is to be kept in.
 pub(super) fn fluid(row: &mut TableRow<Column>, fluids: &mut FluidNames, references: &References) -> FluidId {
     match row.stated(Column::Fluid) {
         Some(typed) => {
@@ -25,7 +25,7 @@ pub(super) fn fluid(row: &mut TableRow<Column>, fluids: &mut FluidNames, referen
     FluidId(0)
 }
 
-/// The fluid a row is in now, if stated.
+/// The fluid that a row is in now, if stated.
 pub(super) fn current_fluid(
     row: &mut TableRow<Column>,
     fluids: &mut FluidNames,
@@ -36,9 +36,10 @@ pub(super) fn current_fluid(
     found(row, Column::CurrentFluid, &named.present, named, references)
 }
 
-/// The fluid of a name. One that no table has but that names a hazard (`Bouin's fluid`) is taken as not identified: the
-/// hazard decides what becomes of the lot, and no such fluid is ever made up or stored. One that a table has, but not in these
-/// words (`glutaraldehyde`), is to be named as there, unless its hazard holds the lot.
+/// Returns the fluid found for a name, or reports the fault. A name that is in no table but names a hazard (`Bouin's
+/// fluid`) counts as an unknown fluid, with a warning: the hazard decides what is done with the lot, and no such fluid is
+/// ever made up or stored. A listed fluid under another name (`glutaraldehyde`) must be given as the table names it, unless
+/// its hazard holds the lot.
 fn found(
     row: &mut TableRow<Column>,
     column: Column,
@@ -53,7 +54,7 @@ fn found(
     let rules = references.rules;
     let not_identified = rules.fluids.iter().position(|fluid| fluid.family == Family::Unknown);
     let mut hazards = named.hazards.iter().map(|id| rules.hazards.get(*id));
-    let hazard = hazards.find(|hazard| hazard.action == Action::Held || !named.is_listed);
+    let hazard = hazards.find(|hazard| hazard.action == Action::Held || !named.words_are_listed);
     let (Some(not_identified), Some(hazard)) = (not_identified, hazard) else {
         row.fault(column, fault.clone());
         return None;

@@ -1,4 +1,5 @@
-//! All cells of a form as text, whatever its columns are: to compare forms, so that nothing written in them is lost.
+//! Reads all cells of a form as text, whatever its columns are, so that forms can be compared and nothing written in them
+//! is lost.
 
 use std::io::Cursor;
 
@@ -6,19 +7,19 @@ pub use super::workbook::is_workbook;
 use super::workbook::{self, SheetCells};
 use crate::diagnostics::Diagnostic;
 
-/// One sheet of a form; a text file is one sheet without a name.
+/// One sheet of a form. A text file counts as one sheet with an empty name.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Grid {
     /// Its name.
     pub name: String,
-    /// Its rows, each with its cells from the first column on, without spaces around.
+    /// Its rows: cells from the first column on, trimmed.
     pub rows: Vec<Vec<String>>,
 }
 
-/// The sheets of a form that can be seen, and its notes on cells and pictures as a last sheet.
+/// The visible sheets of a form, and a last sheet that lists its cell notes and pictures.
 ///
 /// # Errors
-/// If it is no workbook and no text.
+/// If the file ends like a workbook and cannot be opened as one.
 pub fn grids(path: &str, bytes: &[u8]) -> Result<Vec<Grid>, Diagnostic> {
     if !workbook::is_workbook(path) {
         return Ok(vec![Grid { name: String::new(), rows: of_text(bytes) }]);
@@ -59,8 +60,8 @@ fn of_text(bytes: &[u8]) -> Vec<Vec<String>> {
     reader.byte_records().flatten().map(|record| record.iter().map(text).collect()).collect()
 }
 
-/// Notes, drawings and pictures, by name and size: they hold no cell, and yet somebody put them there.
-/// Source of the names: ECMA-376-1:2016, 12.3 and 12.5.
+/// Lists notes and pictures by name, size and checksum: they are no cells, but somebody put them there. Source of the
+/// names: ECMA-376-1:2016, 12.3 and 12.5.
 fn beside_the_cells(bytes: &[u8]) -> Grid {
     const KINDS: [&str; 4] = ["xl/comments", "xl/threadedComments", "xl/media", "Pictures/"];
     let mut grid = Grid { name: "notes and pictures".to_owned(), rows: Vec::new() };
@@ -75,8 +76,8 @@ fn beside_the_cells(bytes: &[u8]) -> Grid {
     grid
 }
 
-/// The parts of a workbook that hold no cells (formats, names of sheets, properties), each by name, size and checksum, and the
-/// names of the others. Source of the names: ECMA-376-1:2016, 12.3.
+/// All parts of a workbook by name, each with size and checksum; for parts that hold cells both are 0. Source of the names:
+/// ECMA-376-1:2016, 12.3.
 pub fn parts_beside_cells(bytes: &[u8]) -> Vec<(String, u64, u32)> {
     let Ok(mut archive) = zip::ZipArchive::new(Cursor::new(bytes)) else { return Vec::new() };
     let mut parts = Vec::new();

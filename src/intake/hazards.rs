@@ -1,4 +1,5 @@
-//! Hazards of a row of the survey: those it states, those its fluids name, and words elsewhere that ask for a look.
+//! Finds the hazards of a survey row: those it states, those its fluids name, and hazard words in other columns, which give
+//! a warning.
 
 use super::cells::quoted;
 use super::columns::SpecimenColumn as Column;
@@ -43,22 +44,22 @@ fn unknown(row: &mut TableRow<Column>, word: &str, references: &References) {
         row.header(Column::Hazard),
         quoted(word)
     );
-    let help = match nearest(word, ids.iter().copied()) {
+    let cure = match nearest(word, ids.iter().copied()) {
         Some(near) => format!("if you mean {near:?}, write that; to hold the lot, give the reason under hold"),
         None => format!(
             "write {}, or add the word to hazards.csv; to hold the lot, give the reason under hold",
             either(&ids)
         ),
     };
-    row.warning(Column::Hazard, Code::UnknownHazard, message, help);
+    row.warning(Column::Hazard, Code::UnknownHazard, message, cure);
 }
 
-/// Columns for something else, whose words may still name a hazard.
+/// Columns with another purpose that are searched for hazard words.
 const SEARCHED: [Column; 3] = [Column::ScientificName, Column::Location, Column::CurrentClosure];
 
-/// Columns that are only carried along (notes, preparations) are searched for hazards too, and the name, the place and the present
-/// closure of the lot (`Homo sapiens`, a picric acid cupboard, a lead seal). A note may speak of the past or deny
-/// the hazard ("no picric acid"), so a word found there gives a warning and does not hold the lot.
+/// Searches other columns for hazard words: the columns that are only passed on (notes, preparations), the scientific name,
+/// the location and the present closure (`Homo sapiens`, a picric acid cupboard, a lead seal). A note may speak of the past
+/// or deny the hazard ("no picric acid"), so a word found there gives a warning and does not hold the lot.
 fn elsewhere(row: &mut TableRow<Column>, references: &References, known: &[HazardId]) {
     let mut said: Vec<HazardId> = known.to_vec();
     let own = SEARCHED.into_iter().filter_map(|column| Some((row.at(column), row.header(column), row.stated(column)?)));
@@ -71,8 +72,8 @@ fn elsewhere(row: &mut TableRow<Column>, references: &References, known: &[Hazar
             said.push(id);
             let hazard = references.rules.hazards.get(id);
             let message = format!("{header} is {}: this names a hazard ({})", quoted(text), hazard.id);
-            let help = format!("if the lot has it, write {} under hazard. {}", hazard.id, hazard.words);
-            row.warning_at(at, Code::HazardInText, message, &help);
+            let cure = format!("if the lot has it, write {} under hazard. {}", hazard.id, hazard.words);
+            row.warning_at(at, Code::HazardInText, message, &cure);
         }
     }
 }

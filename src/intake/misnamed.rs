@@ -8,13 +8,13 @@ use super::workbook::ENDINGS;
 use super::{opening, workbook};
 use crate::diagnostics::{Code, Diagnostic, Place};
 
-/// What a project folder may hold that is read.
+/// Files and folders that are read from a project folder.
 const KNOWN: [&str; 6] =
     [SpecimenColumn::FILE, VesselColumn::FILE, SupplierColumn::FILE, FluidStockColumn::FILE, "settings.toml", "rules"];
 
 /// One error for each name in the folder that nearly matches one of [`KNOWN`].
 pub(super) fn misnamed(dir: &Path) -> Vec<Diagnostic> {
-    // A folder that may be entered and not listed can still be read from.
+    // A folder that may be entered but not listed can still be read from.
     let Ok(names) = opening::names_in(dir) else { return Vec::new() };
     let is_there = |known: &str| names.iter().any(|name| stands_for(name, known));
     let meant = |name: &String| {
@@ -29,15 +29,15 @@ fn stands_for(name: &str, known: &str) -> bool {
     name == known || workbook::stands_for(name, known)
 }
 
-/// Whether a name is a known one in other letters; or with another ending or one letter too many, too few or wrong, where the
-/// known one is not there (else it may well be a copy).
+/// Whether a name differs from a known one only in case, underscores or spaces. If the known name is absent, also whether it has
+/// another ending, or one letter too many, too few or wrong; if the known name is present, such a file may be a copy.
 fn is_nearly(name: &str, known: &str, is_there: bool) -> bool {
     let plain: String = name.to_lowercase().replace(['_', ' '], "-");
     if stands_for(&plain, known) {
         return true;
     }
     let Some((stem, ending)) = known.split_once('.') else {
-        // So short a name with another letter is another word (`ruler`).
+        // In so short a name, one different letter gives another word (`ruler`); only a letter added or left out counts.
         let longer_by_one = plain.len().abs_diff(known.len()) == 1;
         return !is_there && longer_by_one && strsim::osa_distance(&plain, known) == 1;
     };
@@ -50,14 +50,14 @@ fn is_nearly(name: &str, known: &str, is_there: bool) -> bool {
     !is_there && (other_ending || same_ending && strsim::osa_distance(own_stem, stem) == 1)
 }
 
-/// Endings that a program may have put in place of the right one.
+/// Endings that another program may have given the file.
 const OTHER_ENDINGS: [&str; 6] = ["txt", "csv", "tsv", "toml", "xls", "xlsm"];
 
 fn diagnostic(dir: &Path, name: &str, known: &str) -> Diagnostic {
     let place = Place::file(dir.join(name).display().to_string());
     let message = format!("this is not read; its name is close to {known}");
-    let help = format!(
+    let cure = format!(
         "if you mean {known}, rename it to {known}; otherwise give it a clearly different name or move it out of the folder"
     );
-    Diagnostic::error(Code::NearlyKnownName, place, message).help(help)
+    Diagnostic::error(Code::NearlyKnownName, place, message).cure(cure)
 }

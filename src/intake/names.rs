@@ -1,4 +1,4 @@
-//! Names in cells that stand for something listed elsewhere: fluids, materials, closures, vessels.
+//! Resolves names in cells that refer to rows of other tables: fluids, materials, closures, vessels.
 
 use std::collections::{BTreeSet, HashMap};
 use std::sync::{Mutex, PoisonError};
@@ -10,28 +10,29 @@ use crate::diagnostics::{Code, nearest};
 use crate::rules::hazards::Where;
 use crate::rules::{ClosureId, FluidId, HazardId, MaterialId, Rules, plain};
 
-/// Looks fluids up by any of their names; each spelling is resolved only once.
+/// Looks fluids up by any of their names. Each spelling is resolved only once.
 pub struct FluidNames<'r> {
     rules: &'r Rules,
     by_plain_name: HashMap<String, FluidId>,
     typed: HashMap<String, FluidNamed>,
 }
 
-/// What the name of a fluid stands for.
+/// What a typed name of a fluid refers to.
 #[derive(Clone)]
 pub struct FluidNamed {
-    /// The fluid that a lot is in, or why there is none of this name.
+    /// The fluid of this name as the lot's present fluid, or the fault.
     pub present: Result<FluidId, CellFault>,
-    /// The fluid that a lot is to be kept in: one of a known strength, or one that is said to be unknown.
+    /// The fluid of this name as the fluid to keep the lot in, or the fault. Its strength must be known, or it is the unknown
+    /// fluid.
     pub kept: Result<FluidId, CellFault>,
-    /// No fluid has this name, but the words of it stand in the names of some (`glutaraldehyde`, without its strength).
-    pub is_listed: bool,
-    /// Hazards that the name names (`Bouin's fluid`).
+    /// No fluid has this name, but some have all its words (`glutaraldehyde`, without its strength).
+    pub words_are_listed: bool,
+    /// Hazards that the words of the name refer to (`Bouin's fluid`).
     pub hazards: Vec<HazardId>,
 }
 
 impl<'r> FluidNames<'r> {
-    /// Of these rules.
+    /// Takes the fluids of these rules.
     pub fn new(rules: &'r Rules) -> Self {
         let mut by_plain_name = HashMap::new();
         for (i, fluid) in rules.fluids.iter().enumerate() {
@@ -39,14 +40,14 @@ impl<'r> FluidNames<'r> {
                 by_plain_name.entry(plain(name)).or_insert(FluidId::at(i));
             }
         }
-        // Names in words stand on the papers, so people type them; an id or alias of another fluid comes before them.
+        // People also type the descriptive names that are printed on the papers. An id or alias takes precedence over them.
         for (i, fluid) in rules.fluids.iter().enumerate() {
             by_plain_name.entry(plain(&fluid.name)).or_insert(FluidId::at(i));
         }
         Self { rules, by_plain_name, typed: HashMap::new() }
     }
 
-    /// The fluid with this id, alias or name in words. Nothing is guessed: a strength without a row of its own is not known.
+    /// The fluid with this id, alias or descriptive name. Nothing is guessed: a strength without a row of its own is unknown.
     pub fn find(&mut self, typed: &str) -> &FluidNamed {
         if !self.typed.contains_key(typed) {
             let named = self.named(typed);
@@ -63,7 +64,7 @@ impl<'r> FluidNames<'r> {
             present => present.clone(),
         };
         let present = present.map_err(|fault| unknown_fluids::of_another_strength_now(self.rules, typed, fault));
-        let is_listed = present.is_err() && unknown_fluids::is_listed(self.rules, typed);
+        let words_are_listed = present.is_err() && unknown_fluids::words_are_listed(self.rules, typed);
         let hazards = match &present {
             Ok(id) => {
                 let fluid = self.rules.fluid(*id);
@@ -71,11 +72,11 @@ impl<'r> FluidNames<'r> {
             }
             Err(_) => self.rules.hazards.named_in(typed, Where::Elsewhere),
         };
-        FluidNamed { present, kept, is_listed, hazards }
+        FluidNamed { present, kept, words_are_listed, hazards }
     }
 }
 
-/// The material with this name.
+/// The material with this id, name or alias.
 pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, CellFault> {
     rules.material_named(typed).ok_or_else(|| {
         let suits_nothing = |i: usize| rules.material_suits_nothing(MaterialId::at(i));
@@ -87,14 +88,14 @@ pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, CellFault> {
     })
 }
 
-/// What people write of a vessel without a closure.
+/// What people write for a vessel without a closure.
 const OPEN: [&str; 10] = ["none", "no", "noclosure", "nolid", "nocap", "open", "without", "nothing", "n/a", "na"];
 
-/// What they are to write.
+/// Cure for such a cell.
 const OPEN_CURE: &str = "write the closure it is to have, by a name from closures.csv; if there is none for it, leave the \
     vessel out of the list";
 
-/// The closure with this name.
+/// The closure with this id, name or alias.
 pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, CellFault> {
     rules.closure_named(typed).ok_or_else(|| {
         if OPEN.contains(&plain(typed).as_str()) {
@@ -106,15 +107,15 @@ pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, CellFault> {
             parts.map(|(i, part)| NearName::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
         if is_colour_alone(typed) {
             let caps = near::by_words("screw cap", &candidates);
-            let help = format!("find out what it is made of, then {}", near::cure(&caps, "closures.csv"));
-            return CellFault::new(Code::UnknownClosure, "a colour does not say what the cap is made of", help);
+            let cure = format!("find out what it is made of, then {}", near::cure(&caps, "closures.csv"));
+            return CellFault::new(Code::UnknownClosure, "a colour does not say what the cap is made of", cure);
         }
         let of_kind = of_kind(&CLOSURE_KINDS, rules, typed, &candidates);
         not_listed(Code::UnknownClosure, "closure", typed, (&candidates, of_kind), "closures.csv")
     })
 }
 
-/// Whether a cap is described by its colour only (`black cap`).
+/// Whether a cap is described only by its colour (`black cap`).
 fn is_colour_alone(typed: &str) -> bool {
     const COLOURS: [&str; 9] = ["black", "white", "red", "blue", "green", "yellow", "brown", "grey", "gray"];
     const CAPS: [&str; 6] = ["cap", "lid", "top", "screw", "screwcap", "closure"];
@@ -123,23 +124,23 @@ fn is_colour_alone(typed: &str) -> bool {
     words.iter().any(|word| is(&COLOURS, word)) && words.iter().all(|word| is(&COLOURS, word) || is(&CAPS, word))
 }
 
-/// The materials or closures of a kind.
+/// The materials or closures that a kind word refers to.
 #[derive(Clone, Copy)]
 enum Members {
-    /// Those with these ids in the built-in table, the usual ones first.
+    /// Those with these ids, the most common first.
     These(&'static [&'static str]),
-    /// Materials that their table says are glass.
+    /// Materials that are glass according to their table.
     Glass,
-    /// None: the built-in table has nothing of this kind or close to it.
+    /// None: the compiled-in table has nothing of this kind or close to it.
     Nothing,
 }
 
-/// A word for a kind of material or closure, and those of that kind.
+/// A word for a kind of material or closure, and its members.
 type KindWord = (&'static str, Members);
 
-/// Words for a kind of material; the first that was typed decides (`lead glass` is none of the glasses listed). Names hold them
-/// too, of things of another kind: `acrylic glass` is no glass, glass-reinforced plastic is not what a plastic jar is made of, and
-/// polyethylene terephthalate is no polyethylene.
+/// Words for kinds of material. The first entry whose word was typed decides (`lead glass` is none of the glasses listed).
+/// Members are listed because a search by word would also find names that mean another kind: `acrylic glass` is not glass,
+/// glass-reinforced plastic is not the plastic of a jar, and polyethylene terephthalate is not polyethylene.
 const MATERIAL_KINDS: [KindWord; 14] = [
     ("lead", Members::Nothing),
     ("crystal", Members::Nothing),
@@ -177,7 +178,7 @@ const PLASTICS: Members = Members::These(&[
 ]);
 const POLYETHYLENES: Members = Members::These(&["hdpe", "ldpe"]);
 
-/// The same of closures.
+/// Words for kinds of closure.
 const CLOSURE_KINDS: [KindWord; 1] = [(
     "plastic",
     Members::These(&[
@@ -191,8 +192,8 @@ const CLOSURE_KINDS: [KindWord; 1] = [(
     ]),
 )];
 
-/// What is of the kind that one of the words typed names, as far as a table has it; `None` where no word names a kind, or where
-/// a table of the user's has nothing of it.
+/// The candidates of the kind that the typed words name. `None` if no word names a kind, or if the table has none of that kind (a
+/// user's table may leave them out).
 fn of_kind<'c, 'r>(
     kinds: &[KindWord],
     rules: &Rules,
@@ -212,8 +213,8 @@ fn of_kind<'c, 'r>(
     Some(near::usual(found)).filter(|found| !found.is_empty())
 }
 
-/// A name that no list has, with what may be meant: of a word for a kind all of that kind, also where no name has the words
-/// beside it (`clear glass`).
+/// The fault of a name that is in no table, with suggestions. After a kind word, all of that kind are suggested, even if no name
+/// also has the other typed words (`clear glass`).
 fn not_listed(
     code: Code,
     what: &str,
@@ -231,32 +232,32 @@ fn not_listed(
     CellFault::new(code, format!("no {what} of this name is known"), near::cure(&meant, file))
 }
 
-/// A name that no list has.
+/// The fault of a name that is in no table, with the nearest name if there is one.
 pub fn unknown(code: Code, what: &str, near: Option<&str>, file: &str) -> CellFault {
-    let help = match near {
+    let cure = match near {
         Some(near) => format!("if you mean {near:?}, write that; otherwise add it to {file}"),
         None => format!("write a name from {file}, or add this one to it"),
     };
-    CellFault::new(code, format!("no {what} of this name is known"), help)
+    CellFault::new(code, format!("no {what} of this name is known"), cure)
 }
 
-/// Names of vessels typed in the stock list, whether or not their rows could be read.
+/// Names of vessels typed in the stock list, including those of rows that could not be read.
 pub struct VesselNames {
-    /// As typed; `None` where the stock list could not be read at all, so that nothing is known to be absent.
+    /// The names as typed; `None` if the stock list could not be read at all, so that no name is known to be absent.
     pub typed: Option<BTreeSet<String>>,
-    /// The stock list, for messages.
+    /// File name of the stock list, for messages.
     pub file: String,
-    /// What was looked up, each name once.
+    /// Nearest names found so far, by the name looked up.
     near: Mutex<HashMap<String, Option<String>>>,
 }
 
 impl VesselNames {
-    /// Of a stock list.
+    /// Takes the names of a stock list.
     pub fn new(typed: Option<BTreeSet<String>>, file: String) -> Self {
         VesselNames { typed, file, near: Mutex::default() }
     }
 
-    /// True if the name is in the list, or may be.
+    /// Whether the name is in the list, or the list could not be read.
     pub fn may_be_listed(&self, name: &str) -> bool {
         self.typed.as_ref().is_none_or(|typed| typed.contains(name))
     }

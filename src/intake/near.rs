@@ -1,42 +1,44 @@
-//! Suggestions for a name that is in no list.
+//! Suggests names of a table for a typed name that is not in it.
 //!
-//! A name has numbers and words. The numbers are never changed: only what has the same ones is offered (7 % is not a slip for
-//! 5 %), or what has none where none were typed. First come the names that hold all words that were typed (`screw cap` in
-//! `Polypropylene screw cap, no liner`), in any order, then those that hold nearly all; only where there are none, those that
-//! differ by a slip of the pen (never one that names another substance, as ethanol for methanol), nearest first (optimal string
-//! alignment, at most a third of the letters; L. Boytsov, ACM Journal of Experimental Algorithmics 16 (2011) 1.1). All that are equally near are offered, with what they mean: none is chosen.
+//! A name is taken apart into numbers and words. Only candidates with exactly the typed numbers are suggested (7 % is not a
+//! misspelling of 5 %); if no number was typed, a search by words accepts any numbers. Candidates are searched in three steps,
+//! and the first step that finds some ends the search: names with all typed words, in any order (`screw cap` in `Polypropylene
+//! screw cap, no liner`); names with all of them but for small misspellings; names with the most similar spelling, at most a
+//! third of the letters changed (optimal string alignment distance; L. Boytsov, ACM Journal of Experimental Algorithmics 16
+//! (2011) 1.1). A name of another substance is never suggested (ethanol for methanol). All equally near candidates are suggested
+//! with their meaning; none is chosen.
 
 use crate::diagnostics::LONGEST_NAME;
 use crate::rules::plain;
 
-/// An item of a list, with its names.
+/// One row of a table as a candidate, with its names.
 #[derive(Clone, Debug)]
 pub struct NearName<'r> {
-    /// The id to write.
+    /// Its id, which the user should write.
     pub id: &'r str,
-    /// In words.
+    /// Its descriptive name.
     pub meaning: &'r str,
-    /// Every name it is known by: its id, its meaning in words, and its aliases.
+    /// Every name it is known by: id, descriptive name and aliases.
     pub names: Vec<&'r str>,
-    /// Unsuitable with everything: offered only where nothing else is.
+    /// Unsuitable with every fluid: suggested only if no other candidate is.
     pub last_resort: bool,
 }
 
 impl<'r> NearName<'r> {
-    /// Of the id, name and aliases of a row.
+    /// Takes id, descriptive name and aliases of a row.
     pub fn of(id: &'r str, meaning: &'r str, aliases: &'r [String], last_resort: bool) -> Self {
         let names = [id, meaning].into_iter().chain(aliases.iter().map(String::as_str)).collect();
         NearName { id, meaning, names, last_resort }
     }
 }
 
-/// The items that may be meant, best first.
+/// The candidates to suggest for a typed name.
 pub fn meant<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c NearName<'r>> {
     let found = by_words(typed, candidates);
     usual(if found.is_empty() { by_slips(typed, candidates) } else { found })
 }
 
-/// The items without those that suit no fluid, unless there are no others.
+/// The candidates without those that suit no fluid; all of them if none suits any.
 pub fn usual<'c, 'r>(mut found: Vec<&'c NearName<'r>>) -> Vec<&'c NearName<'r>> {
     if found.iter().any(|candidate| !candidate.last_resort) {
         found.retain(|candidate| !candidate.last_resort);
@@ -44,7 +46,7 @@ pub fn usual<'c, 'r>(mut found: Vec<&'c NearName<'r>>) -> Vec<&'c NearName<'r>> 
     found
 }
 
-/// What has all words that were typed in one of its names, or nearly all.
+/// The candidates with a name that has all typed words; if there are none, those that have all but for small misspellings.
 pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c NearName<'r>> {
     if typed.chars().nth(LONGEST_NAME).is_some() {
         return Vec::new();
@@ -60,7 +62,7 @@ pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c 
     let mut found = those(NameParts::holds);
     if found.is_empty() {
         found = those(NameParts::nearly_holds);
-        // `ethanl-70` is a slip in one name, of which `denatured ethanol 70` merely has all words.
+        // `ethanl-70` is a misspelling of one whole name; `denatured ethanol 70` only contains its words.
         let slip = |name: &&str| {
             let name = NameParts::of(name);
             name.words.len() == typed.words.len() && name.nearly_holds(&typed)
@@ -72,7 +74,7 @@ pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c 
     found
 }
 
-/// The items with the most similar spelling.
+/// The candidates with the most similar spelling.
 fn by_slips<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c NearName<'r>> {
     if typed.chars().nth(LONGEST_NAME).is_some() {
         return Vec::new();
@@ -89,7 +91,7 @@ fn by_slips<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c Near
     near.into_iter().filter(|(slips, _)| Some(*slips) == least).map(|(_, candidate)| candidate).collect()
 }
 
-/// `write soda-lime (Soda-lime glass) or borosilicate (Borosilicate glass)`; `file` lists what there is.
+/// Cure, such as `write soda-lime (Soda-lime glass) or borosilicate (Borosilicate glass)`; `file` is the table to look in.
 pub fn cure(meant: &[&NearName], file: &str) -> String {
     let with_meaning = |candidate: &&NearName| match plain(candidate.id) == plain(candidate.meaning) {
         true => candidate.id.to_owned(),
@@ -116,23 +118,23 @@ pub fn cure(meant: &[&NearName], file: &str) -> String {
     }
 }
 
-/// The most suggestions that are shown with their meaning.
+/// Largest number of suggestions that are shown with their meaning.
 const MOST: usize = 12;
 
-/// The most suggestions that are shown.
+/// Largest number of suggestions that are shown as ids only.
 const MOST_IDS: usize = 20;
 
-/// A name taken apart.
+/// The numbers and words of a name.
 #[derive(Debug)]
 pub struct NameParts {
-    /// In order of size, as typed, without zeros at the end of decimals.
+    /// Numbers, sorted as text, in their shortest form (`4` for `4.0`).
     pub numbers: Vec<String>,
-    /// In order, lower case, without fillers.
+    /// Words in order, in lower case, without `FILLERS`.
     pub words: Vec<String>,
 }
 
 impl NameParts {
-    /// Of what was typed.
+    /// Takes a name apart.
     pub fn of(text: &str) -> Self {
         let (mut numbers, mut words) = (Vec::new(), Vec::new());
         let mut rest = text;
@@ -167,62 +169,63 @@ impl NameParts {
         NameParts { numbers, words }
     }
 
-    /// Whether it has these numbers, or none were typed.
+    /// Whether this name has the typed numbers, or none were typed.
     fn numbers_agree(&self, typed: &NameParts) -> bool {
         typed.numbers.is_empty() || self.numbers == typed.numbers
     }
 
-    /// Whether it has all words that were typed, and the same numbers.
+    /// Whether this name has all typed words, and numbers that agree.
     pub fn holds(&self, typed: &NameParts) -> bool {
         self.numbers_agree(typed)
             && !has_another_substance(&self.words, &typed.words)
             && typed.words.iter().all(|word| self.words.iter().any(|own| own == word || are_alike(own, word)))
     }
 
-    /// The same where a word may differ by a slip for each four letters.
+    /// As `holds`, but a word may have one misspelling for each four letters.
     fn nearly_holds(&self, typed: &NameParts) -> bool {
         let near = |word: &String| {
             let most = word.chars().count() / 4;
-            self.words.iter().any(|own| strsim::osa_distance(own, word) <= most && !means_another(own, word))
+            self.words.iter().any(|own| strsim::osa_distance(own, word) <= most && !has_suggestions(own, word))
         };
         self.numbers_agree(typed) && !has_another_substance(&self.words, &typed.words) && typed.words.iter().all(near)
     }
 
-    /// By how many slips its words differ, where the numbers are the same and the slips few.
+    /// Number of misspellings by which the words differ; `None` if the numbers differ, the substance differs, or there are too
+    /// many.
     fn slips(&self, typed: &NameParts) -> Option<usize> {
-        let another = |word: &String| self.words.iter().any(|own| means_another(own, word));
+        let another = |word: &String| self.words.iter().any(|own| has_suggestions(own, word));
         if self.numbers != typed.numbers
             || typed.words.iter().any(another)
             || has_another_substance(&self.words, &typed.words)
         {
             return None;
         }
-        // What most names have makes none of them nearer: `Owen's fluid` is not nearly `Jore's fluid`.
+        // Words that most names share do not make names similar: `Owen's fluid` is not nearly `Jore's fluid`.
         let telling = |words: &[String]| {
             let telling: Vec<&str> = words.iter().map(String::as_str).filter(|word| !COMMON.contains(word)).collect();
             if telling.is_empty() { words.concat() } else { telling.concat() }
         };
         let (own, other) = (telling(&self.words), telling(&typed.words));
         let letters = other.chars().count();
-        // A single letter is near nothing: one change makes it any other.
+        // A single letter gets no suggestion: one change turns it into any other.
         let most = (letters / 3).max(usize::from(letters > 1));
         Some(strsim::osa_distance(&own, &other)).filter(|slips| *slips <= most)
     }
 }
 
-/// Numbers of recipes (`Kaiserling III`). V is volume.
+/// Roman numbers of recipes (`Kaiserling III`). V is left out because it stands for volume.
 const ROMAN: [(&str, &str); 4] = [("i", "1"), ("ii", "2"), ("iii", "3"), ("iv", "4")];
 
-/// Words that say nothing of what a thing is.
+/// Words that do not identify a material, closure or fluid.
 const FILLERS: [&str; 18] = [
     "a", "and", "aq", "by", "for", "in", "of", "on", "or", "pc", "pct", "percent", "solution", "the", "v", "vol", "w",
     "with",
 ];
 
-/// Words that many names of fluids have.
+/// Words that many names of fluids share.
 const COMMON: [&str; 6] = ["s", "fluid", "fixative", "liquid", "medium", "mountant"];
 
-/// Words for the same thing.
+/// Pairs of words that count as the same.
 const ALIKE: [(&str, &str); 7] = [
     ("cap", "lid"),
     ("cap", "top"),
@@ -237,12 +240,12 @@ fn are_alike(one: &str, other: &str) -> bool {
     ALIKE.iter().any(|pair| *pair == (one, other) || *pair == (other, one))
 }
 
-/// Words of which one must never be offered for the other, though they differ by a letter: another substance.
+/// Pairs of words for different substances that differ by few letters: one is never suggested for the other.
 const OTHER_SUBSTANCES: [(&str, &str); 4] =
     [("ethanol", "methanol"), ("ethyl", "methyl"), ("etoh", "meoh"), ("propylene", "ethylene")];
 
-/// Substances that are mixed. A name with one of them that was not typed is that of another mixture, where two of them were
-/// typed, or of another substance, where it is an ether.
+/// Substances of mixtures. If two of them were typed, a name with a further one is another mixture. A name with `ether` that was
+/// not typed is another substance.
 const MIXED: [&str; 11] = [
     "formalin",
     "formol",
@@ -257,15 +260,15 @@ const MIXED: [&str; 11] = [
     "glycerin",
 ];
 
-/// Whether a name has a further substance, so that it is not what was typed.
+/// Whether a name has a further substance, so that it cannot be the one that was typed.
 fn has_another_substance(own: &[String], typed: &[String]) -> bool {
     let further = |word: &&str| own.iter().any(|own| own == word) && !typed.iter().any(|typed| typed == word);
     let typed_of = MIXED.iter().filter(|word| typed.iter().any(|typed| typed == **word)).count();
     (typed_of > 1 && MIXED.iter().any(further)) || further(&"ether")
 }
 
-/// Whether what was typed is nearer to the word for another substance than to this one.
-fn means_another(own: &str, typed: &str) -> bool {
+/// Whether the typed word is nearer to the word for another substance than to this one.
+fn has_suggestions(own: &str, typed: &str) -> bool {
     let other = |(one, other): &(&'static str, &'static str)| match own {
         own if own == *one => Some(*other),
         own if own == *other => Some(*one),
@@ -275,10 +278,10 @@ fn means_another(own: &str, typed: &str) -> bool {
     OTHER_SUBSTANCES.iter().filter_map(other).any(nearer)
 }
 
-/// Words that are written as one or as two.
+/// Words that are written as one word or as two.
 const WRITTEN_TOGETHER: [(&str, [&str; 2]); 2] = [("seawater", ["sea", "water"]), ("saltwater", ["salt", "water"])];
 
-/// `4` of `4.0`, `4,0` and `04`.
+/// A number in its shortest form: `4` for `4.0`, `4,0` and `04`.
 fn number(digits: &str) -> String {
     let point = digits.replace(',', ".");
     let point = point.trim_end_matches('.');

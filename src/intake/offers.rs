@@ -1,4 +1,4 @@
-//! One row of the stock list → the offer it makes: whole packs, at a price, from a supplier.
+//! Reads the offer of one row of the stock list: whole packs, at a price, from a supplier.
 
 use super::cells::CellFault;
 use super::columns::VesselColumn as Column;
@@ -8,7 +8,7 @@ use crate::diagnostics::Code;
 use crate::stock::{Offer, SupplierId, VesselId};
 use crate::units::Money;
 
-/// The offer a row makes, if it can be ordered.
+/// The offer of a row; `None` if it has no price or cannot be ordered.
 pub(super) fn offer(row: &mut TableRow<Column>, suppliers: &mut SupplierNames) -> Option<Offer> {
     let unit_price = row.money(Column::UnitPrice);
     let stated_pack_price = row.money(Column::PackPrice);
@@ -62,7 +62,7 @@ pub(super) fn offer(row: &mut TableRow<Column>, suppliers: &mut SupplierNames) -
     })
 }
 
-/// A price so many times, if that can be held.
+/// Price of this many pieces; `None` above a thousand million.
 fn times(price: Money, pieces: u32) -> Option<Money> {
     let product = price.parts().checked_mul(i64::from(pieces)).map(Money::from_parts)?;
     (product <= Money::whole(1_000_000_000)).then_some(product)

@@ -1,4 +1,4 @@
-//! Where the files of a project lie, and their bytes.
+//! Finds the files of a project and reads their bytes.
 
 use std::path::{Path, PathBuf};
 
@@ -26,7 +26,7 @@ pub struct Sources {
     pub settings: Option<PathBuf>,
     /// Folder of tables that replace the compiled-in ones.
     pub rules: Option<PathBuf>,
-    /// The project folder, if there is one: what lies in it must be files, what is named beside it may be pipes.
+    /// The project folder, if there is one. Its files must be regular files; files named on the command line may be pipes.
     pub folder: Option<PathBuf>,
 }
 
@@ -35,23 +35,23 @@ pub struct Sources {
 pub struct InputFile {
     /// Its name in a project folder: `specimens.csv`, `rules/fluids.csv`.
     pub name: String,
-    /// As the user named it.
+    /// Its path as the user named it.
     pub path: String,
     /// Its bytes.
     pub bytes: Vec<u8>,
 }
 
 impl Sources {
-    /// A project folder.
+    /// Finds the files of a project folder.
     ///
     /// # Errors
-    /// If it is no folder, or has no survey or no stock list.
+    /// If it is not a folder, has no survey or no stock list, or holds the same table twice.
     pub fn project(dir: &Path) -> Result<Sources, Diagnostic> {
         let cannot_read =
             |message: String| Diagnostic::error(Code::CannotRead, Place::file(dir.display().to_string()), message);
         if !dir.is_dir() {
             let what = if dir.exists() { "this is a file, not a project folder" } else { "there is no such folder" };
-            return Err(cannot_read(what.to_owned()).help("name a project folder, or the survey and the stock list"));
+            return Err(cannot_read(what.to_owned()).cure("name a project folder, or the survey and the stock list"));
         }
         let present = |name: &str| {
             let path = dir.join(name);
@@ -68,7 +68,7 @@ impl Sources {
             }
             let message = format!("there is no {} in this folder", missing.join(" and no "));
             return Err(cannot_read(message)
-                .help("a project folder holds specimens.csv and vessels.csv, or either as .xlsx or .ods"));
+                .cure("a project folder holds specimens.csv and vessels.csv, or either as .xlsx or .ods"));
         };
         Ok(Sources {
             specimens: specimens.clone(),
@@ -81,7 +81,7 @@ impl Sources {
         })
     }
 
-    /// A survey and a stock list, nothing else.
+    /// A survey and a stock list, without other files.
     pub fn named(specimens: impl Into<PathBuf>, vessels: impl Into<PathBuf>) -> Sources {
         Sources {
             specimens: specimens.into(),
@@ -95,10 +95,10 @@ impl Sources {
     }
 }
 
-/// What has this name in a folder, or that of a workbook in its place: a file, or what will be found to be none.
+/// Path of the table with this name in a folder, or of a workbook in its place. What exists there may turn out not to be a file.
 ///
 /// # Errors
-/// If there is more than one, or the folder may not be looked into.
+/// If there is more than one, or the folder may not be searched.
 pub fn one_in(dir: &Path, name: &str) -> Result<Option<PathBuf>, Diagnostic> {
     let names = std::iter::once(name.to_owned()).chain(ENDINGS.iter().map(|ending| with_ending(name, ending)));
     let mut found = Vec::new();
@@ -113,7 +113,7 @@ pub fn one_in(dir: &Path, name: &str) -> Result<Option<PathBuf>, Diagnostic> {
     }
 }
 
-/// Whether a file of this name in a project folder is read, be it a workbook in the place of a table.
+/// Whether a file of this name in a project folder is read, as a table, as a workbook in its place, or as the settings.
 pub fn is_read(given: &str) -> bool {
     let tables = [SpecimenColumn::FILE, VesselColumn::FILE, SupplierColumn::FILE, FluidStockColumn::FILE];
     let of_rules = |given: &str| TABLES.iter().any(|(name, _)| stands_for(given, name));
@@ -123,7 +123,7 @@ pub fn is_read(given: &str) -> bool {
     }
 }
 
-/// The file that stands for a name; more than one is an error.
+/// The file that holds this table. More than one is reported; the first is returned.
 pub(super) fn one_of<'f>(files: &'f [InputFile], name: &str, findings: &mut Findings) -> Option<&'f InputFile> {
     let found: Vec<&InputFile> = files.iter().filter(|file| stands_for(&file.name, name)).collect();
     if found.len() > 1 {
@@ -135,10 +135,10 @@ pub(super) fn one_of<'f>(files: &'f [InputFile], name: &str, findings: &mut Find
 fn two_of_one(paths: Vec<String>) -> Diagnostic {
     let message = format!("the same table is in {}", paths.join(" and in "));
     Diagnostic::error(Code::TwoFiles, Place::file(paths[0].as_str()), message)
-        .help("keep the current one, and move the other out of the folder")
+        .cure("keep the current one, and move the other out of the folder")
 }
 
-/// Reads the bytes of all files there are.
+/// Reads the bytes of all files of a project.
 pub(super) fn load(sources: &Sources, findings: &mut Findings) -> Vec<InputFile> {
     let single = [
         (SpecimenColumn::FILE, Some(&sources.specimens)),
@@ -163,7 +163,7 @@ pub(super) fn load(sources: &Sources, findings: &mut Findings) -> Vec<InputFile>
     files
 }
 
-/// Reads the bytes of a settings file and of a folder of rules, where they are named.
+/// Reads the bytes of a settings file and of a folder of rules, where they are given.
 pub(super) fn load_rules_and_settings(
     settings: Option<&Path>,
     rules: Option<&Path>,
@@ -182,7 +182,7 @@ pub(super) fn load_table(name: &str, path: &Path, findings: &mut Findings) -> Op
     load_named(name_of(name, path), path, findings)
 }
 
-/// What a file is called in a project folder: `suppliers.csv`, `suppliers.xlsx` if it is a workbook.
+/// The name of a file in a project folder: `suppliers.csv`, or `suppliers.xlsx` if it is a workbook.
 fn name_of(name: &str, path: &Path) -> String {
     let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
     let is_workbook = name.ends_with(".csv") && ENDINGS.contains(&ending.as_str());
@@ -223,8 +223,8 @@ fn load_rules(dir: &Path, findings: &mut Findings) -> Vec<InputFile> {
         let warning =
             Diagnostic::warning(Code::UnknownTable, place, "there is no rules table of this name; it is not read");
         findings.report(match nearest(&name, known()) {
-            Some(near) => warning.help(format!("if you mean {near}, rename it")),
-            None => warning.help(format!("the tables are {}", known().collect::<Vec<_>>().join(", "))),
+            Some(near) => warning.cure(format!("if you mean {near}, rename it")),
+            None => warning.cure(format!("the tables are {}", known().collect::<Vec<_>>().join(", "))),
         });
     }
     files

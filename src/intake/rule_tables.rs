@@ -1,4 +1,4 @@
-//! What the tables of rules have in common: how their rows are named, and cells that name a fluid or a family of fluids.
+//! Shared by the readers of rule tables: names of rows, and cells that name a fluid or a family of fluids.
 
 use super::cells::CellFault;
 use super::columns::InputColumns;
@@ -10,13 +10,13 @@ use crate::rules::{Closure, Family, Fluid, FluidId, Hazard, Material, NeckFinish
 
 /// One table as text.
 pub struct RuleTable {
-    /// `None` where the file could not be read as text: that has been said.
+    /// The text; `None` if the file could not be read, which has been reported.
     pub source: Option<Source>,
-    /// It is the user's own, not the compiled-in one.
+    /// Whether it is the user's own table, not the compiled-in one.
     pub is_users: bool,
 }
 
-/// What a row of a table is called: no two rows may share a name.
+/// A row of a table with names. No two rows of a table may share one.
 pub(super) trait Named {
     /// Its id, then its other names.
     fn names(&self) -> Vec<String>;
@@ -39,10 +39,10 @@ impl Named for NeckFinish {
     }
 }
 
-/// What a cell says that is yes or no.
+/// Words of a yes-or-no cell.
 pub(super) const YES_OR_NO: [(&str, bool); 2] = [("yes", true), ("no", false)];
 
-/// The text of a cell.
+/// The text of a cell; empty if blank.
 pub(super) fn text<C: InputColumns>(row: &TableRow<C>, column: C) -> String {
     row.text(column).to_owned()
 }
@@ -56,7 +56,7 @@ pub(super) enum FluidOrFamily {
     Family(Family),
 }
 
-/// The fluid or family of a name.
+/// The fluid or family that a cell names. An id takes precedence over a family, and a family over an alias.
 pub(super) fn fluid_or_family(rules: &Rules, typed: &str) -> Result<FluidOrFamily, CellFault> {
     let word = plain(typed);
     let by_id = rules.fluids.iter().position(|fluid| plain(&fluid.id) == word).map(FluidId::at);

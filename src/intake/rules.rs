@@ -1,4 +1,4 @@
-//! The tables of rules: rows → [`Rules`]. A table of the user's replaces the compiled-in one as a whole.
+//! Reads the tables of rules into [`Rules`]. A user's table replaces the whole compiled-in one.
 
 use std::collections::{HashMap, HashSet};
 use std::sync::LazyLock;
@@ -21,11 +21,11 @@ pub fn compiled_in(index: usize, findings: &mut Findings) -> RuleTable {
     RuleTable { source: Source::new(&format!("built-in {name}"), text.as_bytes(), findings), is_users: false }
 }
 
-/// Reads the tables, in the order of [`TABLES`]. Errors in them always stop the plan: a rule left out would change
-/// what is allowed.
+/// Reads the tables, in the order of [`TABLES`]. Errors in them always stop the plan, even with `skip_bad_rows`: leaving out a
+/// rule would change what is allowed.
 pub fn read(tables: &[RuleTable; TABLES.len()], findings: &mut Findings) -> Rules {
     let [fluids, materials, closures, compatibility, neck_finishes, transfers, hazards] = tables;
-    // Rows of a compiled-in table that name what a table of the user's leaves out say nothing any more.
+    // Rows of a compiled-in table may name rows that a user's table no longer has; such rows are passed over.
     let names_replaced = fluids.is_users || materials.is_users || closures.is_users;
     let mut found = Findings::new(false);
     let mut rules = Rules {
@@ -61,7 +61,7 @@ static OURS: LazyLock<Ours> = LazyLock::new(|| {
     }
 });
 
-/// The materials. Where a table of the user's does not say whether one is glass, the one built in does.
+/// Reads the materials. Where a user's table does not say whether a material is glass, the compiled-in table decides.
 fn read_materials(table: &RuleTable, findings: &mut Findings) -> Vec<Material> {
     let mut materials = rows(table, findings, material);
     if table.is_users && materials.iter().any(|material| material.glass.is_none()) {
@@ -72,7 +72,7 @@ fn read_materials(table: &RuleTable, findings: &mut Findings) -> Vec<Material> {
     materials
 }
 
-/// The hazards. Where a table of the user's does not say whether one is flammable, the one built in does.
+/// Reads the hazards. Where a user's table does not say whether a hazard is flammable, the compiled-in table decides.
 fn read_hazards(table: &RuleTable, findings: &mut Findings) -> Vec<Hazard> {
     let mut hazards = rows(table, findings, hazard);
     if table.is_users {
@@ -83,7 +83,8 @@ fn read_hazards(table: &RuleTable, findings: &mut Findings) -> Vec<Hazard> {
     hazards
 }
 
-/// The fluids. A table of the user's need not say what a lot of unknown strength may be in: the compiled-in rows do.
+/// Reads the fluids. The compiled-in rows for present fluids of unknown strength are added to a user's table for each family that
+/// it has fluids of but no such row.
 fn read_fluids(table: &RuleTable, findings: &mut Findings) -> Vec<Fluid> {
     let mut fluids = rows(table, findings, |row| fluid(row, table.is_users));
     if table.is_users {
@@ -101,7 +102,7 @@ fn read_fluids(table: &RuleTable, findings: &mut Findings) -> Vec<Fluid> {
     fluids
 }
 
-/// Reads a table row by row, refusing names that were there before.
+/// Reads a table row by row. A name that an earlier row has is an error.
 fn rows<C: InputColumns, T: Named>(
     table: &RuleTable,
     findings: &mut Findings,
@@ -120,7 +121,7 @@ fn rows<C: InputColumns, T: Named>(
         let Some(value) = read(row) else { return };
         for (i, name) in value.names().into_iter().enumerate() {
             let first = *lines.entry(plain(&name)).or_insert(row.line);
-            // An alias that only repeats its own row's name is harmless.
+            // An alias that repeats its own row's name is harmless.
             if first != row.line {
                 let what = if i == 0 { "this name".to_owned() } else { format!("its alias {}", quoted(&name)) };
                 let says = format!("{what} is taken by {}", row.line_named(first));
@@ -143,7 +144,7 @@ fn rows<C: InputColumns, T: Named>(
     values
 }
 
-/// Ids are 16 bits wide, and every fluid meets every part.
+/// Most rows of a rule table: ids have 16 bits, and every pair of fluid and part has a judgement.
 const MOST_ROWS: usize = 2000;
 
 fn id<C: InputColumns>(row: &mut TableRow<C>, column: C) -> Option<String> {
@@ -168,7 +169,7 @@ fn fluid(row: &mut TableRow<FluidColumn>, is_users: bool) -> Option<Fluid> {
         flash_c: row.number(FluidColumn::Flash),
         price: price.unwrap_or(Money::ZERO),
         present_only: row.word(FluidColumn::PresentOnly, &YES_OR_NO).unwrap_or(false),
-        // A blank price is nobody's price.
+        // A fluid without a price has the default price of zero, not a price that the user gave.
         price_is_default: !is_users || price.is_none(),
         hazard: text(row, FluidColumn::Hazard),
         source: text(row, FluidColumn::Source),

@@ -1,22 +1,21 @@
-//! What is known of the columns, for others: as a Table Schema, as README's tables, and for a terminal. All of it is
-//! made from `columns`.
+//! Describes the input columns as a Table Schema, as the tables of README and as help for a terminal. Everything is made from
+//! `columns`.
 //!
 //! Source of the format: Frictionless Standards, Table Schema and Tabular Data Package, version 1
-//! (specs.frictionlessdata.io/table-schema, …/tabular-data-package). A table schema describes the files in their plainest
-//! form: a column for each entry, headed by its usual unit, numbers with a decimal point and without a unit in the cell.
-//! The program takes more than that.
+//! (specs.frictionlessdata.io/table-schema, …/tabular-data-package). The schema describes files in their simplest form: headers
+//! as in `columns`, numbers with a decimal point and without a unit in the cell. The program also accepts other forms.
 
 use serde_json::{Map, Value, json};
 
 use super::columns::{CellKind, FileColumns, InputColumn, Need};
 
-/// A table schema of one file.
+/// The Table Schema of one file.
 pub fn table_schema(file: &FileColumns) -> Value {
     let fields: Vec<Value> = file.columns.iter().map(field).collect();
     json!({ "fields": fields, "missingValues": [""] })
 }
 
-/// A tabular data package of some files, each under the path it is given.
+/// The Tabular Data Package of these files, each under the given path.
 pub fn data_package(name: &str, files: &[(&str, FileColumns)]) -> Value {
     let resources: Vec<Value> = files
         .iter()
@@ -75,14 +74,14 @@ fn field(column: &InputColumn) -> Value {
     field.into()
 }
 
-/// What the cells of a column hold, in a few words.
+/// The content of a column's cells, in a few words.
 pub fn holds(column: &InputColumn) -> String {
     match column.kind {
         CellKind::Text | CellKind::Carried => "text".to_owned(),
         CellKind::Word(words) => words.join(", "),
         CellKind::List => "names separated by |".to_owned(),
         CellKind::Number(least, most) => format!("number, {least} to {most}"),
-        // Far limits only stop slips.
+        // So high a limit only catches typing errors; it is not worth printing.
         CellKind::Whole(least, most) if most > 100_000 => format!("whole number, at least {least}"),
         CellKind::Whole(least, most) => format!("whole number, {least} to {most}"),
         CellKind::Money => "amount".to_owned(),
@@ -91,7 +90,7 @@ pub fn holds(column: &InputColumn) -> String {
     }
 }
 
-/// Whether a column must be there, in a word.
+/// Whether a column is required, in a word or two.
 pub fn needed(column: &InputColumn) -> &'static str {
     match column.need {
         Need::EveryCell => "every row",
@@ -100,7 +99,7 @@ pub fn needed(column: &InputColumn) -> &'static str {
     }
 }
 
-/// The columns of one file as a table of README.
+/// The columns of one file as a Markdown table for README.
 pub fn markdown(file: &FileColumns) -> String {
     let mut text = format!("`{}`\n\n| column | needed | holds | meaning |\n|---|---|---|---|\n", file.file);
     for column in file.columns {
@@ -110,7 +109,7 @@ pub fn markdown(file: &FileColumns) -> String {
     text
 }
 
-/// The columns that must be there, for the end of a help page.
+/// The required columns of these files, for the end of a help page.
 pub fn help(files: &[FileColumns]) -> String {
     let mut text = String::from("Columns that must be there (`rehouse schema` lists all):\n");
     for file in files {

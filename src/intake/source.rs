@@ -1,7 +1,7 @@
-//! One input file as text, and where things are in it.
+//! Holds one input file as text, and finds the places of bytes in it.
 //!
-//! Lines and columns are counted here from byte offsets: a CRLF counts as one line end, so does a lone CR, and columns
-//! are characters. Nothing here knows what a column means.
+//! Lines and columns are counted from byte offsets. A line ends with LF, CRLF or a lone CR; columns count characters. This module
+//! does not know the meaning of columns.
 
 use super::cells::quoted;
 use super::columns::FileColumns;
@@ -12,22 +12,22 @@ use crate::diagnostics::{Code, Diagnostic, Place};
 
 /// An input file as UTF-8 text, without its byte-order mark.
 pub struct Source {
-    /// As the user named it.
+    /// Its path as the user named it.
     pub name: String,
     /// The whole text.
     pub text: String,
-    /// Byte at which the table starts: after a `sep=` line, if there is one.
+    /// First byte of the table: after a `sep=` line, if there is one.
     pub start: usize,
-    /// The separator that a `sep=` line states.
+    /// The separator that a `sep=` line states, or that of the text of a workbook sheet.
     pub stated_separator: Option<u8>,
-    /// Some line ends are a carriage return alone.
+    /// Whether some lines end with a lone CR.
     lone_returns: bool,
-    /// The sheet it was read from, where it is a workbook.
+    /// The sheet that the text was read from, if the file is a workbook.
     sheet: Option<WorkbookSheet>,
 }
 
 impl Source {
-    /// Takes a table from a text file, or from the sheet of a workbook that is meant for it.
+    /// Reads a table from a text file, or from the matching sheet of a workbook.
     pub fn table(file: &InputFile, wanted: &FileColumns, findings: &mut Findings) -> Option<Source> {
         if !workbook::is_workbook(&file.name) {
             return Source::new(&file.path, &file.bytes, findings);
@@ -38,8 +38,8 @@ impl Source {
         Some(Source { name, text, start: 0, stated_separator, lone_returns: false, sheet: Some(sheet) })
     }
 
-    /// Takes a file's bytes as text. A file in another encoding is an error, and is read on as far as it can be, so
-    /// that what else is wrong is said in the same run; `None` where nothing can be read.
+    /// Takes a file's bytes as text. Another encoding is an error, but what can be decoded is read on, so that further faults are
+    /// reported in the same run. `None` if the file is not text.
     pub fn new(name: &str, bytes: &[u8], findings: &mut Findings) -> Option<Source> {
         if let Some(not_text) = not_text(name, bytes) {
             findings.report(not_text);
@@ -59,12 +59,12 @@ impl Source {
         Some(Source { name: name.to_owned(), text, start, stated_separator, lone_returns, sheet: None })
     }
 
-    /// The file as a whole.
+    /// Place of the file as a whole.
     pub fn place(&self) -> Place {
         self.sheet.as_ref().map_or_else(|| Place::file(self.name.as_str()), |sheet| sheet.place(&self.name))
     }
 
-    /// As comma-separated text.
+    /// The table as comma-separated text; text without a stated separator is returned as it is.
     pub fn as_csv(&self) -> String {
         let Some(separator) = self.stated_separator else { return self.text[self.start..].to_owned() };
         let text = &self.text.as_bytes()[self.start..];
@@ -78,17 +78,17 @@ impl Source {
         String::from_utf8_lossy(&writer.into_inner().unwrap_or_default()).into_owned()
     }
 
-    /// The sheet it was read from.
+    /// Name of the sheet that the text was read from.
     pub fn sheet(&self) -> Option<&str> {
         self.sheet.as_ref().map(|sheet| sheet.name.as_str())
     }
 
-    /// What is to be known of a cell beside its text; `line` from 1, `field` from 0.
+    /// Mark of a workbook cell, if it has one; `line` from 1, `field` from 0.
     pub fn mark(&self, line: usize, field: usize) -> Option<Mark> {
         self.sheet.as_ref()?.mark(line, field)
     }
 
-    /// Lines that end inside a cell: its quotes hold a line break.
+    /// Numbers of the lines that end inside a quoted cell.
     pub fn broken_lines(&self, separator: u8) -> Vec<usize> {
         let mut broken = Vec::new();
         if self.sheet.is_some() || !self.text.contains('"') {
@@ -110,12 +110,12 @@ impl Source {
         broken
     }
 
-    /// The place of a byte.
+    /// Place of a byte.
     pub fn place_of(&self, byte: usize) -> Place {
         self.place_after(0, 1, byte)
     }
 
-    /// The place of a byte, counted from a byte that starts a line of known number.
+    /// Place of a byte, counted from an earlier byte that starts a line of known number.
     pub fn place_after(&self, line_start: usize, line: usize, byte: usize) -> Place {
         if let Some(sheet) = &self.sheet {
             let cells = self.cells(sheet.start_of(byte), workbook::SEPARATOR);
@@ -125,7 +125,7 @@ impl Source {
         let before = &self.text.as_bytes()[line_start..byte];
         let last_line =
             before.iter().rposition(|b| matches!(b, b'\n' | b'\r')).map_or(line_start, |i| line_start + i + 1);
-        // Characters are the bytes that do not go on with one.
+        // Continuation bytes of UTF-8 are not counted, so this counts characters.
         let column = self.text.as_bytes()[last_line..byte].iter().filter(|b| **b & 0xC0 != 0x80).count() + 1;
         Place { line: line + self.line_ends(line_start, byte), column, ..self.place() }
     }
@@ -144,7 +144,7 @@ impl Source {
         feeds + (0..bytes.len()).filter(lone).count()
     }
 
-    /// The first byte from here on that is not a line end.
+    /// The first byte at or after this one that is not part of a line end.
     pub fn skip_line_ends(&self, from: usize) -> usize {
         let ends = self.text.as_bytes()[from..].iter().take_while(|b| matches!(b, b'\n' | b'\r')).count();
         from + ends
@@ -156,12 +156,12 @@ impl Source {
     }
 }
 
-/// One cell of a record, as it lies in the file.
+/// One cell of a record, as byte offsets in the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct RawCell {
     /// Its first byte: the opening quote, if it has one.
     pub start: usize,
-    /// The byte after its last.
+    /// The byte after its last byte.
     pub end: usize,
     /// Whether its quote is closed correctly.
     pub quote: Quote,
@@ -170,15 +170,15 @@ pub struct RawCell {
 /// Whether a cell's opening quote is closed correctly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Quote {
-    /// There is none, or it is closed where the cell ends.
+    /// There is no opening quote, or it is closed where the cell ends.
     Sound,
     /// It is never closed.
     Open,
-    /// Text follows the closing quote, which ends before this byte.
+    /// Text follows the closing quote; the text starts at this byte.
     TextAfter(usize),
 }
 
-/// Walks the cells of one record, honouring quotes.
+/// Iterates over the cells of one record. A separator or line end inside quotes does not end a cell.
 pub struct Cells<'s> {
     text: &'s [u8],
     next: Option<usize>,
@@ -219,7 +219,7 @@ impl Iterator for Cells<'_> {
     }
 }
 
-/// The end of a `sep=;` line, which some spreadsheets write first, and the separator it states.
+/// The end of a `sep=;` line, which some spreadsheets write first, and the separator that it states.
 fn separator_line(text: &str) -> (usize, Option<u8>) {
     let line = text.split(['\r', '\n']).next().unwrap_or_default();
     let plain = line.trim_matches('"').to_ascii_lowercase();
@@ -229,24 +229,24 @@ fn separator_line(text: &str) -> (usize, Option<u8>) {
     }
 }
 
-/// Bytes that are no text at all, or text in two-byte units.
+/// The error for bytes that are not text, or that are UTF-16.
 fn not_text(name: &str, bytes: &[u8]) -> Option<Diagnostic> {
     let start = &bytes[..bytes.len().min(1000)];
     let zeros = start.iter().filter(|b| **b == 0).count();
     let place = Place::file(name);
     if start.starts_with(b"\xFF\xFE") || start.starts_with(b"\xFE\xFF") || zeros * 4 > start.len() {
         let error = Diagnostic::error(Code::Utf16, place, "this file is in UTF-16, not UTF-8");
-        return Some(error.help("save it as \"CSV UTF-8\""));
+        return Some(error.cure("save it as \"CSV UTF-8\""));
     }
     if start.starts_with(b"PK\x03\x04") || start.starts_with(b"\xD0\xCF\x11\xE0") {
         let error = Diagnostic::error(Code::NotText, place, "this file is a spreadsheet workbook, not text");
-        return Some(error.help("name it as one (.xlsx or .ods), or save the sheet as \"CSV UTF-8\""));
+        return Some(error.cure("name it as one (.xlsx or .ods), or save the sheet as \"CSV UTF-8\""));
     }
     (zeros > 0)
-        .then(|| Diagnostic::error(Code::NotText, place, "this file is not text").help("save it as \"CSV UTF-8\""))
+        .then(|| Diagnostic::error(Code::NotText, place, "this file is not text").cure("save it as \"CSV UTF-8\""))
 }
 
-/// The first place that is not UTF-8, with the cell it stands in as Latin-1 would have it.
+/// The error for text that is not UTF-8: the first wrong byte, and its cell as Latin-1 would decode it.
 fn not_utf8(name: &str, bytes: &[u8], at: usize) -> Diagnostic {
     let before = &bytes[..at];
     let line_start = before.iter().rposition(|b| matches!(b, b'\n' | b'\r')).map_or(0, |i| i + 1);
@@ -259,5 +259,5 @@ fn not_utf8(name: &str, bytes: &[u8], at: usize) -> Diagnostic {
     let cell: String = bytes[from..to].iter().map(|b| char::from(*b)).collect();
     let place = Place { line: feeds + returns + 1, column, ..Place::file(name) };
     let message = format!("this file is not in UTF-8; here Latin-1 would read {}", quoted(&cell));
-    Diagnostic::error(Code::NotUtf8, place, message).help("save it as \"CSV UTF-8\"")
+    Diagnostic::error(Code::NotUtf8, place, message).cure("save it as \"CSV UTF-8\"")
 }

@@ -1,4 +1,4 @@
-//! The survey: rows → specimens.
+//! Reads the rows of the survey into specimens.
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -36,13 +36,14 @@ pub fn read(table: &InputTable<Column>, references: &References, findings: &mut 
     collection
 }
 
-/// Surveys are mostly in order of their keys, or nearly: then it is sooner said that none is there twice than which.
+/// Whether two specimens share a key. Most surveys are nearly in order of their keys, and then this check is faster than the
+/// search for the repeated rows.
 fn has_equal_keys(collection: &Collection) -> bool {
     let key = |at: u32| &collection.specimens[at as usize].key;
     collection.by_key().windows(2).any(|pair| key(pair[0]) == key(pair[1]))
 }
 
-/// The rows of a part of the survey.
+/// The rows that were read in one part of the survey. Parts may be read by different threads.
 struct SurveyShare<'r> {
     fluids: FluidNames<'r>,
     specimens: Vec<Specimen>,
@@ -77,7 +78,7 @@ fn key_headers(table: &InputTable<Column>) -> Vec<String> {
     present.map(|column| column.column().name.to_owned()).collect()
 }
 
-/// Every row whose key an earlier row has is an error, and is not kept.
+/// Reports every row whose key an earlier row has, and removes its specimen.
 fn drop_equal_keys(
     table: &InputTable<Column>,
     specimens: &mut Vec<Specimen>,
@@ -99,8 +100,8 @@ fn drop_equal_keys(
         }
         let message = format!("the key {} is also in {}", quoted(&key.to_string()), table.line_named(first));
         let error = Diagnostic::error(Code::DuplicateKey, table.place(at), message);
-        let help = "give each row its own catalogNumber, institutionCode, collectionCode and part together";
-        findings.row(table.line_place(at.line), vec![error.help(help)]);
+        let cure = "give each row its own catalogNumber, institutionCode, collectionCode and part together";
+        findings.row(table.line_place(at.line), vec![error.cure(cure)]);
         if let Some(specimen) = specimen {
             repeated[specimen] = true;
         }
@@ -111,7 +112,7 @@ fn drop_equal_keys(
     }
 }
 
-/// Reads one row. What is wrong with it is in the row afterwards; the value is then of no use but for its key.
+/// Reads one row. The row collects its faults; if it has errors, only the key of the returned specimen may be used.
 fn specimen(row: &mut TableRow<Column>, references: &References, fluids: &mut FluidNames) -> Specimen {
     let text = |row: &TableRow<Column>, column| row.text(column).to_owned();
     let key = Key {
@@ -150,7 +151,7 @@ fn specimen(row: &mut TableRow<Column>, references: &References, fluids: &mut Fl
     specimen
 }
 
-/// What few rows state.
+/// Reads the columns that few rows fill.
 fn particulars(row: &mut TableRow<Column>, references: &References, fluids: &mut FluidNames) -> Particulars {
     let (hazards, known_hazards) = hazards(row, references, fluids);
     Particulars {
@@ -175,7 +176,7 @@ fn particulars(row: &mut TableRow<Column>, references: &References, fluids: &mut
     }
 }
 
-/// A vessel cannot be both asked for and ruled out.
+/// Refuses a vessel that is both under must_use and under must_not_use.
 fn refuse_contradictory_choices(row: &mut TableRow<Column>, particulars: &Particulars, references: &References) {
     if let Some(both) = particulars.must_use.iter().find(|choice| particulars.must_not_use.contains(choice)) {
         let name = match both {
@@ -195,17 +196,17 @@ const POSTURES: [(&str, Posture); 5] = [
     ("coil", Posture::Coil),
 ];
 
-/// People write how it lies or stands; what is asked is which measure may be vertical.
+/// People describe how the body lies or stands; the column asks which measure may be vertical.
 const POSTURE_CURE: &str = "write as-set for a body kept as it was fixed (height vertical), upright for one on end \
     (length vertical), either: height or length vertical; any: any side; coil: it still bends and will be coiled";
 
-/// Words are no priority: what is urgent to one is usual to another.
+/// Reads the priority. Words are refused: their order of urgency differs from person to person.
 fn priority(row: &mut TableRow<Column>) -> Option<u8> {
     let typed = row.stated(Column::Priority)?;
     let is_whole = typed.parse::<u32>().is_ok();
     if !typed.contains(|c: char| c.is_ascii_digit()) || is_whole && !matches!(typed.parse(), Ok(1..=4)) {
-        let help = "write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait";
-        row.fault(Column::Priority, CellFault::new(Code::NotAPriority, "it is not a number from 1 to 4", help));
+        let cure = "write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait";
+        row.fault(Column::Priority, CellFault::new(Code::NotAPriority, "it is not a number from 1 to 4", cure));
         return None;
     }
     u8::try_from(row.whole(Column::Priority)?).ok()
@@ -213,7 +214,7 @@ fn priority(row: &mut TableRow<Column>) -> Option<u8> {
 
 const DISPLAYS: [(&str, Display); 3] = [("no", Display::No), ("clear", Display::Clear), ("flat", Display::Flat)];
 
-/// What a pin calls a tank made to measure.
+/// The name of a custom tank in must_use and must_not_use.
 const TANK: &str = "@tank";
 
 fn size(row: &mut TableRow<Column>, references: &References) -> Size {
@@ -227,15 +228,15 @@ fn size(row: &mut TableRow<Column>, references: &References) -> Size {
         if let Some(blank) = (0..3).find(|i| !stated[*i] && row.has(columns[*i])) {
             let given = columns[(0..3).find(|i| stated[*i]).unwrap_or(0)];
             let message = format!("this cell is blank, but {} is {}", row.header(given), quoted(row.text(given)));
-            let help = "give all three sizes, or none of them";
-            row.error(columns[blank], Code::IncompleteSize, message, help);
+            let cure = "give all three sizes, or none of them";
+            row.error(columns[blank], Code::IncompleteSize, message, cure);
         }
         return Size::Unknown;
     }
     like_for_like(row, references)
 }
 
-/// Without sizes, the size of the vessel it is in now, if that is listed.
+/// A row without sizes takes the size of its present vessel if that is in the stock list (like for like).
 fn like_for_like(row: &mut TableRow<Column>, references: &References) -> Size {
     let Some(name) = row.stated(Column::CurrentVessel) else { return Size::Unknown };
     if let Some(vessel) = references.stock.vessel_named(name) {
@@ -257,15 +258,15 @@ fn like_for_like(row: &mut TableRow<Column>, references: &References) -> Size {
     Size::Unknown
 }
 
-/// A cell names a vessel whose own row was left out.
+/// Reports a cell that names a vessel whose own row was left out.
 fn left_out(row: &mut TableRow<Column>, column: Column, name: &str, references: &References) {
     let message = format!("the row of {} could not be read", quoted(name));
-    let help = format!("correct that row in {}", references.vessel_names.file);
-    row.error(column, Code::VesselLeftOut, message, help);
+    let cure = format!("correct that row in {}", references.vessel_names.file);
+    row.error(column, Code::VesselLeftOut, message, cure);
 }
 
-/// Measured tissue wins over mass. Neither is believed beyond what the envelopes hold; 1.3 g per ml is above any
-/// tissue (common practice, no source).
+/// Reads the tissue. A volume takes precedence over a mass. Either is refused if it exceeds what the envelopes can hold, a mass
+/// at 1.3 g per ml, which is denser than any tissue (common practice, no source).
 fn tissue(row: &mut TableRow<Column>, size: Size, individuals: u32) -> Tissue {
     let volume = row.volume(Column::Tissue, Zero::Allowed);
     let mass = row.mass(Column::Mass, Zero::Allowed);
@@ -306,10 +307,10 @@ fn tissue(row: &mut TableRow<Column>, size: Size, individuals: u32) -> Tissue {
     }
 }
 
-/// No tissue is denser than this (common practice, no source).
+/// Upper limit of the density of tissue, g per ml (common practice, no source).
 const MOST_G_PER_ML: f64 = 1.3;
 
-/// Room for the rounding of floating-point products.
+/// Tolerance for the rounding of floating-point products.
 const ROUNDING: f64 = 1.0 + 1e-9;
 
 fn body_factor(row: &mut TableRow<Column>) -> Option<f64> {
@@ -349,7 +350,7 @@ fn choices(row: &mut TableRow<Column>, column: Column, references: &References) 
     choices
 }
 
-/// Any text is a reason not to move it, but for words that say there is none.
+/// Reads the reason for a hold. Any text is a reason, but words that deny a hold are refused as unclear.
 fn hold(row: &mut TableRow<Column>) -> Option<String> {
     let reason = row.stated(Column::Hold)?;
     if ["no", "none", "false", "0", "n"].contains(&reason.to_lowercase().as_str()) {

@@ -1,4 +1,4 @@
-//! Suppliers' terms and the fluid on the shelf: rows → suppliers, owned fluid.
+//! Reads suppliers' terms and the fluid on the shelf.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -12,21 +12,21 @@ use crate::rules::Rules;
 use crate::stock::{OwnedFluid, Supplier, SupplierId};
 use crate::units::{Millilitres, Money, Position};
 
-/// Looks suppliers up by name; without a suppliers' file every name is taken, on no terms.
+/// Looks suppliers up by name. Without a suppliers' file every name is accepted, without terms.
 ///
-/// Ids count the names in the order they were first met; [`SupplierNames::sorted`] gives them their final order.
+/// Ids are in the order in which names first occur; [`SupplierNames::sorted`] gives the final order.
 pub struct SupplierNames {
     suppliers: Vec<Supplier>,
     by_name: BTreeMap<String, SupplierId>,
-    /// Names whose row could not be read.
+    /// Names whose row has errors.
     unreadable: BTreeSet<String>,
-    /// The suppliers' file, if one was given.
+    /// Name of the suppliers' file, if one was read.
     file: Option<String>,
     skips_bad_rows: bool,
 }
 
 impl SupplierNames {
-    /// No suppliers' file was given, or it cannot be read at all (which is said elsewhere).
+    /// For no suppliers' file, or one that could not be read at all (reported elsewhere).
     pub fn any() -> Self {
         Self {
             suppliers: Vec::new(),
@@ -69,7 +69,7 @@ impl SupplierNames {
         id
     }
 
-    /// The supplier with this name.
+    /// The supplier with this name; without a suppliers' file, a new one.
     pub fn find(&mut self, name: &str) -> Result<SupplierId, CellFault> {
         if let Some(id) = self.by_name.get(name) {
             return Ok(*id);
@@ -86,7 +86,7 @@ impl SupplierNames {
         Ok(self.add(without_terms(name)))
     }
 
-    /// All suppliers sorted by name, and where each id of [`SupplierNames::find`] has gone.
+    /// All suppliers sorted by name, and the new id for each id of [`SupplierNames::find`].
     pub fn sorted(self) -> (Vec<Supplier>, Vec<SupplierId>) {
         let mut moved = vec![SupplierId(0); self.suppliers.len()];
         let mut suppliers = self.suppliers;
@@ -98,7 +98,7 @@ impl SupplierNames {
     }
 }
 
-/// No charge, no minimum, nothing known of the time.
+/// A supplier without charge or minimum order, whose lead time is unknown.
 fn without_terms(name: &str) -> Supplier {
     Supplier {
         name: name.to_owned(),

@@ -1,7 +1,7 @@
-//! A CSV file as a table of known columns, and its rows one after the other.
+//! A CSV file as a table of known columns; reads its header and then its rows.
 //!
-//! The csv crate splits records; places are counted by [`Source`], since the crate's own line numbers are one too small
-//! in files with CRLF and after blank lines.
+//! The csv crate splits records. Places are counted by [`Source`], because the crate's line numbers are one too small in files
+//! with CRLF and after blank lines.
 
 mod row;
 mod walk;
@@ -22,72 +22,72 @@ use crate::units::offset;
 
 pub use row::{TableRow, Zero, either};
 
-/// A file whose header was understood.
+/// A file whose header has been read.
 pub struct InputTable<'s, C: InputColumns> {
     source: &'s Source,
     separator: u8,
-    /// As typed, without a formula guard.
+    /// Headers as typed, without the apostrophe of a formula guard.
     pub headers: Vec<String>,
     header_start: usize,
     header_line: usize,
     rows_start: usize,
-    /// By index of the column.
+    /// Field and unit of each known column, by index of the column.
     fields: Vec<Option<InputField>>,
-    /// Fields to be passed on.
+    /// Fields of carried columns, which are passed on to the outputs.
     carried: Vec<usize>,
-    /// Fields without a header.
+    /// Fields with an empty header.
     unnamed: Vec<usize>,
-    /// The field that numbers the lines of a form.
+    /// The field with the line numbers of a form.
     numbering: Option<usize>,
-    /// Cells to take where a column is blank or absent, by index of the column.
+    /// Default cells from the settings, by index of the column.
     defaults: Vec<Option<DefaultCell>>,
-    /// Lines that end inside a cell, worked out when a row is first named.
+    /// Numbers of the lines that end inside a cell, computed when a place is first asked for.
     broken_lines: OnceLock<Vec<usize>>,
     columns: PhantomData<C>,
 }
 
-/// The code of a quote that swallows what follows.
+/// Code of an open quote that takes in the rest of the file.
 const UNCLOSED: Code = Code::UnclosedQuote;
 
-/// What the search for the known columns leaves over.
+/// Result of the search for known columns, beside the columns found.
 struct FoundColumns {
     /// Fields whose header names no known column.
     unknown: Vec<usize>,
-    /// By index of the column: its header ends in a unit that is not used here.
+    /// Whether the header of a column ends in a unit that is not accepted, by index of the column.
     wrong_unit: Vec<bool>,
 }
 
-/// Bytes of a cell at most: thirty times what a spreadsheet takes (Microsoft, Excel specifications and limits: 32 767 characters).
+/// Most bytes of a cell: thirty times what a spreadsheet takes (Microsoft, Excel specifications and limits: 32 767 characters).
 const MOST_OF_A_CELL: usize = 1_000_000;
 
-/// Columns at most: more than a sheet has (the same source: 16 384).
+/// Most columns: more than a sheet has (the same source: 16 384).
 const MOST_COLUMNS: usize = 20_000;
 
-/// Where a column stands.
+/// Field number of a column, and the unit in its header.
 #[derive(Clone, Copy)]
 struct InputField {
     index: usize,
     unit: Option<CellUnit>,
 }
 
-/// The cell of a blank column, from the settings.
+/// The cell for blank cells of a column, from the settings.
 #[derive(Clone, Debug)]
 pub struct DefaultCell {
-    /// Column as typed in the settings.
+    /// Column name as typed in the settings.
     pub header: String,
-    /// What would be typed in the cell.
+    /// Text of the cell.
     pub text: String,
-    /// The unit the column's name says.
+    /// Unit in the column's name.
     pub unit: Option<CellUnit>,
-    /// Where in the settings.
+    /// Place in the settings.
     pub place: Place,
 }
 
-/// Where a cell lies: the record's first byte, its line, and the number of the cell.
+/// Where a cell is: first byte and line of its record, and its field number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub struct At {
     byte: usize,
-    /// 1-based line the record starts on.
+    /// Line that the record starts on, from 1.
     pub line: usize,
     field: usize,
 }
@@ -99,7 +99,7 @@ impl At {
     }
 }
 
-/// First uses of each decimal mark.
+/// Decimal marks that were seen: whether each was used, and the first cell where it could also separate thousands.
 #[derive(Clone, Copy, Default)]
 struct DecimalMarks {
     comma: bool,
@@ -119,7 +119,7 @@ impl DecimalMarks {
     }
 }
 
-/// How many required columns of a set a file's header names: tells a survey from a stock list.
+/// Number of required columns that the header names: used to tell a survey from a stock list.
 pub fn required_columns_found<C: InputColumns>(source: &Source) -> usize {
     let (_, headers, _) = header_record(source, C::ALL);
     let known = |header: &String| match heading(header, C::ALL) {
@@ -129,13 +129,13 @@ pub fn required_columns_found<C: InputColumns>(source: &Source) -> usize {
     headers.iter().filter(|header| known(header)).count()
 }
 
-/// The separator that makes most sense of the header, the header's cells, and the byte its record ends at.
+/// The separator that gives the most known columns, the header's cells, and the byte where the header record ends.
 fn header_record(source: &Source, columns: &[InputColumn]) -> (u8, Vec<String>, usize) {
     let read = |separator: u8| {
         let mut record = ByteRecord::new();
         let text = &source.text.as_bytes()[source.start..];
         let mut reader = ReaderBuilder::new().has_headers(false).flexible(true).delimiter(separator).from_reader(text);
-        // Reading from memory does not fail; a record of any shape is taken.
+        // Reading from memory does not fail, and with `flexible` a record may have any number of cells.
         let _ = reader.read_byte_record(&mut record);
         let headers: Vec<String> = record.iter().map(|h| unguarded(as_text(h).trim()).to_owned()).collect();
         (separator, headers, source.start + offset(reader.position().byte()))
@@ -144,22 +144,22 @@ fn header_record(source: &Source, columns: &[InputColumn]) -> (u8, Vec<String>, 
         return read(separator);
     }
     let known = |headers: &[String]| headers.iter().filter(|h| heading(h, columns) != Heading::Unknown).count();
-    // The last of equals is taken, so the comma comes last.
+    // `max_by_key` returns the last of equal elements, so the comma is put last.
     let best = [b'\t', b';', b','].map(read).into_iter().max_by_key(|(_, headers, _)| (known(headers), headers.len()));
     best.unwrap_or((b',', Vec::new(), source.start))
 }
 
-/// Cells are slices of text that was checked as a whole, cut at ASCII characters.
+/// A cell as text. The whole text is UTF-8 and cells are cut at ASCII characters, so this does not fail.
 fn as_text(cell: &[u8]) -> &str {
     std::str::from_utf8(cell).unwrap_or_default()
 }
 
-/// What may stand after the guard, as `report::csv` writes it.
+/// Characters that may follow the guard, as `report::csv` writes it.
 const GUARDED: [char; 12] = ['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠', '\''];
 
-/// A cell without the one apostrophe that keeps a spreadsheet from running it.
+/// A cell without the formula guard: one apostrophe that keeps a spreadsheet from evaluating the cell.
 fn unguarded(cell: &str) -> &str {
-    // Looked at as a byte first: this is asked of every cell, and hardly any has one.
+    // The first byte is checked first because this runs for every cell and hardly any has a guard.
     match cell.as_bytes().first() {
         Some(b'\'') if cell[1..].starts_with(GUARDED) => &cell[1..],
         _ => cell,
@@ -167,12 +167,12 @@ fn unguarded(cell: &str) -> &str {
 }
 
 impl<'s, C: InputColumns> InputTable<'s, C> {
-    /// Reads the header; `None` where there is none.
+    /// Reads the header. `None`, with an error reported, if it is empty, too large or has a faulty quote.
     pub fn new(source: &'s Source, findings: &mut Findings) -> Option<Self> {
         let header_start = source.skip_line_ends(source.start);
         if source.text[header_start..].trim().is_empty() {
             let error = Diagnostic::error(Code::EmptyFile, source.place(), "this file is empty");
-            findings.report(error.help("the first line names the columns"));
+            findings.report(error.cure("the first line names the columns"));
             return None;
         }
         let (separator, headers, rows_start) = header_record(source, C::ALL);
@@ -192,7 +192,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
             columns: PhantomData,
         };
         for (field, cell) in source.cells(header_start, separator).enumerate() {
-            // Where a cell lies is counted from the first on: only for one that has a fault.
+            // A place is found by scanning the record, so it is computed only for a faulty cell.
             if cell.quote == Quote::Sound {
                 continue;
             }
@@ -209,19 +209,19 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
         Some(table)
     }
 
-    /// More columns, or a longer name of one, than anybody means.
+    /// The error for a header with too many columns or too long a name.
     fn header_too_large(&self) -> Option<Diagnostic> {
         let n = self.headers.len();
         if n > MOST_COLUMNS {
             let message = format!("the header has {n} columns; at most {MOST_COLUMNS} are read");
             let error = Diagnostic::error(Code::TooLarge, self.line_place(self.header_line), message);
-            return Some(error.help("delete the columns that the plan does not need"));
+            return Some(error.cure("delete the columns that the plan does not need"));
         }
         let field = self.headers.iter().position(|header| header.len() > MOST_OF_A_CELL)?;
         Some(row::too_long(self.headers[field].len(), self.header_place(field)))
     }
 
-    /// Finds the known column of each header, and reports what is wrong with the header.
+    /// Finds the known column of each header, and reports missing and misspelt columns.
     fn match_headers(&mut self, findings: &mut Findings) {
         let FoundColumns { unknown, wrong_unit } = self.find_columns(findings);
         for (index, column) in C::ALL.iter().enumerate() {
@@ -255,7 +255,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
             if let Some(first) = repeated {
                 let message = format!("the column {} means the same as the column {}", quoted(header), quoted(first));
                 let error = Diagnostic::error(Code::DuplicateColumn, place(), message);
-                findings.report(error.help("keep one of them, or rename one"));
+                findings.report(error.cure("keep one of them, or rename one"));
                 continue;
             }
             seen.insert(lower);
@@ -272,11 +272,11 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
                 Heading::UnknownUnit(column) => {
                     wrong_unit[column] = true;
                     let message = format!("the header {} ends in a unit that is not used here", quoted(header));
-                    let help = format!(
+                    let cure = format!(
                         "rename the column {:?} and convert its cells, or write the unit in each cell",
                         C::ALL[column].name
                     );
-                    findings.report(Diagnostic::error(Code::UnknownUnit, place(), message).help(help));
+                    findings.report(Diagnostic::error(Code::UnknownUnit, place(), message).cure(cure));
                 }
                 Heading::Unknown => unknown.push(index),
             }
@@ -284,7 +284,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
         FoundColumns { unknown, wrong_unit }
     }
 
-    /// A header that is not known, if it is close to the name of a column that the file does not have.
+    /// A warning for an unknown header that may mean an optional column which the file does not have.
     fn misspelt_column(&self, index: usize) -> Option<Diagnostic> {
         let header = &self.headers[index];
         let is_of_rules = C::FILE.starts_with("rules/");
@@ -297,7 +297,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
         let instead = if is_of_rules { "it is not used" } else { "it is carried through, but not used" };
         let message = format!("the column {} is not recognised: {instead}", quoted(header));
         let warning = Diagnostic::warning(Code::UnknownColumn, self.header_place(index), message);
-        Some(warning.help(format!("if you mean {meant:?}, rename it")))
+        Some(warning.cure(format!("if you mean {meant:?}, rename it")))
     }
 
     fn missing_column(&self, column: &InputColumn, unknown: &[usize]) -> Diagnostic {
@@ -308,7 +308,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
             let near = || near(header, column.name).then(|| column.name.to_owned());
             Some((quoted(header), offered(header, C::FILE, column).or_else(near)?))
         };
-        error.help(match headers().find_map(meant) {
+        error.cure(match headers().find_map(meant) {
             Some((header, meant)) => format!("if you mean the column {header}, rename it {meant:?}"),
             None => {
                 let found: Vec<String> = self.headers.iter().take(30).map(|header| shortened(header)).collect();
@@ -321,7 +321,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
         self.place(At { byte: self.header_start, line: self.header_line, field })
     }
 
-    /// The place of a cell.
+    /// Place of a cell.
     pub fn place(&self, at: At) -> Place {
         let start = self.raw_cell(at).map_or(at.byte, |cell| cell.start);
         let name: Box<str> = match self.headers.get(at.field).filter(|header| !header.is_empty()) {
@@ -331,18 +331,18 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
         Place { row: self.row_of(at.line), name, ..self.source.place_after(at.byte, at.line, start) }
     }
 
-    /// The row of a line that a record starts on, as a spreadsheet counts: line breaks inside a cell start no row.
+    /// The row number of a record's first line, as a spreadsheet counts: line breaks inside a cell start no new row.
     fn row_of(&self, line: usize) -> usize {
         let breaks = self.broken_lines.get_or_init(|| self.source.broken_lines(self.separator));
         line - breaks.partition_point(|broken| *broken < line)
     }
 
-    /// The cell there, or the last of a shorter row.
+    /// The cell at this field, or the last cell of a shorter record.
     fn raw_cell(&self, at: At) -> Option<RawCell> {
         self.source.cells(at.byte, self.separator).take(at.field + 1).last()
     }
 
-    /// A quote that is not closed where its cell ends.
+    /// The error for a quote that is not closed where its cell ends.
     fn quote_problem(&self, cell: RawCell, place: Place) -> Option<Diagnostic> {
         let lines = match cell.quote {
             Quote::Sound => return None,
@@ -350,56 +350,56 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
             Quote::TextAfter(end) => self.source.line_ends(cell.start, end),
         };
         let shown = quoted(&self.source.text[cell.start..cell.end]);
-        let help = "write \"\" for a quotation mark inside a quoted cell";
+        let cure = "write \"\" for a quotation mark inside a quoted cell";
         Some(if lines > 0 {
             let message = format!("the quote that opens {shown} is not closed in its cell; nothing after it was read");
-            Diagnostic::error(UNCLOSED, place, message).help(format!("close it, or {help}"))
+            Diagnostic::error(UNCLOSED, place, message).cure(format!("close it, or {cure}"))
         } else {
-            Diagnostic::error(Code::StrayQuote, place, format!("text follows the closing quote of {shown}")).help(help)
+            Diagnostic::error(Code::StrayQuote, place, format!("text follows the closing quote of {shown}")).cure(cure)
         })
     }
 
-    /// The place of a line as a whole.
+    /// Place of a line as a whole.
     pub fn line_place(&self, line: usize) -> Place {
         Place { line, row: self.row_of(line), ..self.source.place() }
     }
 
-    /// A line as a message names it: `row 7`.
+    /// A row as messages name it: `row 7`.
     pub fn line_named(&self, line: usize) -> String {
         format!("row {}", self.row_of(line))
     }
 
-    /// The file as the user named it.
+    /// Path of the file as the user named it.
     pub fn file(&self) -> &str {
         &self.source.name
     }
 
-    /// True if the file has the column.
+    /// Whether the file has the column.
     pub fn has(&self, column: C) -> bool {
         self.fields[column.index()].is_some()
     }
 
-    /// The header of a column as typed, or its own name.
+    /// The header of a column as typed, or the column's own name if the file does not have it.
     pub fn header(&self, column: C) -> &str {
         self.fields[column.index()].map_or(column.column().name, |field| self.headers[field.index].as_str())
     }
 
-    /// True if a blank cell of the column has a default.
+    /// Whether blank cells of the column have a default.
     pub fn has_default(&self, column: C) -> bool {
         self.defaults[column.index()].is_some()
     }
 
-    /// Headers of the columns passed on unread.
+    /// Headers of the carried columns.
     pub fn carried_headers(&self) -> Vec<String> {
         self.carried.iter().map(|index| self.headers[*index].clone()).collect()
     }
 
-    /// With a cell to take where a column is blank or absent.
+    /// Sets the default for blank cells of a column.
     pub fn set_default(&mut self, column: usize, default: DefaultCell) {
         self.defaults[column] = Some(default);
     }
 
-    /// What the default cells say, without any row: to find what is wrong with them once.
+    /// Reads the default cells once, as a row of their own, so that their faults are reported once and not for each row.
     pub fn only_defaults<T>(&self, findings: &mut Findings, read: impl FnOnce(&mut TableRow<C>) -> T) -> T {
         let (record, marks) = (ByteRecord::new(), Cell::default());
         let mut row =
@@ -418,7 +418,7 @@ fn is_cut_short(typed: &str, name: &str) -> bool {
     typed.trim().len() >= 4 && rest.is_some_and(|rest| rest.starts_with('_'))
 }
 
-/// True if one name is likely a slip for the other.
+/// Whether one name is likely a misspelling of the other.
 fn near(typed: &str, name: &str) -> bool {
     if typed.chars().nth(LONGEST_NAME).is_some() {
         return false;

@@ -1,8 +1,8 @@
-//! Rows of the table of transfers: from one fluid or family to one fluid, or to a family.
+//! Reads the table of transfers: the baths from one fluid or family to one fluid or to a family.
 //!
-//! A row may lead to a family instead of one fluid: its last bath is then the name of the family, which stands for the fluid a
-//! lot is to be kept in. It holds for every fluid of the family that has no row of its own from the same fluid or family.
-//! Baths at least as strong as the fluid to be reached are left out: a lot on its way to 50 % is not taken through 70 %.
+//! If a row leads to a family, its last bath is the name of the family and stands for the fluid that the lot is to be kept in.
+//! The row applies to every fluid of the family that has no row of its own from the same fluid or family. Baths of the family
+//! that are at least as strong as that fluid are left out: a lot on its way to 50 % is not taken through 70 %.
 
 use super::cells::{CellFault, quoted};
 use super::columns::TransferColumn as Column;
@@ -13,19 +13,19 @@ use crate::diagnostics::{Code, nearest};
 use crate::rules::{Family, Fluid, FluidId, Rules, Transfer};
 
 /// A row of the table.
-pub(super) struct Way {
-    /// As the table of rules has it: a fluid's id, or a family's name.
+pub(super) struct TransferRow {
+    /// A fluid's id or a family's name.
     from: String,
     to: FluidOrFamily,
-    /// Where it leads to a family, without the last.
+    /// The baths; without the last one if the row leads to a family.
     baths: Vec<FluidId>,
-    /// One for each bath, the last included.
+    /// Days in each bath, including the last.
     days: Vec<f64>,
     source: String,
     note: String,
 }
 
-impl Named for Way {
+impl Named for TransferRow {
     fn names(&self) -> Vec<String> {
         let to = match self.to {
             FluidOrFamily::Fluid(id) => id.0.to_string(),
@@ -35,8 +35,9 @@ impl Named for Way {
     }
 }
 
-/// Reads a row; `passes_over_unknown` where it may name what a table of the user's leaves out.
-pub(super) fn way(row: &mut TableRow<Column>, rules: &Rules, passes_over_unknown: bool) -> Option<Way> {
+/// Reads a row. With `passes_over_unknown`, a row that names an unknown fluid is passed over (a user's table may have left that
+/// fluid out).
+pub(super) fn way(row: &mut TableRow<Column>, rules: &Rules, passes_over_unknown: bool) -> Option<TransferRow> {
     let from = row.required(Column::From).map(|typed| fluid_or_family(rules, typed));
     let to = row.required(Column::To).map(|typed| fluid_or_family(rules, typed));
     row.required(Column::Baths);
@@ -73,7 +74,7 @@ pub(super) fn way(row: &mut TableRow<Column>, rules: &Rules, passes_over_unknown
         FluidOrFamily::Fluid(id) => rules.fluid(id).id.clone(),
         FluidOrFamily::Family(family) => family.name().to_owned(),
     };
-    Some(Way { from, to, baths, days, source: text(row, Column::Source), note: text(row, Column::Note) })
+    Some(TransferRow { from, to, baths, days, source: text(row, Column::Source), note: text(row, Column::Note) })
 }
 
 fn bath(rules: &Rules, typed: &str) -> Result<FluidId, CellFault> {
@@ -85,28 +86,28 @@ fn bath(rules: &Rules, typed: &str) -> Result<FluidId, CellFault> {
     })
 }
 
-/// Days of each of so many baths.
+/// Days in each of this many baths: one number applies to all.
 fn days_of(row: &mut TableRow<Column>, days: Vec<f64>, baths: usize) -> Option<Vec<f64>> {
     match days[..] {
         [all] => Some(vec![all; baths]),
         ref each if each.len() == baths => Some(days),
         ref each => {
             let says = format!("{} numbers of days are given for {baths} baths", each.len());
-            let help = "write one number for all, or one for each";
-            row.fault(Column::DaysPerBath, CellFault::new(Code::DaysAndBaths, says, help));
+            let cure = "write one number for all, or one for each";
+            row.fault(Column::DaysPerBath, CellFault::new(Code::DaysAndBaths, says, cure));
             None
         }
     }
 }
 
-/// All transfers: those to one fluid in table order, then those that rows to families add.
-pub(super) fn transfers_of(rules: &Rules, ways: Vec<Way>) -> Vec<Transfer> {
+/// All transfers: first those to one fluid, in table order, then those that rows to families add.
+pub(super) fn transfers_of(rules: &Rules, ways: Vec<TransferRow>) -> Vec<Transfer> {
     let mut transfers = Vec::new();
     let mut to_families = Vec::new();
     for way in ways {
         match way.to {
             FluidOrFamily::Fluid(to) => {
-                let Way { from, baths, days, source, note, .. } = way;
+                let TransferRow { from, baths, days, source, note, .. } = way;
                 transfers.push(Transfer { from, to, baths, days, source, note });
             }
             FluidOrFamily::Family(family) => to_families.push((way, family)),
@@ -125,8 +126,8 @@ pub(super) fn transfers_of(rules: &Rules, ways: Vec<Way>) -> Vec<Transfer> {
     transfers
 }
 
-/// The way to one fluid of the family.
-fn within_family(rules: &Rules, way: &Way, family: Family, fluid: &Fluid, to: FluidId) -> Transfer {
+/// The transfer to one fluid of the family.
+fn within_family(rules: &Rules, way: &TransferRow, family: Family, fluid: &Fluid, to: FluidId) -> Transfer {
     let weaker = |bath: &Fluid| match (bath.strength_pct, fluid.strength_pct) {
         (Some(bath), Some(wanted)) => bath < wanted,
         _ => true,

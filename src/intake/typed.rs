@@ -1,4 +1,4 @@
-//! Values typed on the command line, read as cells are.
+//! Reads values typed on the command line as cells are read.
 
 use super::cells::{self, CellFault, Measure};
 use super::names::FluidNames;
@@ -9,7 +9,7 @@ use crate::rules::hazards::Action;
 use crate::rules::{FluidId, Rules};
 use crate::units::Length;
 
-/// A length: in mm unless it names its unit.
+/// A length, in mm unless it has a unit.
 pub fn length(typed: &str) -> Result<Length, CellFault> {
     let figure = cells::figure(typed, true)?;
     if figure.could_be_thousands() && figure.mark == Some(b',') {
@@ -25,7 +25,7 @@ pub fn length(typed: &str) -> Result<Length, CellFault> {
     })
 }
 
-/// Three lengths with × between them; a unit after the last holds for all.
+/// Three lengths with × between them. A unit after the last applies to all that have none.
 pub fn three_lengths(typed: &str) -> Result<[Length; 3], CellFault> {
     let fault =
         || CellFault::new(Code::NotASize, "is not length × width × height", "write it as 660x110x460, or 66x11x46cm");
@@ -37,18 +37,18 @@ pub fn three_lengths(typed: &str) -> Result<[Length; 3], CellFault> {
     Ok([whole(one)?, whole(two)?, length(three)?])
 }
 
-/// A fluid by its id, name or alias, as in a survey.
+/// A fluid by its id, alias or descriptive name, as in a survey.
 pub fn fluid(rules: &Rules, typed: &str) -> Result<FluidId, CellFault> {
     FluidNames::new(rules).find(typed).kept.clone()
 }
 
-/// The same; of a name that no fluid has and that names a hazard (`Bouin`), the hazard is reported.
+/// As [`fluid`]; if no fluid has the name but it names a hazard (`Bouin`), the error is about the hazard.
 pub fn fluid_or_hazard(rules: &Rules, typed: &str) -> Result<FluidId, CellFault> {
     let mut fluids = FluidNames::new(rules);
     let named = fluids.find(typed);
     let hazard = named.hazards.first().map(|id| rules.hazards.get(*id));
     match (&named.kept, hazard) {
-        (Err(_), Some(hazard)) if !named.is_listed || hazard.action == Action::Held => {
+        (Err(_), Some(hazard)) if !named.words_are_listed || hazard.action == Action::Held => {
             let says = format!("this is a hazard ({}), not a fluid in fluids.csv", hazard.id);
             Err(CellFault::new(Code::HazardousFluid, says, hazard.words.clone()))
         }
@@ -56,7 +56,7 @@ pub fn fluid_or_hazard(rules: &Rules, typed: &str) -> Result<FluidId, CellFault>
     }
 }
 
-/// The ids of the fluids that may be meant by a name that none has: never one of another strength.
+/// Ids of the fluids to suggest for an unknown name; never one of another strength.
 pub fn fluids_meant<'r>(rules: &'r Rules, typed: &str) -> Vec<&'r str> {
     let candidates = unknown_fluids::candidates(rules);
     near::meant(typed, &candidates).into_iter().map(|candidate| candidate.id).collect()

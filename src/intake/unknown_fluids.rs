@@ -1,4 +1,4 @@
-//! The message for a name that no fluid has: what may be meant, and what to write instead.
+//! Makes the message for an unknown fluid: suggestions, and what to write instead.
 
 use super::cells::CellFault;
 use super::near::{self, NameParts, NearName};
@@ -6,7 +6,7 @@ use super::table::either;
 use crate::diagnostics::Code;
 use crate::rules::{Family, Fluid, FluidId, Rules, plain};
 
-/// What is said of a name that no fluid has.
+/// The fault of a name that no fluid has.
 pub(super) fn unknown(rules: &Rules, typed: &str) -> CellFault {
     let candidates = candidates(rules);
     let meant = near::meant(typed, &candidates);
@@ -22,54 +22,54 @@ pub(super) fn unknown(rules: &Rules, typed: &str) -> CellFault {
     let of_another_strength = meant.is_empty() && !strength_aside.words.is_empty() && candidates.iter().any(known);
     if of_another_strength && !numbers.is_empty() {
         let known = candidates.iter().filter(|candidate| known(candidate)).map(|candidate| candidate.id);
-        // A number that is no strength is that of a recipe.
+        // The number in the name of a fluid without a strength is the number of a recipe.
         let of_strength = |id: &str| rules.fluids.iter().any(|fluid| fluid.id == id && fluid.strength_pct.is_some());
         let numbered = |id: &str| !of_strength(id) || !id.contains(|c: char| c.is_ascii_digit());
         let (says, what) = match known.into_iter().all(numbered) {
             true => ("a fluid of this name is known, but with another number", "number"),
             false => (OTHER_STRENGTH, "strength"),
         };
-        let help = format!("check the {what}, or add a row for it to fluids.csv; if it is not known, write unknown");
-        return CellFault::new(Code::UnknownFluid, says, help);
+        let cure = format!("check the {what}, or add a row for it to fluids.csv; if it is not known, write unknown");
+        return CellFault::new(Code::UnknownFluid, says, cure);
     }
     CellFault::new(Code::UnknownFluid, "no fluid of this name is known", near::cure(&meant, "fluids.csv"))
 }
 
-/// What is said of a fluid that is listed, but not at the strength that was typed.
+/// Text of the fault if the fluid is listed, but not at the typed strength.
 const OTHER_STRENGTH: &str = "the fluid is known, but not at this strength";
 
-/// A name with a question mark: it is known, and it is not certain.
+/// The fault of a known name with a question mark: the identification is uncertain.
 fn in_doubt(rules: &Rules, typed: &str) -> Option<CellFault> {
     let name = typed.trim().strip_suffix('?')?.trim();
     let is = |fluid: &&Fluid| [&fluid.id].into_iter().chain(&fluid.aliases).any(|other| plain(other) == plain(name));
     let fluid = rules.fluids.iter().find(is).filter(|fluid| fluid.family != Family::Unknown)?;
     let of = if fluid.present_only { " (strength not known)" } else { "" };
-    let help = format!("if it is certain, write {name}{of}; otherwise write unknown");
-    Some(CellFault::new(Code::UnknownFluid, "the question mark leaves open which fluid it is", help))
+    let cure = format!("if it is certain, write {name}{of}; otherwise write unknown");
+    Some(CellFault::new(Code::UnknownFluid, "the question mark leaves open which fluid it is", cure))
 }
 
-/// A strength without a name: several fluids have it.
+/// The fault of a strength without a name: several fluids may have it.
 fn strength_alone(rules: &Rules, typed: &str) -> Option<CellFault> {
     let NameParts { numbers, words } = NameParts::of(typed);
     let ([number], true) = (&numbers[..], words.is_empty()) else { return None };
     let of_strength = |id: &&str| id.rsplit_once('-').is_some_and(|(_, digits)| digits == number);
     let kept = rules.fluids.iter().filter(|fluid| !fluid.present_only).map(|fluid| fluid.id.as_str());
     let ids: Vec<&str> = kept.filter(of_strength).collect();
-    let help = match ids.is_empty() {
+    let cure = match ids.is_empty() {
         true => "write the name with its strength, such as ethanol-70; if it is not known, write unknown".to_owned(),
         false => format!("write {}; if it is not known, write unknown", either(&ids)),
     };
-    Some(CellFault::new(Code::UnknownFluid, "this is a strength without the name of a fluid", help))
+    Some(CellFault::new(Code::UnknownFluid, "this is a strength without the name of a fluid", cure))
 }
 
-/// Whether all words of a name, its strength aside, stand in the name of a fluid that is listed.
-pub(super) fn is_listed(rules: &Rules, typed: &str) -> bool {
+/// Whether some listed fluid has all words of the typed name, its strength left aside.
+pub(super) fn words_are_listed(rules: &Rules, typed: &str) -> bool {
     let typed = NameParts { numbers: Vec::new(), ..NameParts::of(typed) };
     let holds = |candidate: &NearName| candidate.names.iter().any(|name| NameParts::of(name).holds(&typed));
     !typed.words.is_empty() && candidates(rules).iter().any(holds)
 }
 
-/// Of what a lot is in now, the strength may stand in a column of its own.
+/// For an alcohol in current_fluid whose strength is not listed, the cure is to give the strength in current_strength_pct.
 pub(super) fn of_another_strength_now(rules: &Rules, typed: &str, fault: CellFault) -> CellFault {
     let NameParts { numbers, words } = NameParts::of(typed);
     let ([number], true) = (&numbers[..], fault.says == OTHER_STRENGTH) else { return fault };
@@ -77,8 +77,8 @@ pub(super) fn of_another_strength_now(rules: &Rules, typed: &str, fault: CellFau
     let names = unmeasured.flat_map(|fluid| &fluid.aliases).find(|alias| plain(alias) == plain(&words.concat()));
     match names {
         Some(name) => {
-            let help = format!("write {name} under current_fluid and {number} under current_strength_pct");
-            CellFault::new(fault.code, fault.says, help)
+            let cure = format!("write {name} under current_fluid and {number} under current_strength_pct");
+            CellFault::new(fault.code, fault.says, cure)
         }
         None => fault,
     }
@@ -90,7 +90,7 @@ pub(super) fn candidates(rules: &Rules) -> Vec<NearName<'_>> {
     kept.map(|fluid| NearName::of(&fluid.id, &fluid.name, &fluid.aliases, false)).collect()
 }
 
-/// What is said of a name that leaves the strength open, where it must be known.
+/// The fault of a name without a strength in a column where the strength must be known.
 pub(super) fn of_no_strength(rules: &Rules, typed: &str, id: FluidId) -> CellFault {
     let family = rules.fluid(id).family;
     let of_family = || rules.fluids.iter().filter(move |fluid| fluid.family == family && !fluid.present_only);
@@ -117,10 +117,10 @@ pub(super) fn of_no_strength(rules: &Rules, typed: &str, id: FluidId) -> CellFau
     }
 }
 
-/// Names that are still read one after another.
+/// Most names that are listed singly; more are grouped by [`by_strength`].
 const MOST_IN_FULL: usize = 6;
 
-/// Ids, those that differ in nothing but their strength together: `ethanol- with its strength (60, 70 or 96)`.
+/// Ids as text; those that differ only in strength are grouped: `ethanol- with its strength (60, 70 or 96)`.
 fn by_strength(ids: &[&str]) -> Vec<String> {
     let mut groups: Vec<(&str, Vec<u32>)> = Vec::new();
     for id in ids {
@@ -149,7 +149,7 @@ fn by_strength(ids: &[&str]) -> Vec<String> {
     groups.into_iter().map(name).collect()
 }
 
-/// What people write for one kind of alcohol, as [`plain`] has it, with the first word of its ids.
+/// Names for one kind of alcohol, as [`plain`] gives them, with the prefix of its ids.
 const FIRST_WORDS: [(&str, &str); 10] = [
     ("ethanol", "ethanol-"),
     ("etoh", "ethanol-"),
@@ -163,19 +163,20 @@ const FIRST_WORDS: [(&str, &str); 10] = [
     ("isopropylalcohol", "isopropanol-"),
 ];
 
-/// The cure for a fluid that no table has.
+/// Cure for a fluid that no table has.
 const ADD_A_ROW: &str = "add a row for it to fluids.csv";
 
-/// A per cent of formalin may be of the stock (10 % of it holds 4 % formaldehyde) or of formaldehyde; both are written.
-/// Further words (`4% buffered formalin`) say which of them are meant, and are heard where the name means nothing else.
-fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Option<CellFault> {
+/// The fault of a per cent of formalin, which may mean the stock solution (10 % of it holds 4 % formaldehyde) or formaldehyde;
+/// both are in use. Further words (`4% buffered formalin`) restrict the fluids to suggest. If there are further words and
+/// `has_suggestions` (other suggestions exist), there is no fault of this kind.
+fn formalin_in_two_ways(rules: &Rules, typed: &str, has_suggestions: bool) -> Option<CellFault> {
     let NameParts { numbers, mut words } = NameParts::of(typed);
     let [number] = &numbers[..] else { return None };
     let formalin = words
         .iter()
         .position(|word| ["formalin", "formol", "formal", "formaldehyde", "hcho"].contains(&word.as_str()))?;
     words.remove(formalin);
-    if means_another && !words.is_empty() {
+    if has_suggestions && !words.is_empty() {
         return None;
     }
     let further = NameParts { numbers: Vec::new(), words };
@@ -197,7 +198,8 @@ fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Opti
     }
     let [of_stock, of_formaldehyde] =
         [of_stock, of_formaldehyde].map(|cure| cure.unwrap_or_else(|| ADD_A_ROW.to_owned()));
-    // Sea water was not typed: in water alone, that strength may not be listed.
+    // No listed fluid has exactly the typed words (in `formalin-4`, only one in sea water may be listed), so adding a row is
+    // offered too.
     let as_typed = |fluid: &Fluid| {
         let own = NameParts::of(&fluid.id);
         own.numbers == [number.as_str()] && own.words.len() == further.words.len() + 1
@@ -207,9 +209,9 @@ fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Opti
         false => format!("{of_stock} if you mean that, otherwise {ADD_A_ROW}"),
     };
     let says = "the per cent may be of stock solution or of formaldehyde: both are written this way";
-    let help = format!(
+    let cure = format!(
         "if it holds {number} % of stock, {of_stock}; if it holds {number} % of formaldehyde, {of_formaldehyde}; if it \
          is not known, write unknown"
     );
-    Some(CellFault::new(Code::TwoStrengths, says, help))
+    Some(CellFault::new(Code::TwoStrengths, says, cure))
 }

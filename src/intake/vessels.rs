@@ -1,5 +1,5 @@
-//! The stock list: rows → vessels and offers. Several rows of one vessel are several offers; what they say of the vessel
-//! itself is put together here, and checked as a whole.
+//! Reads the stock list into vessels and offers. Each row of a vessel may make one offer; the facts of the vessel are collected
+//! from all its rows and checked as a whole.
 
 mod body;
 mod kind;
@@ -20,13 +20,13 @@ use crate::rules::Rules;
 use crate::stock::{Offer, Vessel, VesselId};
 use crate::units::Position;
 
-/// What the stock list says.
+/// Result of reading the stock list.
 pub struct StockList {
     /// Sorted by id.
     pub vessels: Vec<Vessel>,
     /// Sorted by vessel, then line.
     pub offers: Vec<Offer>,
-    /// Every name typed, whether or not its row could be read.
+    /// Every vessel name in the list, including those of rows with errors.
     pub names: BTreeSet<String>,
 }
 
@@ -50,16 +50,16 @@ pub fn read(
     rows.end(findings)
 }
 
-/// The rows of the stock list, put together by vessel.
+/// The rows of the stock list, collected by vessel.
 struct VesselRows<'a> {
     table: &'a InputTable<'a, Column>,
     rules: &'a Rules,
-    /// Rows with errors are left out. Where they stop the plan instead, what can be read of them is still judged, so that all
-    /// is said in one run.
+    /// Whether rows with errors are left out. If not, what can be read of them is still checked, so that all faults are reported
+    /// in one run.
     leaves_out: bool,
     names: BTreeSet<String>,
     kinds: BTreeMap<String, VesselKind>,
-    /// The first line left out of each kind that has one.
+    /// Line of the first row left out, for each vessel that has one.
     left_out: BTreeMap<String, usize>,
     prices: Prices,
 }
@@ -110,7 +110,7 @@ impl VesselRows<'_> {
                     offers.extend(kind.offers.into_iter().map(|offer| Offer { vessel: id, ..offer }));
                     vessels.push(vessel);
                 }
-                // Its first row is named with what is wrong; the others go with it.
+                // The error about the vessel is reported for its first row; its other rows are left out too.
                 None if self.leaves_out => {
                     let others = kind.lines.iter().filter(|line| **line != kind.at.line);
                     findings.skipped.extend(others.map(|line| RowLeftOut {

@@ -1,8 +1,8 @@
-//! One sheet of a workbook (.xlsx, .ods) as the text of a table, with the sheet's own rows and columns as places.
+//! Reads one sheet of a workbook (.xlsx, .ods) as the text of a table; places are the sheet's own rows and columns.
 //!
-//! A workbook holds values, not what a screen shows: a number is taken to the 15 digits a spreadsheet keeps, a
-//! percentage with its sign, a date as year-month-day, a formula as the value that was saved with it. What has no
-//! value of its own (an error, a formula never calculated, a cell hidden under a merged one) is told, not guessed.
+//! Stored values are read, not what the screen shows: a number with the 15 digits a spreadsheet keeps, a percentage with its
+//! sign, a date as year-month-day, a formula as the value saved with it. A cell without a value of its own (an error, a formula
+//! never calculated, a cell hidden under a merged one) is reported; nothing is guessed.
 
 mod bounds;
 mod open;
@@ -16,55 +16,55 @@ use crate::units::short_index;
 pub use open::{SheetCells, Workbook};
 use spreadsheet::{CellValue, SpreadsheetCell};
 
-/// Separates the cells of the text: a decimal comma typed as text can then be read.
+/// Separator of the cells in the text. It is not a comma, so that a decimal comma typed as text can be read.
 pub const SEPARATOR: u8 = b'\t';
 
-/// The endings of workbooks that are read.
+/// Endings of the workbooks that are read.
 pub const ENDINGS: [&str; 2] = ["xlsx", "ods"];
 
-/// A sheet as text.
+/// One sheet of a workbook, as text.
 pub struct WorkbookSheet {
     /// Its name.
     pub name: String,
-    /// Its cells, a line for each row from the first on.
+    /// Its cells: one line for each row, from row 1.
     pub text: String,
-    /// The first byte of each row.
+    /// First byte of each row in the text.
     starts: Vec<usize>,
-    /// Cells that are no plain text, in order of row and column, both from 0.
+    /// Cells with a mark, by row and column from 0, in that order.
     marked: Vec<((u32, u32), Mark)>,
 }
 
-/// What is to be known of a cell beside its text.
+/// What is known of a cell beside its text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Mark {
-    /// It holds a number, so its decimal mark is no question.
+    /// A number: its decimal mark is certain.
     Number,
-    /// It holds a date, typed or made of what was typed.
+    /// A date, typed as one or converted to one by the spreadsheet.
     Date,
-    /// It holds an error value.
+    /// An error value.
     Error,
-    /// It holds a formula without a saved value.
+    /// A formula without a saved value.
     NotCalculated,
 }
 
-/// Whether a file is read as a workbook, by its ending.
+/// Whether a file is read as a workbook, judged by its ending.
 pub fn is_workbook(name: &str) -> bool {
     let ending = name.rsplit_once('.').map_or("", |(_, ending)| ending);
     ENDINGS.iter().any(|known| known.eq_ignore_ascii_case(ending))
 }
 
-/// The name with another ending: `specimens.xlsx` of `specimens.csv`.
+/// A table's name with the ending of a workbook: `specimens.xlsx` for `specimens.csv`.
 pub fn with_ending(name: &str, ending: &str) -> String {
     format!("{}.{ending}", name.trim_end_matches(".csv"))
 }
 
-/// Whether a file's name is this one, or that of a workbook in its place.
+/// Whether a file has the name of a table, or of a workbook in its place.
 pub fn stands_for(given: &str, name: &str) -> bool {
     given == name || ENDINGS.iter().any(|ending| given == with_ending(name, ending))
 }
 
 impl WorkbookSheet {
-    /// Reads the sheet that is meant for a file: the one that is named like it, else the only one.
+    /// Reads the sheet for a table: the one with a matching name, or the only one.
     pub fn read(path: &str, bytes: &[u8], wanted: &FileColumns, findings: &mut Findings) -> Option<WorkbookSheet> {
         let read = open::Workbook::open(path, bytes).and_then(|mut workbook| {
             let name = chosen(path, &workbook.sheets(), wanted)?;
@@ -109,7 +109,7 @@ impl WorkbookSheet {
                 place,
                 format!("{range} is merged: only its first cell has a value"),
             );
-            findings.report(error.help("unmerge it, and fill in each cell"));
+            findings.report(error.cure("unmerge it, and fill in each cell"));
         }
         sheet
     }
@@ -126,29 +126,29 @@ impl WorkbookSheet {
         }
     }
 
-    /// The sheet as a whole.
+    /// Place of the sheet as a whole.
     pub fn place(&self, path: &str) -> Place {
         Place { file: path.to_owned(), sheet: Some(self.name.as_str().into()), ..Place::default() }
     }
 
-    /// The row of a byte, from 1.
+    /// The row that a byte is in, from 1.
     pub fn row_of(&self, byte: usize) -> usize {
         self.starts.partition_point(|start| *start <= byte)
     }
 
-    /// The first byte of the row of a byte.
+    /// First byte of the row that a byte is in.
     pub fn start_of(&self, byte: usize) -> usize {
         self.starts[self.row_of(byte) - 1]
     }
 
-    /// What is to be known of a cell; `row` from 1, `field` from 0.
+    /// Mark of a cell, if it has one; `row` from 1, `field` from 0.
     pub fn mark(&self, row: usize, field: usize) -> Option<Mark> {
         let wanted = (u32::try_from(row).ok()?.checked_sub(1)?, u32::try_from(field).ok()?);
         self.marked.binary_search_by_key(&wanted, |(at, _)| *at).ok().map(|index| self.marked[index].1)
     }
 }
 
-/// The name of the sheet that is meant for a file.
+/// Name of the sheet for a table.
 fn chosen(path: &str, sheets: &[String], wanted: &FileColumns) -> Result<String, Diagnostic> {
     let plain = |name: &str| name.to_lowercase().replace([' ', '-', '_'], "");
     let named: Vec<&String> =
@@ -161,40 +161,40 @@ fn chosen(path: &str, sheets: &[String], wanted: &FileColumns) -> Result<String,
     let list = |names: &[&String]| names.iter().map(|name| format!("{name:?}")).collect::<Vec<_>>().join(", ");
     let error = |message: String| Diagnostic::error(Code::WhichSheet, Place::file(path), message);
     if sheets.is_empty() {
-        return Err(error("this workbook has no worksheet".to_owned()).help("name another file"));
+        return Err(error("this workbook has no worksheet".to_owned()).cure("name another file"));
     }
     if named.len() > 1 {
         let message = format!("it is not clear which sheet to read: {}", list(&named));
         return Err(
-            error(message).help(format!("name one of them {:?}, and give the others different names", wanted.name()))
+            error(message).cure(format!("name one of them {:?}, and give the others different names", wanted.name()))
         );
     }
     let all: Vec<&String> = sheets.iter().collect();
     let message = format!("none of its {} sheets is named {:?}: they are {}", sheets.len(), wanted.name(), list(&all));
     let near = nearest(wanted.name(), sheets.iter().map(String::as_str));
-    Err(error(message).help(match near {
+    Err(error(message).cure(match near {
         Some(near) => format!("if you mean {near:?}, rename it {:?}", wanted.name()),
         None => format!("rename the one to read {:?}", wanted.name()),
     }))
 }
 
-/// `D14`: a cell as spreadsheets name it; row and column from 1.
+/// Address of a cell, such as `D14`; row and column from 1.
 pub fn address(row: u32, column: u32) -> String {
     format!("{}{row}", crate::diagnostics::letters(column as usize))
 }
 
 impl SheetCells {
-    /// Row and column from 0, and text of each cell that has any, in order.
+    /// Row, column (both from 0) and text of each cell that is not empty, in order.
     pub fn texts(&self) -> impl Iterator<Item = (u32, u32, String)> {
         self.cells.iter().map(|cell| (cell.row, cell.column, cell.held.text().0))
     }
 }
 
 impl CellValue {
-    /// Its text as it would be typed, and what is to be known beside it.
+    /// Its text as it would be typed, and its mark.
     fn text(&self) -> (String, Option<Mark>) {
         match self {
-            // Text that shows an error is one: ODF keeps no other sign of it.
+            // ODF keeps no other sign of an error than its text.
             CellValue::Text(text) if is_error(text) => (text.clone(), Some(Mark::Error)),
             CellValue::Text(text) => (text.clone(), None),
             CellValue::Number(number) => (fifteen_digits(*number), Some(Mark::Number)),
@@ -210,12 +210,12 @@ impl CellValue {
 /// Source: Microsoft, Excel specifications and limits, "number precision: 15 digits".
 fn fifteen_digits(number: f64) -> String {
     let rounded: f64 = format!("{number:.14e}").parse().unwrap_or(number);
-    // No minus sign before nothing.
+    // Without this, -0 would give `-0`.
     if rounded == 0.0 { "0".to_owned() } else { rounded.to_string() }
 }
 
-/// The error values of spreadsheets. Source: ECMA-376-1:2016, 18.17.3; ODF 1.3 OpenFormula, 5.12 (`#…`); and the
-/// numbered ones that are written out beside them.
+/// Whether a text is an error value. Source: ECMA-376-1:2016, 18.17.3; ODF 1.3 OpenFormula, 5.12 (`#…`); and the numbered errors
+/// that some programs write (`Err:502`).
 fn is_error(text: &str) -> bool {
     const NAMES: [&str; 8] = ["#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#GETTING_DATA"];
     let numbered = text.strip_prefix("Err:").is_some_and(|n| n.len() == 3 && n.bytes().all(|b| b.is_ascii_digit()));

@@ -23,7 +23,7 @@ pub struct Lasting {
     pub life_years: Option<f64>,
     /// A pair about which nothing is known was accepted.
     pub unproven: bool,
-    /// Its closure is due before the years it is to be kept are over, and is renewed then.
+    /// The closure must be renewed within the years it is to be kept.
     pub renewed: bool,
     /// A pair is marked for review in its table.
     pub review: bool,
@@ -36,7 +36,7 @@ pub struct Suitability {
     with_closure: Verdict,
     loose: bool,
     life_years: Option<f64>,
-    /// Years after which the closure is due, where it is renewed then.
+    /// Years after which the closure must be renewed, where renewal is chosen.
     renewed_after: Option<f64>,
     clear: bool,
     review: bool,
@@ -55,8 +55,8 @@ impl Suitability {
         let closure = rules.closure(parts.closure);
         let body = least([rules.material(parts.material).life_years, limited(with_material)]);
         let shut = least([closure.life_years, limited(with_closure)]);
-        // What is renewed when it is due ends nothing. New grease keeps a stopper tight, and does not make it a new one: what is
-        // seen to sooner than its life is over lasts that life all the same.
+        // A closure that is renewed when due does not limit the life of the vessel. One that is only looked after (a stopper that is
+        // greased again, `renewal_years`) still limits it by its own life.
         let renewed = project.settings.renewals && !closure.renewal.is_empty();
         let own = closure.life_years.filter(|_| renewed && closure.renewal_years.is_some());
         let life_years = if renewed { least([body, own]) } else { least([body, shut]) };

@@ -1,4 +1,4 @@
-//! The fluid one row takes: fillings of its vessel, baths on the way, what it keeps of its own, and what that costs.
+//! The fluid that one row takes: fillings of its vessels, baths, present fluid that is kept, and the cost.
 
 use super::tissue::tissue;
 use super::treatment::Treatment;
@@ -11,7 +11,7 @@ use crate::units::{Millilitres, Money};
 /// The fluid one row takes.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Filling {
-    /// How often its vessels are filled, at least 1.
+    /// Number of fillings of its vessels, at least 1.
     pub charges: u32,
     /// One filling of all of them.
     pub one: Millilitres,
@@ -34,7 +34,7 @@ impl Filling {
         }
     }
 
-    /// All fillings: what stands in the vessels, once for each.
+    /// Fluid of all fillings together.
     pub fn filled(&self) -> Millilitres {
         self.one * i64::from(self.charges)
     }

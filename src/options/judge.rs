@@ -38,7 +38,7 @@ pub fn judge_treated(
     Candidate::of(project, specimen, treatment).judge(&InFluid::of(project, specimen.fluid, id))
 }
 
-/// Whether a measured specimen would stand in a vessel if it could be turned below the neck, where that is not allowed.
+/// Whether a measured specimen could stand in a vessel if it were turned below the neck; false where turning is allowed already.
 pub fn serves_if_turned(project: &Project, specimen: &Specimen, id: VesselId) -> bool {
     let Size::Measured(envelope) = specimen.size else { return false };
     let settings = Settings { turning: true, ..project.settings.clone() };
@@ -60,7 +60,7 @@ pub struct Candidate<'a> {
     crowding: Crowding,
 }
 
-/// What rules 2 and 3 ask about.
+/// What rules 2 and 3 test.
 #[derive(Clone, Debug)]
 enum Stature<'a> {
     Measured(Body<'a>),
@@ -139,7 +139,7 @@ impl<'a> Candidate<'a> {
             Stature::LikeForLike(present) => like_for_like(present, vessel).is_ok(),
             Stature::Unknown => false,
         };
-        if !place.to_be_had || self.compatible(place).is_err() || !stands() || too_high() {
+        if !place.available || self.compatible(place).is_err() || !stands() || too_high() {
             return None;
         }
         self.taking(place)
@@ -165,7 +165,7 @@ impl<'a> Candidate<'a> {
         refusals.min_by_key(|(_, refusal)| nearness(refusal))
     }
 
-    /// How it stands in a vessel, or the first rule that fails and by how much. The vessel must be filled with its fluid.
+    /// How it stands in a vessel, or the first rule that fails and by how much. `place` must be filled with the row's fluid.
     pub fn judge(&self, place: &InFluid) -> Result<Fit, Refusal> {
         let InFluid { vessel, fill, .. } = *place;
         let lasting = self.compatible(place)?;
@@ -180,7 +180,7 @@ impl<'a> Candidate<'a> {
         {
             return Err(Refusal::by(Rule::Shelf, Cause::TooHighForShelf, outer.mm() - limit.mm()));
         }
-        if !place.to_be_had {
+        if !place.available {
             return Err(Refusal::by(Rule::Supply, Cause::NoneToBeHad, f64::from(pieces)));
         }
         let treatment = self.treatment;
@@ -213,7 +213,7 @@ impl<'a> Candidate<'a> {
     }
 }
 
-/// Rule 4 for one row.
+/// Rule 4, crowding, for one row.
 #[derive(Clone, Copy, Debug)]
 struct Crowding {
     tissue: Option<Volume>,
@@ -222,7 +222,7 @@ struct Crowding {
     individuals: f64,
     /// The most vessels it may be divided over.
     most: u32,
-    /// Filled volume in millilitres below which it is certainly refused, but for rounding, and below which one vessel is.
+    /// Filled volumes in millilitres below which it is too crowded, but for rounding: in `most` vessels, and in one.
     least: [f64; 2],
 }
 
@@ -258,9 +258,9 @@ impl Crowding {
 /// Shares closer than this are equal.
 const SHARE_EPSILON: f64 = 1e-12;
 
-/// The order of refusals from the nearest miss: the later the rule that fails the nearer, then the smaller the shortfall.
+/// The order of refusals, nearest miss first: a later rule is nearer, then a smaller shortfall.
 pub fn nearness(refusal: &Refusal) -> (Reverse<Rule>, u8, i64) {
-    // Within the first rule a life too short is a matter of degree, the rest is not; a pin is no miss at all.
+    // Rule 1 has a shortfall only for a life too short; such a refusal is nearer than the others of the rule.
     let kind = u8::from(refusal.shortfall.is_none());
     // Shortfalls are rounded to tenths, so tenths compare exactly.
     let tenths = refusal.shortfall.map_or(i64::MAX, |amount| truncated((amount * 10.0).round()));

@@ -14,7 +14,7 @@ use crate::units::{Millilitres, Position};
 pub struct Portion {
     /// Equal vessels the lot is divided over, at least 1.
     pub pieces: u32,
-    /// How often the vessels are filled.
+    /// Number of fillings.
     pub charges: u32,
     /// Fluid in one filled vessel, tissue not subtracted.
     pub filled: Millilitres,
@@ -27,7 +27,7 @@ pub type Fits = Arc<[(VesselId, Portion)]>;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Portions {
     fluid: FluidId,
-    /// The vessels of which it takes one piece, filled once: mostly all.
+    /// The vessels of which it takes one piece, filled once: nearly always all.
     plain: Set,
     /// The others, by id.
     others: Vec<(VesselId, Portion)>,
@@ -48,7 +48,7 @@ impl Portions {
         }
     }
 
-    /// The same value for equal portions, in whatever order they were added.
+    /// Sorts the portions, so that equal ones compare equal in whatever order they were added.
     pub(super) fn sorted(mut self) -> Self {
         self.others.sort_unstable_by_key(|(id, _)| *id);
         self
@@ -80,10 +80,10 @@ impl Portions {
     }
 }
 
-/// Lists of fits, equal ones of one fluid held once: a large survey has many rows and few lists.
+/// Lists of fits. Equal lists of one fluid are stored once: a large survey has many rows and few different lists.
 #[derive(Default)]
 pub struct Lists {
-    /// Divided by the last digits of their digests, so that threads seldom wait for the same lock.
+    /// Divided by digest, so that threads seldom wait for the same lock.
     shares: [Mutex<ByDigest>; 32],
 }
 
@@ -95,7 +95,7 @@ impl Lists {
         let digest = portions.digest();
         let share =
             &self.shares[usize::try_from(digest % self.shares.len() as u64).expect("below the number of shares")];
-        // Nothing under the lock can panic and leave half a list.
+        // Poisoning is ignored: nothing under the lock can panic and leave half a list.
         let mut by_digest = share.lock().unwrap_or_else(PoisonError::into_inner);
         let alike = by_digest.entry(digest).or_default();
         if let Some((_, list)) = alike.iter().find(|(first, _)| *first == portions) {
@@ -107,8 +107,8 @@ impl Lists {
     }
 }
 
-/// FNV-1a by 64-bit words instead of bytes (G. Fowler, L. C. Noll, K.-P. Vo, the FNV hash): a quick hint that lists are
-/// equal; those of one digest are compared all the same.
+/// FNV-1a by 64-bit words instead of bytes (G. Fowler, L. C. Noll, K.-P. Vo, the FNV hash). Lists with the same digest are still
+/// compared.
 pub fn digest(words: impl Iterator<Item = u64>) -> u64 {
     words.fold(0xcbf2_9ce4_8422_2325, |digest, word| (digest ^ word).wrapping_mul(0x0000_0100_0000_01b3))
 }

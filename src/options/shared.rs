@@ -1,13 +1,13 @@
 //! Tanks of close clear sizes made in one size, where that is cheaper in all.
 //!
-//! What gets cheaper is the glazier's set-up: a size is set up once, and each further tank of it costs less
-//! ([`cost::shared_set_up`]). What gets dearer is all else, for the size is the largest of those that share it: glass,
-//! edges, sealant, hours and fluid. Two groups at a time are put together, those that save most first, until none saves
-//! anything: a heuristic that never makes the whole dearer and does not claim to save the most.
+//! The glazier sets up once for each size, so each further tank of a size costs less ([`cost::shared_set_up`]). All else gets dearer,
+//! because the shared size is the largest of the tanks that share it: glass, edges, sealant, hours and fluid. Greedy heuristic: the
+//! two groups that save most together are merged, until no two save anything. The result is never dearer than no sharing, and may
+//! not save the most possible.
 
 use std::collections::BTreeMap;
 
-use super::tank::{self, Poured, TankOption, TankPriceBasis};
+use super::tank::{self, TankFilling, TankOption, TankPriceBasis};
 use super::{Filling, Treatment};
 use crate::collection::Specimen;
 use crate::project::Project;
@@ -50,11 +50,11 @@ struct SharingTank<'a> {
     row: usize,
     specimen: &'a Specimen,
     own: &'a TankOption,
-    /// What must pass the rim, along and across.
+    /// The longer and the shorter measure of the body that must pass the rim.
     opening: (Length, Length),
     density: Density,
     coldest: Density,
-    /// Cost and weight of its fluid in its own size.
+    /// Weighed cost of its fluid in its own size.
     fluid: Money,
 }
 
@@ -82,7 +82,7 @@ fn weighed(project: &Project, specimen: &Specimen, treatment: &Treatment, tank: 
     filling.money(project, specimen.fluid) + project.settings.litre_weight.per_litre(filling.filled())
 }
 
-/// Tanks of one size, and what they weigh in all.
+/// Tanks of one size, and their weighed cost in all.
 #[derive(Clone)]
 struct TankGroup<'a> {
     members: Vec<SharingTank<'a>>,
@@ -97,7 +97,7 @@ impl<'a> TankGroup<'a> {
         TankGroup { made: vec![member.own.clone()], weighed, members: vec![member] }
     }
 
-    /// All members of two groups in one size; `None` where they are not close, or some tank of that size does not serve.
+    /// All members of two groups in one size; `None` where their sizes are not close, or a tank of that size cannot be made.
     fn with(&self, project: &Project, other: &TankGroup<'a>) -> Option<Self> {
         let mut members = self.members.clone();
         members.extend(other.members.iter().cloned());
@@ -133,7 +133,7 @@ impl<'a> TankGroup<'a> {
             let (first, further) = cost::shared_set_up(&project.settings, &design.cost, number_of(members.len()));
             design.cost.set_up = if i == 0 { first } else { further };
             let (tank, fluid) = member.made(project, size, design)?;
-            // A larger tank may need fewer fillings, which the shelf may have given anyway: that saves nothing here.
+            // A larger tank may need fewer fillings; that counts as no saving, because owned fluid may cover the difference anyway.
             all += tank.cost.unwrap_or_default() + fluid.max(member.fluid);
             made.push(tank);
         }
@@ -149,7 +149,7 @@ impl SharingTank<'_> {
             return None;
         }
         let treatment = Treatment::of(project, specimen);
-        let Poured { fluid, charges, enough } = tank::poured(project, specimen, &treatment, size).ok()?;
+        let TankFilling { fluid, charges, enough } = tank::poured(project, specimen, &treatment, size).ok()?;
         let mut marks = self.own.marks;
         marks.fillings_unknown = treatment.marks(enough).fillings_unknown;
         let [length, width, height] = size;
@@ -163,7 +163,7 @@ impl SharingTank<'_> {
     }
 }
 
-/// Groups of the tanks that have one size already, where that saves anything; every other tank by itself. By size and key.
+/// Tanks of equal size as groups, where that saves anything; every other tank alone. In order of size and key.
 fn of_equal_size<'a>(project: &'a Project, tanks: &[(usize, &'a TankOption)]) -> Vec<Option<TankGroup<'a>>> {
     let mut members: Vec<SharingTank> =
         tanks.iter().filter_map(|&(row, tank)| SharingTank::of(project, row, tank)).collect();

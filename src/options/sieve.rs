@@ -1,9 +1,9 @@
-//! Which vessels are certainly suitable for a body and which may be, one bit for each vessel: most pairs are settled without being
-//! judged one by one. Where rounding or a turn about the vertical leaves a doubt, the rules decide.
+//! Which vessels are certainly suitable for a body, and which may be, as one bit for each vessel: most pairs are decided without
+//! being judged one by one. Where rounding or a turn about the vertical leaves a doubt, the rules decide.
 //!
-//! Each test of rules 2 to 4 that matters here asks whether one measure of the row is within a limit of the vessel. The
-//! vessels are sorted by each limit once; a measure then finds its place among the limits, and the sets of vessels
-//! there are at hand.
+//! Each test of rules 2 to 4 that is used here asks whether one measure of the row is within a limit of the vessel. The vessels
+//! are sorted by each limit once, and the set of vessels is stored for each step between limits. A binary search for a measure
+//! then finds its set.
 
 use super::in_fluid::InFluid;
 use super::standing::Body;
@@ -44,7 +44,7 @@ pub(super) struct Sieve {
     mouth: Passage,
 }
 
-/// The limits of sections: of bodies inside, with their walls free, or of what passes a mouth.
+/// The limits of a section: of the room inside less the free space at the walls, or of the mouth.
 #[derive(Clone, Debug)]
 struct Passage {
     round: Ladder,
@@ -86,7 +86,7 @@ impl Sieve {
                 }),
             }
         };
-        let serves = |vessel: &InFluid| vessel.to_be_had && !vessel.suitability.never();
+        let serves = |vessel: &InFluid| vessel.available && !vessel.suitability.never();
         let unproven = |vessel: &InFluid| vessel.suitability.unproven() && !project.settings.accept_unproven;
         Sieve {
             serves: set(&serves),
@@ -103,8 +103,8 @@ impl Sieve {
         }
     }
 
-    /// The vessels for a row. `body`: none where limits say nothing about it. `least`: the filled volume below which it is too
-    /// crowded even when divided over as many vessels as it may be, and that below which it is too crowded in one.
+    /// The vessels for a row. `body` is `None` where limits cannot decide about it. `least` holds two filled volumes below which the row
+    /// is too crowded: divided over as many vessels as it may be, and in one vessel.
     pub(super) fn sift(&self, specimen: &Specimen, body: Option<&Body>, least: [f64; 2]) -> Sifted {
         let mut stands = body.map_or_else(
             || Sifted { surely: vec![0; self.serves.len()], perhaps: self.serves.clone() },
@@ -130,7 +130,7 @@ impl Sieve {
         stands
     }
 
-    /// Rules 2 and 3.
+    /// Applies rules 2 and 3.
     fn stands(&self, body: &Body) -> Sifted {
         let words = self.serves.len();
         let mut sets = Sifted { surely: vec![0; words], perhaps: vec![0; words] };
@@ -149,7 +149,7 @@ impl Sieve {
 }
 
 impl Passage {
-    /// What takes a footprint with so much free space in all, in a round and in a rectangular section.
+    /// The vessels that take a footprint with so much free space, both sides together, in a round and in a rectangular section.
     fn at(&self, footprint: &FootprintMeasures, [in_round, in_rectangle]: [f64; 2], may_turn: bool) -> Passing<'_> {
         let diagonal = footprint.diagonal().mm() + in_rectangle;
         Passing {
@@ -158,14 +158,14 @@ impl Passage {
             shorter: self.shorter.at(footprint.shorter().mm() + in_rectangle),
             // Free space shortens the diagonal of a room by at least as much.
             diagonal: self.diagonal.at(diagonal),
-            // An ellipse goes where its shorter axis and its diagonal do (fit/footprint.rs); where the room is lessened first, its
-            // diagonal is not known here.
+            // An ellipse fits where its shorter axis and its diagonal fit (fit/footprint.rs). With free space, the diagonal of the room
+            // that is left is not known here.
             turns: may_turn && footprint.outline() == Outline::Rounded && in_rectangle == 0.0,
         }
     }
 }
 
-/// What takes a footprint.
+/// The vessels that take a footprint, measure by measure.
 struct Passing<'a> {
     round: MeasureStep<'a>,
     longer: MeasureStep<'a>,
@@ -185,7 +185,7 @@ impl Passing<'_> {
     }
 }
 
-/// How much of a measure a vessel allows: certainly so much, at most so much.
+/// The largest measure that a vessel certainly allows, and the largest that it may allow.
 #[derive(Clone, Copy, Debug)]
 struct MeasureLimit {
     surely: f64,
@@ -203,7 +203,7 @@ impl MeasureLimit {
     }
 }
 
-/// Vessels by how much of one measure they allow.
+/// The vessels sorted by how much of one measure they allow.
 #[derive(Clone, Debug)]
 struct Ladder {
     /// Rising. A measure belongs to the step that ends with the first edge it is not above.
@@ -221,7 +221,7 @@ struct MeasureStep<'a> {
     perhaps: &'a [u64],
 }
 
-/// Words of 64 vessels in one ladder: of a very long stock list not every limit is an edge.
+/// Most words of 64 bits in one set of a ladder, over all steps. For a very long stock list only some limits become edges.
 const MOST_WORDS: usize = 1 << 16;
 
 impl Ladder {

@@ -30,11 +30,11 @@ pub(super) struct Standing {
 #[derive(Clone, Debug)]
 pub(super) struct Body<'a> {
     settings: &'a Settings,
-    /// Its own free space at the wall.
+    /// Free space at the wall that its row asks for.
     clearance: Option<Length>,
     may_turn: bool,
     stances: Vec<Stood>,
-    /// The stances in which it may enter where it may be turned below a neck; else empty.
+    /// The stances in which it may pass the mouth before it is turned below the neck; empty where turning is not allowed.
     entries: Vec<Stood>,
 }
 
@@ -78,8 +78,8 @@ impl<'a> Body<'a> {
         }
     }
 
-    /// Whether limits of vessels can decide about it: not where it may lean, coil or be turned below a neck, or has a clearance of its
-    /// own.
+    /// Whether the sieve can decide about it: not where it may lean, coil or be turned below a neck, or where its row asks for a free
+    /// space at the wall.
     pub(super) fn limited(&self) -> bool {
         let coils = self.stances.iter().any(|stood| stood.stance == Stance::Coil);
         let leans = self.settings.leaning && self.may_turn;
@@ -91,7 +91,7 @@ impl<'a> Body<'a> {
         &self.stances
     }
 
-    /// Free space at the wall: its own, else the vessel's.
+    /// Free space at the wall: that of its row, else that of the vessel.
     fn wall(&self, place: &InFluid) -> Length {
         self.clearance.unwrap_or(place.wall)
     }
@@ -101,7 +101,7 @@ impl<'a> Body<'a> {
         self.may_turn
     }
 
-    /// Whether it stands there: [`Body::stands`] without how, or why not.
+    /// Whether it stands there: the same test as [`Body::stands`], without details.
     pub(super) fn goes_in(&self, place: &InFluid) -> bool {
         let Body { settings, may_turn, .. } = *self;
         if settings.leaning || !self.entries.is_empty() || self.stances.iter().any(|stood| stood.stance == Stance::Coil)
@@ -119,12 +119,12 @@ impl<'a> Body<'a> {
         })
     }
 
-    /// One posture must pass the mouth and stand inside, covered. If any passes the mouth, the reason is room.
+    /// Rules 2 and 3: one stance must pass the mouth and stand inside, covered. If any passes the mouth, the refusal is by room.
     pub(super) fn stands(&self, place: &InFluid) -> Result<Standing, Refusal> {
         let mouth = place.vessel.mouth;
         let mut narrowest_mouth: Option<Length> = None;
         let mut nearest_room: Option<(Length, Cause)> = None;
-        // What asks for more of hands is taken only where nothing else is.
+        // A body leans or is turned in only where it can stand in no other way.
         let mut by_hand: Option<Standing> = None;
         for stood in &self.stances {
             let lack = narrow(stood.passing, mouth, stood.free_in(mouth), self.may_turn);
@@ -133,10 +133,10 @@ impl<'a> Body<'a> {
                 narrowest_mouth = Some(narrowest_mouth.map_or(lack, |least| least.min(lack)));
                 continue;
             };
-            // Turned and leaning at once is asking too much.
+            // A body is not both turned in and leaning.
             match self.room(stood, place, straight) {
                 Ok(standing) => {
-                    // Free space in the mouth in all, as the body passes it.
+                    // Free space in the mouth, both sides together, as the body passes it.
                     let mouth_gap = fit::footprint::wall_gap(passing.passing, mouth, true) * 2.0;
                     let standing = Standing { mouth_gap: Some(mouth_gap), turned_in: !straight, ..standing };
                     if straight && !standing.leaning {
@@ -158,13 +158,13 @@ impl<'a> Body<'a> {
         }
     }
 
-    /// How a body enters that passes the mouth only in another stance and is turned below the neck, if it can be.
+    /// The stance in which a body passes the mouth, if it must be turned below the neck to stand as `stood` and can be.
     fn end_on(&self, stood: &Stood, place: &InFluid) -> Option<&Stood> {
         let InFluid { vessel, .. } = *place;
         let room = vessel.section.less(self.wall(place) * 2.0);
         self.entries.iter().filter(|entry| entry.stance != stood.stance).find(|entry| {
             let Footprint { outline, along, across } = entry.footprint;
-            // Of the two measures across the way in one becomes the vertical, the other stays level.
+            // Of the two measures across the direction of entry, one becomes the vertical; the other stays level.
             let (standing, level) = if along == stood.vertical { (along, across) } else { (across, along) };
             passes(entry.passing, vessel.mouth, entry.free_in(vessel.mouth), self.may_turn)
                 && turns(
@@ -246,17 +246,17 @@ fn least_core(settings: &Settings) -> f64 {
     settings.coil_core_least.0.min(settings.coil_core.0)
 }
 
-/// Whether a section takes a body with so much free space in all: just where [`narrow`] says that it lacks nothing.
+/// Whether a section takes a body with this free space, both sides together: exactly where [`narrow`] is 0.
 fn passes(body: FootprintMeasures, section: Section, free: Length, may_turn: bool) -> bool {
     free.fits(section.smaller()) && fit::footprint::fits(body, section.less(free), may_turn)
 }
 
-/// How much a section lacks in one measure to take a body with so much free space in all; nothing where it does.
+/// How much a section lacks in one measure to take a body with this free space, both sides together; 0 where it does.
 pub fn narrow(body: FootprintMeasures, section: Section, free: Length, may_turn: bool) -> Length {
     if free.fits(section.smaller()) {
         return fit::footprint::lack(body, section.less(free), may_turn);
     }
-    // The free space alone is more than there is.
+    // The free space alone exceeds the section.
     match section {
         Section::Round(diameter) => (fit::mouth::measure(body, section) + free).less(diameter),
         Section::Rectangular(..) => {
@@ -266,12 +266,12 @@ pub fn narrow(body: FootprintMeasures, section: Section, free: Length, may_turn:
     }
 }
 
-/// How much more than `room` a length is; nothing where they touch.
+/// By how much a length exceeds `room`; 0 where they touch.
 fn lack(needed: Length, room: Length) -> Length {
     if needed.fits(room) { Length::ZERO } else { needed.less(room) }
 }
 
-/// Rules 2 and 3 for a body that was not measured: the vessel is at least as large inside, in every respect, as the one
+/// Rules 2 and 3 for a body that was not measured: mouth, section, inner height and body height must be at least those of the vessel
 /// it is in now. No clearance is added.
 pub(super) fn like_for_like(present: &Vessel, vessel: &Vessel) -> Result<Standing, Refusal> {
     let mouth = section_lack(present.mouth, vessel.mouth);
@@ -287,7 +287,7 @@ pub(super) fn like_for_like(present: &Vessel, vessel: &Vessel) -> Result<Standin
     Ok(Standing::default())
 }
 
-/// How much a section lacks to hold another: measure by measure in the same form, by the test of footprints in another form.
+/// How much a section lacks to hold another: measure by measure for two of one form, otherwise by the test of footprints.
 fn section_lack(present: Section, section: Section) -> Length {
     match (present, section) {
         (Section::Round(now), Section::Round(then)) => lack(now, then),

@@ -142,7 +142,7 @@ fn judge_row_against(project: &Project, vessels: &Vessels, lists: &Lists, specim
     let tank = if fits.is_empty() {
         tank::tank(project, specimen).map_err(Some)
     } else if asked {
-        // Beside a vessel a tank must have a price to be weighed against it.
+        // Where a vessel is suitable too, the tank must have a price to be compared with it.
         tank::tank(project, specimen).map_err(|_| None).and_then(|tank| tank.cost.map(|_| tank).ok_or(None))
     } else {
         Err(None)

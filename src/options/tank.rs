@@ -50,7 +50,7 @@ pub struct TankOption {
 /// Why no tank is made for a specimen.
 #[derive(Clone, Debug, PartialEq)]
 pub enum NoTank {
-    /// The row says so, or its shelf or its lid does.
+    /// A rule refuses any tank: a pin, its lid, its display, its shelf, or tissue that leaves no room for fluid.
     Refused(Refusal),
     /// Its size is not known.
     NotMeasured,
@@ -65,20 +65,20 @@ pub enum NoTank {
 pub enum TankPriceBasis {
     /// The row states a quoted price.
     Quoted,
-    /// Worked out from its panes, joints and hours.
+    /// Estimated from its panes, joints and hours.
     Estimate,
-    /// Worked out so, in a size that several tanks have.
+    /// Estimated, in a size that several tanks share.
     SharedEstimate,
-    /// None: it cannot be of silicone-bonded glass without review.
+    /// No price: it cannot be of silicone-bonded glass without review.
     NotBondedGlass,
-    /// None: silicone-bonded glass does not suit the fluid.
+    /// No price: silicone-bonded glass does not suit the fluid.
     DoesNotSuit,
-    /// None: its silicone-bonded glass or lid was accepted unproven, but does not last as long as it is to be kept.
+    /// No price: its silicone-bonded glass or lid was accepted unproven, but does not last as long as it is to be kept.
     DoesNotLast,
 }
 
 impl TankPriceBasis {
-    /// Whether it is worked out.
+    /// Whether it is estimated.
     pub fn is_estimate(self) -> bool {
         matches!(self, Self::Estimate | Self::SharedEstimate)
     }
@@ -94,14 +94,14 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
     if second_largest(&envelope) < settings.tank_smallest_side {
         return Err(NoTank::TooSmall);
     }
-    let otherwise = not_bonded_glass(project, specimen, pinned).map_err(NoTank::Refused)?;
-    // A coil's envelope lies as it is; every other body in the stances its posture allows.
+    let not_glass = not_bonded_glass(project, specimen, pinned).map_err(NoTank::Refused)?;
+    // A coil lies; any other body takes the stances that its posture allows.
     let stances = if specimen.posture == Posture::Coil { &[Stance::Coil] } else { Stance::allowed(specimen.posture) };
     let treatment = Treatment::of(project, specimen);
     let mut best: Option<(Money, TankOption)> = None;
     let mut last = NoTank::NotMeasured;
     for &stance in stances {
-        match of_stance(project, specimen, (&treatment, otherwise), (stance, standing(&envelope, stance))) {
+        match of_stance(project, specimen, (&treatment, not_glass), (stance, standing(&envelope, stance))) {
             Ok((weighed, tank)) if best.as_ref().is_none_or(|(least, _)| weighed < *least) => {
                 best = Some((weighed, tank));
             }
@@ -112,18 +112,18 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
     best.map(|(_, tank)| tank).ok_or(last)
 }
 
-/// The tank for a body in one stance, with its price and that of its fluid; of tanks whose price is not known, the area of the
-/// faces stands for it. `otherwise` says why it is not of bonded glass, where it is not.
+/// The tank for a body in one stance, and the money by which stances are compared: its price, or the area of its faces in square
+/// metres where no price is known, and the cost of its fluid. `not_glass` says why it is not of bonded glass, where it is not.
 fn of_stance(
     project: &Project,
     specimen: &Specimen,
-    (treatment, otherwise): (&Treatment, Option<TankPriceBasis>),
+    (treatment, not_glass): (&Treatment, Option<TankPriceBasis>),
     (stance, body): (Stance, [Length; 3]),
 ) -> Result<(Money, TankOption), NoTank> {
-    let glass = otherwise.is_none();
+    let glass = not_glass.is_none();
     let size = clear::size(&project.settings, body, specimen.particulars.clearance);
     let [length, width, height] = size;
-    let Poured { fluid, charges, enough } = poured(project, specimen, treatment, size).map_err(NoTank::Refused)?;
+    let TankFilling { fluid, charges, enough } = poured(project, specimen, treatment, size).map_err(NoTank::Refused)?;
     let quote = specimen.particulars.tank_quote;
     let design = match if glass { built(project, specimen, size, body) } else { Ok(None) } {
         Ok(design) => design,
@@ -131,7 +131,7 @@ fn of_stance(
         Err(_) if quote.is_some() => None,
         Err(beyond) => return Err(NoTank::Beyond(beyond)),
     };
-    // A design stands as high as its base and lid make it.
+    // The outer height includes base and lid.
     let outer = design.as_ref().map_or(height, |design| design.outer[2]);
     if let Some(limit) = specimen.particulars.max_outer_height
         && !outer.fits(limit)
@@ -141,7 +141,7 @@ fn of_stance(
     }
     let cost = quote.or(design.as_ref().map(|design| design.cost.total()));
     let price_basis =
-        if quote.is_some() { TankPriceBasis::Quoted } else { otherwise.unwrap_or(TankPriceBasis::Estimate) };
+        if quote.is_some() { TankPriceBasis::Quoted } else { not_glass.unwrap_or(TankPriceBasis::Estimate) };
     let fluid_cost = Filling::of(project, specimen, treatment, charges, fluid).money(project, specimen.fluid);
     let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;
     let weighed = cost.or(Money::estimate(faces)).unwrap_or(Money::ZERO) + fluid_cost;
@@ -155,8 +155,8 @@ fn of_stance(
         cost,
         price_basis,
         ways_out: if glass || quote.is_some() { Vec::new() } else { ways_out(&project.rules, specimen.fluid) },
-        // What is known not to suit is not to be reviewed.
-        unproven: otherwise != Some(TankPriceBasis::DoesNotSuit) && (!glass || !proven(project, specimen)),
+        // What is known not to suit needs no review.
+        unproven: not_glass != Some(TankPriceBasis::DoesNotSuit) && (!glass || !proven(project, specimen)),
         loose_lid: glass && loose(project, specimen.fluid),
         marks: treatment.marks(enough),
         design,
@@ -165,7 +165,7 @@ fn of_stance(
 }
 
 /// Fluid of a tank of a clear size.
-pub(super) struct Poured {
+pub(super) struct TankFilling {
     /// Of one filling.
     pub(super) fluid: Millilitres,
     /// Fillings it takes.
@@ -180,7 +180,7 @@ pub(super) fn poured(
     specimen: &Specimen,
     treatment: &Treatment,
     [length, width, height]: [Length; 3],
-) -> Result<Poured, Refusal> {
+) -> Result<TankFilling, Refusal> {
     let settings = &project.settings;
     let tissue = tissue(settings, specimen);
     let filled = height.less(settings.tank_freeboard);
@@ -192,10 +192,10 @@ pub(super) fn poured(
         return Err(Refusal::by(Rule::Crowding, Cause::TooCrowded, share - settings.tissue_share_pct.0));
     }
     let fillings = treatment.fillings(tissue.high.map(|tissue| (tissue.ml() / filled.ml()).min(1.0)));
-    Ok(Poured { fluid, charges: fillings.charges, enough: fillings.enough })
+    Ok(TankFilling { fluid, charges: fillings.charges, enough: fillings.enough })
 }
 
-/// The tank of silicone-bonded glass for a body so large along, across and upright.
+/// Designs the tank of silicone-bonded glass with a clear size; `along` and `across` are measures of the body.
 fn built(
     project: &Project,
     specimen: &Specimen,
@@ -209,7 +209,7 @@ fn built(
     design::design(&project.settings, &demand).map(|design| Some(Box::new(design)))
 }
 
-/// The envelope a tank is made for, coiled where the body is; `None` where it is not measured.
+/// The envelope that a tank is made for: of the coil, if the body is coiled. `None` where it is not measured.
 pub(super) fn envelope(specimen: &Specimen) -> Option<Envelope> {
     match (specimen.size, specimen.posture) {
         (Size::Measured(body), Posture::Coil) => {
@@ -220,7 +220,7 @@ pub(super) fn envelope(specimen: &Specimen) -> Option<Envelope> {
     }
 }
 
-/// A body along, across and upright in one stance.
+/// The measures of a body along, across and upright in one stance.
 pub(super) fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
     if stance == Stance::Coil {
         return [envelope.length, envelope.width, envelope.height];
@@ -240,7 +240,7 @@ fn not_bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Res
         Ok(_) => Ok(None),
         Err(refusal) if refusal.cause == Cause::MaterialUnsuitable => Ok(Some(TankPriceBasis::DoesNotSuit)),
         Err(refusal) if refusal.cause == Cause::MaterialUnproven => Ok(Some(TankPriceBasis::NotBondedGlass)),
-        // The glass is what the doubt is about wherever it is unproven; its lid is then of no account.
+        // Where the glass is unproven and not accepted, it is the reason, whatever the lid.
         Err(_) if unproven && !accepted(project, pinned) => Ok(Some(TankPriceBasis::NotBondedGlass)),
         Err(refusal) if unproven && refusal.cause == Cause::LifeTooShort => Ok(Some(TankPriceBasis::DoesNotLast)),
         Err(refusal) => Err(refusal),
@@ -269,7 +269,7 @@ fn parts(project: &Project, fluid: FluidId) -> Option<Parts> {
     Some(Parts { material, closure, loose: loose(project, fluid) })
 }
 
-/// Whether the lid that is set lies loose and may over a fluid: switched on, and no vapour that burns.
+/// Whether the lid lies loose over a fluid: the settings choose and allow a loose lid, and the fluid has no flammable vapour.
 pub fn loose(project: &Project, fluid: FluidId) -> bool {
     let (settings, fluid) = (&project.settings, project.rules.fluid(fluid));
     let burns = fluid.flash_c.is_some() || matches!(fluid.family, Family::Alcohol | Family::Oil | Family::Unknown);

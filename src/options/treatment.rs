@@ -1,9 +1,9 @@
-//! What is done to a row before it stands in its fluid: the way from the fluid it is in, and how often its vessel is
-//! filled until what the tissue holds no longer weakens the fluid too much.
+//! How a row is transferred to its fluid: the steps from the fluid it is in, and the number of fillings until the liquid in the
+//! tissue no longer weakens the fluid too much.
 //!
-//! A filling and the liquid in the tissue become one strength ([`crate::fluid::tissue`]). Alcohols and glycerol are
-//! reckoned by mass; fluids whose strength is only a number (formalin's is grams in 100 ml) by volume. Whatever is of
-//! another kind than the fluid wanted counts as water: it is never taken for part of its strength.
+//! A filling and the liquid in the tissue mix to one strength ([`crate::fluid::tissue`]). Alcohols and glycerol are calculated by
+//! mass; fluids whose strength is only a number (formalin's is grams in 100 ml) by volume. A fluid of another kind than the fluid
+//! wanted counts as water: it adds nothing to its strength.
 
 use super::Marks;
 use crate::collection::{Size, Specimen};
@@ -41,7 +41,7 @@ pub struct Treatment<'a> {
     slower: f64,
 }
 
-/// Strengths along the way, where they are known.
+/// The strengths on the route, where they are known.
 #[derive(Clone, Debug)]
 struct Reckoning {
     /// The fluid it is kept in.
@@ -55,7 +55,7 @@ struct Reckoning {
     baths: Vec<KindStrength>,
 }
 
-/// The strength of a fluid, expressed as the strength of the fluid the lot is to be kept in is expressed: by mass or by volume.
+/// The strength of a fluid, by mass or by volume, as that of the fluid wanted is stated.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum KindStrength {
     ByMass(Solution),
@@ -68,7 +68,7 @@ enum KindStrength {
 pub struct Fillings {
     /// At least 1.
     pub charges: u32,
-    /// Whether these are known to reach the strength that is wanted.
+    /// Whether these are known to reach the strength wanted.
     pub enough: bool,
 }
 
@@ -85,7 +85,7 @@ impl<'a> Treatment<'a> {
         let measured = specimen.particulars.current_strength_pct.is_some();
         let strength_not_known = strength_not_known(project, specimen);
         let reckoning = match route {
-            // At strength in its own fluid: nothing to reckon. Of a strength nobody knows: nothing can be.
+            // In its own fluid at strength, nothing need be calculated; at an unknown strength, nothing can be.
             Route::NotStated | Route::Own | Route::Unmeasured if !measured => None,
             _ => Reckoning::of(project, specimen, route, in_vessel),
         };
@@ -105,20 +105,20 @@ impl<'a> Treatment<'a> {
         self.days_of_baths().iter().sum()
     }
 
-    /// Whole days of each bath: as the table of transfers has it for a body of the thickness in the settings, longer or
-    /// shorter with the square of this one's. What the table gives a day at most is not drawn out: such steps are watched.
+    /// Whole days of each bath: the table of transfers has them for a body of the thickness in the settings; they grow with the square
+    /// of the thickness. Baths of at most a day in the table are not lengthened: such steps are watched.
     pub fn days_of_baths(&self) -> Vec<f64> {
         let Route::Steps(transfer) = self.route else { return Vec::new() };
         let days = |days: &f64| if *days <= 1.0 { *days } else { (days * self.slower - 1e-9).ceil().max(1.0) };
         transfer.days.iter().take(self.baths().len()).map(days).collect()
     }
 
-    /// Whether how often a vessel is filled depends on the tissue in it; otherwise it is filled once.
+    /// Whether the number of fillings depends on the tissue; otherwise it is 1.
     pub fn depends_on_tissue(&self) -> bool {
         self.reckoning.is_some()
     }
 
-    /// How often a vessel is filled with the fluid, of which the tissue takes up this share of the filled volume.
+    /// The number of fillings, where the tissue takes up this share of the filled volume.
     pub fn fillings(&self, tissue_share: Option<f64>) -> Fillings {
         let Some(reckoning) = &self.reckoning else {
             let unknown = matches!(self.route, Route::Steps(_) | Route::NotKnown | Route::Unmeasured);
@@ -139,7 +139,7 @@ impl<'a> Treatment<'a> {
         Fillings { charges: MOST_FILLINGS, enough: false }
     }
 
-    /// What must be reviewed about it; `enough` where the fillings are known to be enough.
+    /// What must be reviewed about it. `enough`: whether the fillings are known to be enough.
     pub fn marks(&self, enough: bool) -> Marks {
         let said = matches!(self.route, Route::NotKnown) || self.strength_not_known;
         Marks {
@@ -150,8 +150,8 @@ impl<'a> Treatment<'a> {
         }
     }
 
-    /// The present fluid that is kept as part of one filling, where the settings allow it: never another fluid, nor fluid
-    /// that is not stated, nor fluid so weak that the filling would become too weak.
+    /// Present fluid that is kept as part of one filling, where the settings allow it. Fluid of another kind, fluid that is not stated,
+    /// and fluid so weak that the filling would become too weak are never kept.
     pub fn reused(&self, settings: &Settings, specimen: &Specimen, charges: u32, filling: Millilitres) -> Millilitres {
         let kept = specimen.current_fluid().unwrap_or(Millilitres::ZERO).min(filling);
         if settings.reuse_fluid == ReuseFluid::No
@@ -162,16 +162,16 @@ impl<'a> Treatment<'a> {
             return Millilitres::ZERO;
         }
         let Some(reckoning) = &self.reckoning else { return kept };
-        // What the tissue holds is as weak as the fluid round it, so the fluid alone decides.
+        // The liquid in the tissue is as weak as the present fluid, so the fluid alone decides.
         let fresh = (filling - kept).0 as f64;
         let whole = mix(reckoning.fluid, fresh, reckoning.held, kept.0 as f64);
         if whole.percent() >= reckoning.weakest { kept } else { Millilitres::ZERO }
     }
 }
 
-/// Time of diffusion into a body against that into one of the thickness the table's days are meant for: the square of the
-/// ratio of their thinnest sides (a slab; Crank, The Mathematics of Diffusion, 1975, section 4.3), at most
-/// [`MOST_SLOWER`]; 1 where it was not measured.
+/// Time of diffusion into a body relative to a body of the thickness that the table's days are for: the square of the ratio of their
+/// thinnest sides (a slab; Crank, The Mathematics of Diffusion, 1975, section 4.3), at most [`MOST_SLOWER`]. 1 where it was not
+/// measured.
 fn slower(settings: &Settings, specimen: &Specimen) -> f64 {
     let Size::Measured(envelope) = specimen.size else { return 1.0 };
     let thinnest = envelope.length.min(envelope.width).min(envelope.height);
@@ -181,7 +181,7 @@ fn slower(settings: &Settings, specimen: &Specimen) -> f64 {
 /// Bodies that would take longer must be opened or injected first (common practice, no source).
 const MOST_SLOWER: f64 = 4.0;
 
-/// Whether the fluid a row is in is known by its family alone, and its strength was not measured. An oil has none.
+/// Whether the present fluid is known by its family alone, and its strength was not measured. Oils and aqueous fluids have none.
 pub fn strength_not_known(project: &Project, specimen: &Specimen) -> bool {
     let by_family = |id| {
         let fluid = project.rules.fluid(id);
@@ -190,7 +190,7 @@ pub fn strength_not_known(project: &Project, specimen: &Specimen) -> bool {
     specimen.current_fluid.is_some_and(by_family) && specimen.particulars.current_strength_pct.is_none()
 }
 
-/// The way from the fluid a row is in to its own: steps for just that fluid before steps for its family.
+/// The route from the present fluid of a row to its own: steps for that very fluid before steps for its family.
 pub fn route<'a>(project: &'a Project, specimen: &Specimen) -> Route<'a> {
     let Some(current) = specimen.current_fluid else { return Route::NotStated };
     if current == specimen.fluid {
@@ -233,7 +233,7 @@ impl KindStrength {
         Solution::named(&fluid.id).map(KindStrength::ByMass).or(fluid.strength_pct.map(KindStrength::ByVolume))
     }
 
-    /// How strong another fluid is in what this one is made of; `measured` is its strength where it was measured.
+    /// The strength of another fluid in the solute of this one, 0 for another kind. `measured`: its strength, where it was measured.
     fn of_kind(self, wanted: &Fluid, other: &Fluid, measured: Option<f64>) -> Self {
         match self {
             KindStrength::ByMass(solution) => {
@@ -261,13 +261,13 @@ impl KindStrength {
     }
 }
 
-/// Denatured alcohol's strength is reckoned as ethanol's, as its densities are.
+/// Whether two solutes are of one kind: denatured alcohol is calculated as ethanol, as in its densities.
 fn alike(one: Solute, other: Solute) -> bool {
     let ethanol = |solute| matches!(solute, Solute::Ethanol | Solute::DenaturedAlcohol);
     one == other || (ethanol(one) && ethanol(other))
 }
 
-/// What so much of a filling and so much liquid in tissue come to, at 20 °C.
+/// The strength of `fluid` parts of a filling mixed with `tissue` parts of the liquid `held` by the tissue, at 20 °C.
 fn mix(filling: KindStrength, fluid: f64, held: KindStrength, tissue: f64) -> KindStrength {
     match (filling, held) {
         (KindStrength::ByMass(filling), KindStrength::ByMass(held)) => {

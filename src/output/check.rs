@@ -1,4 +1,4 @@
-//! Places that must not be replaced: an input's folder, or somebody's work.
+//! Refuses to replace an input's folder or a folder with somebody's work.
 
 use std::path::{Path, PathBuf};
 use std::{env, fs, io};
@@ -6,7 +6,7 @@ use std::{env, fs, io};
 use super::place::OutputPlace;
 use super::{OutputFailure, PLAN_FILE, digests, sha256};
 
-/// Refuses a place that must not, or cannot, be replaced.
+/// Refuses a place that must not or cannot be replaced.
 pub(super) fn check(place: &OutputPlace, inputs: &[PathBuf], replace: bool) -> Result<(), OutputFailure> {
     let refused = |reason: &str, cure: &str| Err(OutputFailure::refused(&place.shown, reason, cure));
     let Ok(found) = fs::metadata(&place.real) else { return Ok(()) };
@@ -20,7 +20,7 @@ pub(super) fn check(place: &OutputPlace, inputs: &[PathBuf], replace: bool) -> R
     if env::current_dir().and_then(fs::canonicalize).is_ok_and(|here| here.starts_with(&place.real)) {
         return refused("it is, or holds, the folder you are in", "name a new folder, or run this from outside it");
     }
-    // On Windows this says nothing about a folder.
+    // On Windows this attribute means nothing for a folder.
     if cfg!(unix) && found.permissions().readonly() {
         return refused("it is read-only", "name another folder, or allow writing to it");
     }
@@ -30,8 +30,8 @@ pub(super) fn check(place: &OutputPlace, inputs: &[PathBuf], replace: bool) -> R
     if replace { Ok(()) } else { refuse_to_lose_work(place) }
 }
 
-/// Refuses a folder with anything in it that a plan did not write, or that was changed since. A file of the plan that
-/// is missing is no loss. `plan.json` has no digest: what is written into it by hand is not noticed.
+/// Refuses a folder that holds anything a plan did not write, or that was changed since. A missing file of the plan is no loss.
+/// `plan.json` has no digest, so changes to it are not noticed.
 fn refuse_to_lose_work(place: &OutputPlace) -> Result<(), OutputFailure> {
     let OutputPlace { shown, real, .. } = place;
     let read = || OutputFailure::system(shown, "read what is in it");
@@ -40,7 +40,7 @@ fn refuse_to_lose_work(place: &OutputPlace) -> Result<(), OutputFailure> {
         Err(OutputFailure::refused(shown, format!("{reason} {}", some_of(names)), cure))
     };
     let plan_json = real.join(PLAN_FILE);
-    // A pipe would be waited for without end.
+    // Reading a pipe might never end.
     let is_file = fs::metadata(&plan_json).is_ok_and(|found| found.is_file());
     let listed = match if is_file { fs::read(&plan_json) } else { Err(io::ErrorKind::NotFound.into()) } {
         Ok(plan_json) => digests::listed(&plan_json),
@@ -48,7 +48,7 @@ fn refuse_to_lose_work(place: &OutputPlace) -> Result<(), OutputFailure> {
         Err(error) => return Err(read()(error)),
     };
     let Some(listed) = listed else {
-        // Not looked into any deeper: it may be anybody's folder, of any size.
+        // Only the names are listed: it may be anybody's folder, of any size.
         let names = names_in(real).map_err(read())?;
         return if names.is_empty() { Ok(()) } else { lost("it is not a saved plan and holds", &names) };
     };
@@ -57,7 +57,7 @@ fn refuse_to_lose_work(place: &OutputPlace) -> Result<(), OutputFailure> {
         match listed.get(&name) {
             None if name == PLAN_FILE => {}
             None => unlisted.push(name),
-            // There to be written in: whoever replaces the folder sees to it that nothing in it is lost.
+            // A file to be written in; whoever replaces the folder must save its content first.
             Some(None) => {}
             Some(Some(digest)) => {
                 if !path.is_file()
@@ -84,7 +84,7 @@ fn names_in(folder: &Path) -> io::Result<Vec<String>> {
     Ok(names)
 }
 
-/// The first few of some names.
+/// The first few names, with the number of the others.
 fn some_of(names: &[String]) -> String {
     const SHOWN: usize = 5;
     let more = names.len().saturating_sub(SHOWN);

@@ -1,4 +1,4 @@
-//! The list of files in `plan.json`, and what has happened to them since.
+//! Compares the files of a saved plan with the list in `plan.json`.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -11,7 +11,7 @@ use sha2::{Digest, Sha256};
 use super::{File, OutputFailure};
 use crate::system::threads::at_once;
 
-/// The file that lists all others of a saved plan. It cannot list itself.
+/// The file of a saved plan that lists all others. It cannot list itself.
 pub const PLAN_FILE: &str = "plan.json";
 
 /// SHA-256 (FIPS 180-4) in lower-case hexadecimal.
@@ -23,19 +23,19 @@ fn hexadecimal(digest: &[u8]) -> String {
     digest.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
-/// Hands on what is written, and tells its digest at the end.
+/// A writer that computes the digest of what passes through it.
 pub struct Digesting<'a> {
     out: &'a mut dyn Write,
     digest: Sha256,
 }
 
 impl<'a> Digesting<'a> {
-    /// To be written to instead of `out`.
+    /// Passes everything on to `out`.
     pub fn new(out: &'a mut dyn Write) -> Self {
         Digesting { out, digest: Sha256::new() }
     }
 
-    /// As [`sha256`] of all that was written.
+    /// SHA-256 of everything that was written, as [`sha256`] writes it.
     pub fn sha256(self) -> String {
         hexadecimal(&self.digest.finalize())
     }
@@ -53,9 +53,9 @@ impl Write for Digesting<'_> {
     }
 }
 
-/// Names of files that are changed, missing or not listed, sorted; `plan.json` itself where its list cannot be read.
-/// `files` are those of the folder, with or without `plan.json`. What is listed without a digest is there to be written in, and
-/// may be taken away.
+/// Names of files that are changed, missing or not listed, sorted; `plan.json` itself if its list cannot be read. `files` are
+/// those of the folder, with or without `plan.json`. A file listed without a digest is meant to be written in; it may differ or
+/// be missing.
 pub fn verify_digests(plan_json: &[u8], files: &[File]) -> Vec<String> {
     not_as_listed(plan_json, &digests_of(files))
 }
@@ -65,7 +65,7 @@ pub fn digests_of(files: &[File]) -> BTreeMap<String, String> {
     at_once(files, |file| (file.name.clone(), sha256(&file.bytes))).into_iter().collect()
 }
 
-/// The same as [`verify_digests`] of the digests that files have.
+/// As [`verify_digests`], from the digests of the files.
 pub fn not_as_listed(plan_json: &[u8], found: &BTreeMap<String, String>) -> Vec<String> {
     let (mut missing, mut wrong) = match listed(plan_json) {
         Some(listed) => (listed, Vec::new()),
@@ -90,7 +90,7 @@ pub fn not_as_listed(plan_json: &[u8], found: &BTreeMap<String, String>) -> Vec<
 /// All files of a saved plan, sorted by name.
 ///
 /// # Errors
-/// Where there is no such folder, it holds no `plan.json`, or something in it cannot be read as a file.
+/// If there is no such folder, it holds no `plan.json`, or an entry cannot be read as a file.
 pub fn read_folder(dir: &Path) -> Result<Vec<File>, OutputFailure> {
     if !dir.is_dir() {
         let reason = if dir.exists() { "it is not a folder" } else { "there is no such folder" };
@@ -98,7 +98,7 @@ pub fn read_folder(dir: &Path) -> Result<Vec<File>, OutputFailure> {
     }
     let mut files = Vec::new();
     for (name, path) in files_in(dir).map_err(OutputFailure::system(dir, "read the saved plan"))? {
-        // A pipe would be waited for without end.
+        // Reading a pipe might never end.
         if !fs::metadata(&path).map_err(OutputFailure::system(&path, "read it"))?.is_file() {
             return Err(OutputFailure::refused(&path, "it is not a file", "remove it from the folder of the plan"));
         }
@@ -111,7 +111,8 @@ pub fn read_folder(dir: &Path) -> Result<Vec<File>, OutputFailure> {
     Ok(files)
 }
 
-/// The digests a `plan.json` lists, by name; `None` where it has no such list, and for a file to be written in.
+/// The digests that a `plan.json` lists, by file name; a file that is meant to be written in has none. `None` if there is no
+/// readable list.
 pub fn listed(plan_json: &[u8]) -> Option<BTreeMap<String, Option<String>>> {
     #[derive(Deserialize)]
     struct PlanDigests {
@@ -126,7 +127,7 @@ pub fn listed(plan_json: &[u8]) -> Option<BTreeMap<String, Option<String>>> {
     Some(plan.files.into_iter().map(|file| (file.name, file.sha256)).collect())
 }
 
-/// Everything in a folder that is not itself a folder, by its `/`-separated name. Links are listed, not followed.
+/// Everything in a folder that is not a folder itself, by its `/`-separated name. Links are listed, not followed.
 pub(super) fn files_in(dir: &Path) -> std::io::Result<BTreeMap<String, PathBuf>> {
     let mut found = BTreeMap::new();
     let mut folders = vec![(String::new(), dir.to_owned())];

@@ -1,27 +1,27 @@
-//! Why nothing was written, or a saved plan could not be read.
+//! Errors of writing output or reading a saved plan.
 
 use std::path::{Path, PathBuf};
 use std::{fmt, io};
 
-/// Why nothing was written (or read): the path, what was wanted, what stood against it, what to do.
+/// Why nothing was written or read: the path, the reason and what to do.
 #[derive(Debug)]
 pub enum OutputFailure {
-    /// It could be done but must not be.
+    /// Possible, but refused by this program.
     Refused {
-        /// As the user named it.
+        /// Its path as the user named it.
         path: PathBuf,
-        /// What is the matter with it.
+        /// Reason of the refusal.
         reason: String,
         /// What to do instead.
         cure: String,
     },
-    /// The system would not do it.
+    /// Refused by the system.
     System {
-        /// Where it happened.
+        /// Path of the failed operation.
         path: PathBuf,
-        /// What was wanted, after "cannot".
+        /// The operation, as words that follow "cannot".
         wanted: &'static str,
-        /// What the system said.
+        /// Error of the system.
         error: io::Error,
     },
 }
@@ -31,13 +31,13 @@ impl OutputFailure {
         Self::Refused { path: path.to_owned(), reason: reason.into(), cure: cure.into() }
     }
 
-    /// Where a workbook cannot be made, which is written to the disk part by part.
+    /// The failure of a workbook, parts of which are written to temporary files while it is made.
     pub(crate) fn no_workbook(dir: &Path, error: &io::Error) -> Self {
         let cure = "resolve the system error, or leave the papers out: --papers none";
         Self::refused(dir, format!("its workbook cannot be made: {error}"), cure)
     }
 
-    /// The path and what is the matter with it.
+    /// The path and the reason.
     pub fn what(&self) -> String {
         match self {
             Self::Refused { path, reason, .. } => format!("{}: {reason}", path.display()),
@@ -53,7 +53,7 @@ impl OutputFailure {
         }
     }
 
-    /// For `map_err`: what the system said, with the place and the purpose.
+    /// For `map_err`: adds the path and the operation to an error of the system.
     pub(super) fn system(path: &Path, wanted: &'static str) -> impl FnOnce(io::Error) -> Self + use<> {
         let path = path.to_owned();
         move |error| match error.kind() {
@@ -67,7 +67,7 @@ impl OutputFailure {
 }
 
 impl fmt::Display for OutputFailure {
-    /// `out: cannot write the file: No space left on device`, then the cure on a line of its own.
+    /// Writes `out: cannot write the file: No space left on device`, then the cure on a line of its own.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}\n    → {}", self.what(), self.cure())
     }

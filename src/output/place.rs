@@ -1,4 +1,4 @@
-//! Where a folder or file of output really lies, the two hidden names beside it, and whose turn it is.
+//! Finds the real place of an output and the two hidden names beside it, and locks the parent folder.
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
@@ -8,29 +8,29 @@ use std::{fs, io};
 use super::OutputFailure;
 use crate::system::clock::pause;
 
-/// How long to wait for another run that writes beside the same place.
+/// Interval and number of tries when another run holds the lock: 30 seconds in all.
 const BETWEEN_TRIES: Duration = Duration::from_millis(20);
 const TRIES: usize = 1500;
 
-/// Links followed before a ring is suspected; as many as Linux follows.
+/// Links followed before a cycle is assumed; Linux follows as many.
 const MOST_LINKS: u32 = 40;
 
-/// The real place of an output, and the names beside it.
+/// The real place of an output, and the hidden names beside it.
 pub(super) struct OutputPlace {
-    /// As the user named it, for messages.
+    /// The path as the user named it, for messages.
     pub shown: PathBuf,
-    /// Absolute, through all links.
+    /// The absolute path, with all links resolved.
     pub real: PathBuf,
-    /// The folder it lies in.
+    /// The folder that it is in.
     pub parent: PathBuf,
-    /// What is being written or thrown away: never worth keeping.
+    /// Hidden name of a folder that is being written or removed; it may always be deleted.
     pub unfinished: PathBuf,
-    /// What was there before: always whole.
+    /// Hidden name of the old folder while it is replaced; it is always complete.
     pub set_aside: PathBuf,
 }
 
 impl OutputPlace {
-    /// Finds the place, which need not exist; the folder it lies in must.
+    /// Finds the place. It need not exist, but the folder that it is in must.
     pub fn of(shown: &Path) -> Result<Self, OutputFailure> {
         let real = real(shown, MOST_LINKS).map_err(OutputFailure::system(shown, "find the folder above it"))?;
         let (Some(parent), Some(name)) = (real.parent(), real.file_name()) else {
@@ -56,8 +56,8 @@ impl OutputPlace {
         })
     }
 
-    /// Keeps other runs from this place and its neighbours until the value is dropped. The folder around them is
-    /// locked, not a file of ours, so nothing is left behind; where the system has no such lock, it goes without.
+    /// Locks out other runs that write in the same parent folder until the value is dropped. The parent folder itself is locked,
+    /// so no lock file is left behind. On systems without such locks there is no lock.
     pub fn take_turn(&self) -> Result<Option<fs::File>, OutputFailure> {
         let Ok(folder) = fs::File::open(&self.parent) else { return Ok(None) };
         for _ in 0..TRIES {
@@ -71,13 +71,13 @@ impl OutputPlace {
         Err(OutputFailure::refused(&self.shown, reason, "wait for it to end, then run this again"))
     }
 
-    /// Whether one of the inputs is this, or lies in it.
+    /// The first input that is this place or is inside it.
     pub fn holds_any_of<'a>(&self, inputs: &'a [PathBuf]) -> Option<&'a PathBuf> {
         inputs.iter().find(|input| fs::canonicalize(input).is_ok_and(|input| input.starts_with(&self.real)))
     }
 }
 
-/// Like `canonicalize`, for a path whose last component need not exist, even where it is a link.
+/// As `canonicalize`, for a path whose last component need not exist, even if it is a broken link.
 fn real(path: &Path, links: u32) -> io::Result<PathBuf> {
     if let Ok(real) = fs::canonicalize(path) {
         return Ok(real);
@@ -95,12 +95,12 @@ fn real(path: &Path, links: u32) -> io::Result<PathBuf> {
     }
 }
 
-/// Whether anything has this name, be it a link to nowhere.
+/// Whether an entry with this name exists; a broken link counts.
 pub(super) fn exists(path: &Path) -> bool {
     fs::symlink_metadata(path).is_ok()
 }
 
-/// Removes whatever has this name; links are removed, not followed.
+/// Removes the entry with this name; links are removed, not followed.
 pub(super) fn remove(path: &Path) -> io::Result<()> {
     match fs::symlink_metadata(path) {
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
@@ -110,18 +110,18 @@ pub(super) fn remove(path: &Path) -> io::Result<()> {
     }
 }
 
-/// Whether a folder holds nothing.
+/// Whether a folder is empty.
 pub(super) fn is_empty(folder: &Path) -> io::Result<bool> {
     Ok(fs::read_dir(folder)?.next().is_none())
 }
 
-/// Makes the names in a folder last through a power cut, where the system can.
+/// Writes the names in a folder to the disk, so that they survive a power cut, where the system can.
 pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
     if !cfg!(unix) {
         return Ok(());
     }
     match fs::File::open(folder)?.sync_all() {
-        // Some network file systems have no such request.
+        // Some network file systems do not support syncing a folder.
         Err(error) if matches!(error.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => Ok(()),
         done => done,
     }

@@ -1,4 +1,4 @@
-//! A folder that is whole or not there, whatever fails.
+//! Tests that a folder is complete or absent, whatever fails.
 
 use super::*;
 
@@ -8,7 +8,7 @@ fn plan(generation: &str) -> Vec<File> {
     vec![sheet, File { name: PLAN_FILE.into(), bytes: listed.into() }]
 }
 
-/// Does the first steps of a writing, as the table at the top counts them, and stops.
+/// Does the first steps of writing a folder, as the table in `output` counts them, and stops.
 fn stop_after(step: usize, dir: &Path, files: &[File]) {
     let place = OutputPlace::of(dir).unwrap();
     match step {
@@ -97,7 +97,7 @@ fn a_rename_that_fails_is_undone() {
     let around = tempfile::tempdir().unwrap();
     let dir = around.path().join("out");
     write_folder(&dir, &plan("old"), &[], false).unwrap();
-    // Nothing was staged, so there is nothing to put in its place.
+    // Nothing was staged, so the second rename fails.
     let failure = swap(&OutputPlace::of(&dir).unwrap()).unwrap_err();
     assert!(failure.to_string().contains("cannot put the new folder in its place"), "{failure}");
     assert_eq!(read_folder(&dir).unwrap(), plan("old"));

@@ -1,4 +1,4 @@
-//! From options and a decision to a plan.
+//! Builds the plan from the options and the decision.
 
 use std::collections::BTreeMap;
 
@@ -36,7 +36,7 @@ pub fn plan(
     let chosen = chosen(question, decision, rows.len());
     let made = Making { project, rows, question, decision, labour_per_row, chosen: &chosen };
     let mut plan = made.with(&BTreeMap::new());
-    // A step after the decision, taken only where it lowers the money and does not raise what is to be paid.
+    // Tanks share sizes after the decision, and only if that lowers the weighed money and does not raise the amount to pay.
     let shared = shared::share(project, &tanks_chosen(rows, &chosen));
     if !shared.is_empty() {
         let sharing = made.with(&shared);
@@ -71,7 +71,7 @@ pub fn plan(
     plan
 }
 
-/// The tanks of known price that the decision chose, by row.
+/// The tanks of known price that the decision chose, each with its row.
 fn tanks_chosen<'a>(rows: &'a [Row], chosen: &[Option<ChosenOption>]) -> Vec<(usize, &'a TankOption)> {
     let option = |index: usize| rows[index].judged()?.tank.as_deref().ok();
     let tanks = (0..rows.len()).filter(|&index| chosen[index] == Some(ChosenOption::Tank));
@@ -89,7 +89,7 @@ struct Making<'a> {
 }
 
 impl Making<'_> {
-    /// The plan, with some tanks made in a shared size instead of their own.
+    /// The plan. Tanks in `shared` are made in that size instead of their own.
     fn with(&self, shared: &BTreeMap<usize, TankOption>) -> Plan {
         let Making { project, rows, question, decision, labour_per_row, chosen } = *self;
         let on_hand = pieces_on_hand(project, rows, chosen);
@@ -104,7 +104,7 @@ impl Making<'_> {
             }
         };
         let indices: Vec<usize> = (0..rows.len()).collect();
-        // Some at a time: what threads make is held twice until it is put together.
+        // In blocks, because the results of threads are in memory twice until they are collected.
         for some in indices.chunks(ROWS_AT_A_TIME) {
             for (placement, tank) in in_threads(some, place) {
                 placements.push(placement);
@@ -120,12 +120,12 @@ impl Making<'_> {
                 let outside = fluids::outside(&tanks);
                 let orders = fluids::orders(project, &make_up);
                 let spent = spent::spent(project, &placements, &outside);
-                let moved = flammable::Moved::new(project, &placements, outside, &make_up, &orders);
+                let moved = flammable::FluidByPlace::new(project, &placements, outside, &make_up, &orders);
                 let flammable = moved.by_place(|held| held.burns());
                 (make_up, spent, (flammable, orders))
             },
         );
-        let beside = Beside {
+        let beside = OutsideMoney {
             work: Work::of(project, &placements, &tanks, &purchases),
             labour_per_row: labour_counted(&project.settings, labour_per_row),
             disposal: spent.iter().map(|spent| spent.cost).sum(),
@@ -151,7 +151,7 @@ impl Making<'_> {
     }
 }
 
-/// Placements are made in blocks of so many rows.
+/// Number of rows in a block of placements.
 const ROWS_AT_A_TIME: usize = 20_000;
 
 /// What the decision chose for a row.
@@ -162,7 +162,7 @@ enum ChosenOption {
     Deferred,
 }
 
-/// By row, for rows the question asked about.
+/// The choice of each row; `None` for rows that are not in the question.
 fn chosen(question: &Question, decision: &Decision, n_rows: usize) -> Vec<Option<ChosenOption>> {
     let mut by_row = vec![None; n_rows];
     for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
@@ -177,7 +177,7 @@ fn chosen(question: &Question, decision: &Decision, n_rows: usize) -> Vec<Option
     by_row
 }
 
-/// Free pieces by row: within one vessel they go first by priority, then key.
+/// Number of free pieces that each row gets. Those of one vessel are given out by priority, then by key.
 fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &[Option<ChosenOption>]) -> Vec<u32> {
     let mut free: IndexTable<VesselId, i64> = project.stock.vessels.iter().map(Vessel::free_pieces).collect();
     let mut on_hand = vec![0; rows.len()];
@@ -187,7 +187,7 @@ fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &[Option<ChosenOption
             && let Some(portion) = judged.portion(vessel)
         {
             let free = &mut free[vessel];
-            // More than 32 bits hold is more than the lot takes.
+            // A number that does not fit 32 bits is more than the lot takes.
             let taken = u32::try_from(*free).map_or(portion.pieces, |free| free.min(portion.pieces));
             *free -= i64::from(taken);
             on_hand[row] = taken;
@@ -215,7 +215,7 @@ fn unplaced(specimen: usize, outcome: Outcome, reason: Reason) -> Placement {
     }
 }
 
-/// The placement of a judged row, and its tank where it gets one.
+/// The placement of a judged row, and its tank if it gets one.
 fn placed(
     project: &Project,
     index: usize,
@@ -251,7 +251,7 @@ fn placed(
             };
             (filled(fit.charges, fit.fluid(), placement), None)
         }
-        // A tank of unknown price is outside the decision: the row has nothing else.
+        // `None`: a row that has no other option than a tank of unknown price, and is not in the question.
         (Some(ChosenOption::Tank) | None, Some(tank)) => {
             let placement = Placement {
                 marks: reasons::marks_of_tank(tank),
@@ -261,7 +261,7 @@ fn placed(
             (filled(tank.charges, tank.fluid, placement), Some(made(project, index, tank)))
         }
         (Some(_), _) => {
-            // Why is worked out once the whole plan is known.
+            // A placeholder: the cause is found when the whole plan is known.
             let wait = Wait { cause: WaitCause::Stock, suitable: judged.suitable() };
             let waits = unplaced(index, Outcome::Deferred, Reason::Waits(Box::new(wait)));
             (Placement { near_miss: judged.near_miss.clone(), ..waits }, None)
@@ -317,7 +317,7 @@ fn purchases(project: &Project, question: &Question, decision: &Decision, placem
             });
         }
     }
-    // Stable: offers of one vessel stay in the order of their content.
+    // The sort is stable: offers of one vessel stay in the order of their content.
     purchases.sort_by_key(|purchase| {
         let offer = &project.stock.offers[purchase.offer];
         (offer.supplier, offer.vessel)
@@ -346,8 +346,8 @@ fn deliveries(project: &Project, question: &Question, decision: &Decision) -> Ve
         .collect()
 }
 
-/// Costs that the decision does not count.
-struct Beside {
+/// Work, and costs that are not in `Totals::money`.
+struct OutsideMoney {
     work: Work,
     /// Labour of each moved row that counts against the budget.
     labour_per_row: Money,
@@ -362,12 +362,12 @@ fn totals(
     deliveries: &[Delivery],
     make_up: &[MakeUp],
     tanks: &[Tank],
-    beside: &Beside,
+    beside: &OutsideMoney,
 ) -> Totals {
     let mut counts = [0; Outcome::ALL.len()];
     placements.iter().for_each(|placement| counts[placement.outcome as usize] += 1);
     let count = |outcome: Outcome| counts[outcome as usize];
-    // A tank of unknown price stands outside all money, its labour included, and its row waits.
+    // A tank of unknown price is in no sum of money, not even with its labour. Its row waits for the price.
     let unpriced_tanks = tanks.iter().filter(|tank| tank.cost.is_none()).count();
     let (on_hand, order) = (count(Outcome::OnHand), count(Outcome::Order));
     let custom_tank = count(Outcome::CustomTank) - unpriced_tanks;

@@ -44,7 +44,7 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<Caution> {
             Caution::Fluid(FluidCaution::Glycerol),
         ),
         (is_used(&is_propylene_glycol), Caution::Fluid(FluidCaution::PropyleneGlycol)),
-        // A fixative that attacks plastics as an oil does is none.
+        // Not `is_of`: a fixative that attacks plastics as an oil does has oil as its second family, but is no oil.
         (is_used(&|fluid| fluid.family == Family::Oil), Caution::Fluid(FluidCaution::Oil)),
         (in_use(Family::Unknown), Caution::UnknownFluid),
     ];
@@ -70,6 +70,6 @@ fn is_propylene_glycol(fluid: &Fluid) -> bool {
 fn parts_to_beware_of(fluid: &Fluid) -> impl Iterator<Item = FluidCaution> {
     let told = [Beware::Formaldehyde, Beware::Alcohol, Beware::Glycerol, Beware::PropyleneGlycol];
     let recipe = PartsRecipe::of(&fluid.id);
-    let parts = recipe.into_iter().flat_map(|recipe| recipe.beware).filter(move |part| !told.contains(part));
+    let parts = recipe.into_iter().flat_map(|recipe| recipe.hazards).filter(move |part| !told.contains(part));
     parts.flat_map(|part| cautions::of(*part)).copied()
 }

@@ -6,10 +6,10 @@ use crate::rules::FluidId;
 use crate::tank::cost::{self, TankPrice};
 use crate::units::Money;
 
-/// A price that is still the default; of a tank, all its prices that are.
+/// A price that is still the default. Those of tanks are one value.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum DefaultPrice {
-    /// Of a fluid.
+    /// The price of a fluid.
     Fluid(FluidId),
     /// Prices of the parts of tanks, at least one.
     Tank(Vec<TankPrice>),

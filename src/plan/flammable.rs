@@ -1,30 +1,30 @@
-//! Flammable fluid by place, now, at the peak of the work and after it, and in large vessels of glass: what the authority
-//! having jurisdiction asks about first. These are quantities to discuss with it; nothing here says that they are allowed.
+//! Flammable fluid by place: now, at the peak of the work, and after it. The authority having jurisdiction asks about these
+//! quantities first. They are figures to discuss with it; nothing here says that they are allowed.
 //!
-//! **Problem.** Lots stand in fluid at their places; fluid that is owned stands on shelves. At the *preparation place* concentrate
-//! arrives, fluid is made up, baths stand in tubs and spent fluid waits to be collected. How much is in one place at most?
+//! **Problem.** Lots stand in fluid at their places; owned fluid stands on shelves. At the *preparation place* concentrate
+//! arrives, fluid is made up, baths stand in tubs and spent fluid waits for collection. What is the most fluid in one place?
 //!
-//! **Notation.** `n` what is there now; `m` fluid that is made up or bought ready for use (of one that does not burn, its
-//! concentrate, where that does); `r` what is left over in whole containers; `o` owned fluid, `u` of it used, `c` of that as concentrate;
-//! `e` what lots are emptied of; `w` water that has rinsed out a fluid that burns.
+//! **Notation**, litres of flammable fluid: `n` present fluid of lots; `m` fluid made up or bought ready for use, or its
+//! concentrate if that is more; `r` left over in whole containers; `o` owned; `u` the part of `o` that is used; `c` the part of `u`
+//! that is used as concentrate; `e` emptied from lots; `w` water that has rinsed out flammable fluid.
 //!
-//! **Method: an upper bound by counting each litre in every place it may come to, and once in all of them together.** A lot's
-//! place holds at most what is there now and what is filled in; the preparation place `o` of its own, `u` of other places,
-//! `m + r - c`, `e` and `w`, for whatever ever stands there is one of these: tubs and spent baths hold what was made up or owned
-//! before. In all places together there is never more than `n + o + m + r - c + w`, for old fluid becomes spent fluid, and what
-//! was made up fills vessels. Concentrate turns into what is made of it, which is more of it: the larger of the two is counted
-//! in `m`, so that owned concentrate, of which `m` holds `c` already, is not counted once more as owned.
+//! **Method: an upper bound by counting.** Each litre counts in every place that it may come to, but only once in all places
+//! together. A lot's place holds at most its present fluid, its filling, and its baths if they are in its vessel. The preparation
+//! place holds at most its own `o`, the `u` from other places, `m + r - c`, `e` and `w`: tubs and spent baths hold fluid that was
+//! made up or owned before. All places together hold at most `n + o + m + r - c + w`, because present fluid becomes spent fluid,
+//! and fluid made up fills vessels. Concentrate becomes part of the fluid made from it, so `m` counts only the larger of the two;
+//! `c` is subtracted because owned concentrate is in `o` and in `m`.
 //!
-//! **Result.** No moment of the work exceeds the peaks, as far as volumes are stated; the work in batches stays below. Owned
-//! fluid is taken from the preparation place first, then from places in order of their names: only where what is left stands
-//! depends on that.
+//! **Result.** At no moment of the work is there more than the peaks, as far as volumes are stated; work in batches stays below
+//! them. Owned fluid is taken from the preparation place first, then from places in order of their names. This decides what comes
+//! to the preparation place and where the rest stands.
 //!
-//! **What counts as flammable.** An alcohol of any strength, anything with a hazard category by its flash point, a fluid that is
-//! not identified until it is tested (R. McPhee and J. Carter, NHCOLL-L list, October 2001), and the content of a lot that names a
-//! flammable hazard (old ether). The last two have no class: none is guessed.
+//! **What counts as flammable.** An alcohol of any strength; any fluid with a hazard category by its flash point; a fluid that is
+//! not identified, until it is tested (R. McPhee and J. Carter, NHCOLL-L list, October 2001); and the content of a lot that names
+//! a flammable hazard (old ether). The last two have no class: none is guessed.
 //!
-//! **Limits.** Rows that do not say how much they are in count nothing now, and are counted by number. What evaporates or is
-//! spilled is not taken off. Cost: one pass over the placements.
+//! **Limits.** Lots whose present volume is not stated add no litres now; they are counted by number. Evaporation and spills are
+//! not subtracted. Cost: one pass over the placements.
 
 use std::collections::BTreeMap;
 
@@ -36,7 +36,7 @@ use crate::rules::{Family, Fluid, FluidId, Hazard, HazardId};
 use crate::settings::BathsIn;
 use crate::units::Millilitres;
 
-/// The contents of a lot, a shelf or a vessel, as far as needed to classify them as flammable or not.
+/// The contents of a lot, a shelf or a vessel, as needed to classify them as flammable or not.
 #[derive(Clone, Copy, Debug)]
 pub enum HeldContent<'a> {
     /// A fluid of the table.
@@ -83,8 +83,8 @@ pub fn burns(fluid: &Fluid) -> bool {
         || fluid.flash_c.is_some_and(|flash| flash::category(flash).is_some())
 }
 
-/// The class of a flammable fluid in US fire codes; IB, the strictest that may apply, where its flash point is not known;
-/// none of a fluid that is not identified.
+/// The class of a flammable fluid in US fire codes; IB, the strictest that may apply, if its flash point is not known;
+/// `None` for a fluid that is not identified.
 pub(super) fn class(fluid: &Fluid) -> Option<&'static str> {
     (burns(fluid) && fluid.family != Family::Unknown).then(|| fluid.flash_c.map_or("IB", flash::us_class))
 }
@@ -99,7 +99,7 @@ pub fn held<'a>(project: &'a Project, specimen: &Specimen) -> HeldContent<'a> {
 }
 
 /// The parts of a plan from which the litres of fluid in each place are added up.
-pub struct Moved<'a> {
+pub struct FluidByPlace<'a> {
     project: &'a Project,
     placements: &'a [Placement],
     /// Rows that wait for the price of their tank, in order: they stay as they are.
@@ -108,19 +108,19 @@ pub struct Moved<'a> {
     orders: &'a [FluidOrder],
 }
 
-/// What comes to the preparation place from outside, and what is left there.
+/// What comes to the preparation place, and what is left there.
 #[derive(Default)]
 struct Prepared {
     made: Millilitres,
     left_over: Millilitres,
-    /// Owned concentrate, counted in what is made of it.
+    /// Owned concentrate that is used, which `made` includes already.
     made_from_owned: Millilitres,
     emptied: Millilitres,
     rinses: Millilitres,
     spent: Millilitres,
 }
 
-/// Which fluids and hazards count, by their places in the tables.
+/// Which fluids and hazards count, by their positions in the tables.
 struct Counted {
     fluids: Vec<bool>,
     hazards: Vec<(HazardId, bool)>,
@@ -131,7 +131,7 @@ impl Counted {
         self.fluids[usize::from(fluid.0)]
     }
 
-    /// Whether what a lot holds now counts.
+    /// Whether the present content of a lot counts.
     fn has_lot(&self, specimen: &Specimen) -> bool {
         let named = &specimen.particulars.known_hazards;
         match self.hazards.iter().find(|(id, _)| named.contains(id)) {
@@ -141,8 +141,8 @@ impl Counted {
     }
 }
 
-impl<'a> Moved<'a> {
-    /// From the parts of a plan.
+impl<'a> FluidByPlace<'a> {
+    /// Made from the parts of a plan.
     pub fn new(
         project: &'a Project,
         placements: &'a [Placement],
@@ -150,15 +150,16 @@ impl<'a> Moved<'a> {
         make_up: &'a [MakeUp],
         orders: &'a [FluidOrder],
     ) -> Self {
-        Moved { project, placements, outside, make_up, orders }
+        FluidByPlace { project, placements, outside, make_up, orders }
     }
 
-    /// From a whole plan.
+    /// Made from a whole plan.
     pub fn of(project: &'a Project, plan: &'a Plan) -> Self {
-        Moved::new(project, &plan.placements, fluids::outside(&plan.tanks), &plan.make_up, &plan.fluid_orders)
+        FluidByPlace::new(project, &plan.placements, fluids::outside(&plan.tanks), &plan.make_up, &plan.fluid_orders)
     }
 
-    /// Litres of the fluids that `counted` accepts in each place, by name of the place; rows that are not moved keep their fluid.
+    /// Litres of the contents that `counted` accepts in each place, sorted by name of the place. Lots that are not moved keep their
+    /// fluid.
     pub fn by_place(&self, counted: impl Fn(HeldContent) -> bool) -> Vec<Flammable> {
         let counted = &self.counted(counted);
         let mut places: BTreeMap<&str, Flammable> = BTreeMap::new();
@@ -182,7 +183,7 @@ impl<'a> Moved<'a> {
         places.into_values().filter(there).collect()
     }
 
-    /// The most litres of the fluids that `counted` accepts at any time, in all places together.
+    /// The most litres of the contents that `counted` accepts at any time, in all places together.
     pub fn peak(&self, counted: impl Fn(HeldContent) -> bool) -> Millilitres {
         let counted = &self.counted(counted);
         let mut prepared = self.prepared(counted);
@@ -193,7 +194,8 @@ impl<'a> Moved<'a> {
         now + prepared.made + prepared.left_over - prepared.made_from_owned + prepared.rinses
     }
 
-    /// What counts as flammable and has no class, by name, with its places: fluid that is not identified, then flammable hazards.
+    /// Contents that count as flammable and have no class, each with its name and places: fluid that is not identified, then
+    /// flammable hazards.
     pub fn without_class(&self) -> Vec<(&'a str, Vec<Flammable>)> {
         let hazards = self.project.rules.hazards.all().map(|(_, hazard)| hazard);
         let hazards = hazards.filter(|hazard| hazard.flammable == Some(true)).map(|hazard| {
@@ -203,7 +205,7 @@ impl<'a> Moved<'a> {
         std::iter::once(not_identified).chain(hazards).filter(|(_, places)| !places.is_empty()).collect()
     }
 
-    /// By fluid and by flammable hazard, so that each is asked once.
+    /// Evaluates `counted` once for each fluid and each flammable hazard.
     fn counted(&self, counted: impl Fn(HeldContent) -> bool) -> Counted {
         let hazards = self.project.rules.hazards.all().filter(|(_, hazard)| hazard.flammable == Some(true));
         Counted {
@@ -212,7 +214,7 @@ impl<'a> Moved<'a> {
         }
     }
 
-    /// What is bought and made up.
+    /// Fluid that is bought and made up.
     fn prepared(&self, counted: &Counted) -> Prepared {
         let by_id = |id: &str| self.project.rules.fluids.iter().position(|fluid| fluid.id == id);
         let concentrate = |id: &str| by_id(id).is_some_and(|index| counted.fluids[index]);
@@ -263,7 +265,7 @@ impl<'a> Moved<'a> {
         }
         let mut spent_counts = counts;
         for &(bath, amount) in &placement.baths {
-            // A bath in water takes up what was there before it.
+            // A water bath takes up the fluid before it, and is spent as that fluid.
             if self.project.rules.fluid(bath).family != Family::Aqueous {
                 spent_counts = is(bath);
             } else if spent_counts {
@@ -272,7 +274,7 @@ impl<'a> Moved<'a> {
             if spent_counts {
                 prepared.spent += amount;
             }
-            // In its vessel it stands at the lot's place.
+            // A bath in the lot's vessel stands at the lot's place.
             if is(bath) && self.project.settings.baths_in == BathsIn::Vessel {
                 place(places, &specimen.location).peak += amount;
             }
@@ -282,7 +284,8 @@ impl<'a> Moved<'a> {
         }
     }
 
-    /// Owned fluid at its place, and what is left of it there; what is used of it from other places than the preparation place.
+    /// Adds owned fluid at its place, and what is left of it there. Returns how much is used from places other than the preparation
+    /// place.
     fn add_owned(&self, counted: &Counted, places: &mut BTreeMap<&'a str, Flammable>) -> Millilitres {
         let preparation = self.project.settings.preparation_place.as_str();
         let at = |location: &'a str| if location.is_empty() { preparation } else { location };
@@ -308,7 +311,7 @@ impl<'a> Moved<'a> {
         from_elsewhere
     }
 
-    /// Of an owned fluid, what fills vessels and baths as it is, and what others are made from.
+    /// How much of an owned fluid is used: as it is in vessels and baths, and as concentrate for other fluids.
     fn used(&self, fluid: FluidId) -> Millilitres {
         let id = &self.project.rules.fluid(fluid).id;
         let as_it_is = self.make_up.iter().filter(|made| made.fluid == fluid).map(|made| made.from_stock);
@@ -317,7 +320,7 @@ impl<'a> Moved<'a> {
     }
 }
 
-/// A place, with nothing there yet.
+/// The entry of a place, which is made empty if there is none.
 fn place<'a, 'b>(places: &'b mut BTreeMap<&'a str, Flammable>, location: &'a str) -> &'b mut Flammable {
     places.entry(location).or_insert_with(|| Flammable {
         location: location.to_owned(),

@@ -13,7 +13,8 @@ use crate::rules::FluidId;
 use crate::settings::Settings;
 use crate::units::{Millilitres, Money, Volume, truncated};
 
-/// Each fluid in table order: fillings, baths, present fluid kept, fluid on the shelf; tanks of unknown price separately.
+/// The amounts of each fluid, in table order: fillings, baths, present fluid kept, fluid on the shelf. Tanks of unknown price
+/// are counted separately.
 pub fn make_up(project: &Project, placements: &[Placement], tanks: &[Tank]) -> Vec<MakeUp> {
     let outside = outside(tanks);
     let mut by_fluid: BTreeMap<FluidId, MakeUp> = BTreeMap::new();
@@ -49,7 +50,7 @@ pub fn make_up(project: &Project, placements: &[Placement], tanks: &[Tank]) -> V
     by_fluid.into_values().collect()
 }
 
-/// The rows that wait for the price of their tank, in order.
+/// The rows that wait for the price of their tank, in survey order.
 pub fn outside(tanks: &[Tank]) -> Vec<usize> {
     tanks.iter().filter(|tank| tank.cost.is_none()).map(|tank| tank.specimen).collect()
 }
@@ -84,7 +85,7 @@ pub fn orders(project: &Project, make_up: &[MakeUp]) -> Vec<FluidOrder> {
     }
     for order in orders.values_mut() {
         let id = project.rules.fluids.iter().position(|fluid| fluid.id == order.fluid).map(FluidId::at);
-        // What fills a vessel as it is has been taken from the shelf already.
+        // Fluid that is used as it is has been taken from the shelf already.
         let shelf = id.map_or(Millilitres::ZERO, |id| {
             let used = make_up.iter().find(|made| made.fluid == id).map_or(Millilitres::ZERO, |made| made.from_stock);
             owned(project, id) - used
@@ -101,10 +102,10 @@ pub fn orders(project: &Project, make_up: &[MakeUp]) -> Vec<FluidOrder> {
     orders.into_values().collect()
 }
 
-/// The id of water, which comes out of a tap.
+/// The id of water, which is not bought.
 const WATER: &str = "water";
 
-/// Cost of whole containers less what the plan counts for their fluid by the litre.
+/// Cost of whole containers less the cost of their fluid by the litre.
 pub fn containers(orders: &[FluidOrder]) -> Money {
     orders.iter().filter_map(|order| order.cost.map(|cost| cost - order.counted)).sum()
 }

@@ -1,7 +1,7 @@
-//! Flammable fluid in large vessels of glass, and the largest vessel of all: what the fire authority asks of single vessels.
+//! Flammable fluid in large glass vessels, and the largest vessel of all. The fire authority asks about both.
 //!
-//! Counted are the vessels that lots are in now, as far as the survey states what they are made of and how much they hold, and
-//! those that they are in after the work. A lot counts as one vessel now.
+//! The count includes the vessels that lots are in now, as far as the survey states their material and volume, and the vessels
+//! that lots are in after the work. For the present, a lot counts as one vessel.
 
 use std::collections::BTreeMap;
 
@@ -16,12 +16,12 @@ use crate::units::Millilitres;
 /// gallon (29 CFR 1910.106, table H-12, glass).
 pub const LARGE_GLASS: [(Millilitres, &str); 2] = [(Millilitres(946), "IB"), (Millilitres(3785), "IC")];
 
-/// Large vessels of glass at one time.
+/// Large glass vessels at one time.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct LargeGlass {
     /// How many.
     pub vessels: u32,
-    /// What the smallest and the largest of them hold filled to the brim; `None` where that of one is not known.
+    /// Brimful volumes of the smallest and the largest of them; `None` if that of one vessel is not known.
     pub sizes: Option<(Millilitres, Millilitres)>,
     /// Flammable fluid in them.
     pub fluid: Millilitres,
@@ -39,24 +39,24 @@ impl LargeGlass {
     }
 }
 
-/// Glass vessels larger than a size with fluid of a class.
+/// Glass vessels above a size that hold fluid of a class.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct InGlass {
     /// Before the work, as far as stated.
     pub now: LargeGlass,
     /// After it.
     pub after: LargeGlass,
-    /// Lots in fluid of the class of which it is not stated what their present vessel is made of, or how much it holds.
+    /// Number of lots in fluid of the class whose present vessel has no stated material or no stated volume.
     pub not_stated: usize,
 }
 
-/// Of each of some sizes the glass vessels that hold more, with flammable fluid of its class. A lot counts as one vessel now; one
-/// that is not moved stays in it. A material of the table of which nobody says whether it is glass counts as glass.
+/// For each size with its class: the glass vessels that hold more, and are filled with fluid of that class. For the present, a lot
+/// counts as one vessel; a lot that is not moved stays in it. A material counts as glass unless the table says that it is not.
 pub fn in_glass_above<const N: usize>(project: &Project, plan: &Plan, sizes: [(Millilitres, &str); N]) -> [InGlass; N] {
     let mut found = [InGlass::default(); N];
     let of_glass = |vessel: &Vessel| project.rules.material(vessel.material).glass != Some(false);
     let tanks: BTreeMap<usize, Millilitres> = built(plan).map(|tank| (tank.specimen, tank.fluid)).collect();
-    // A survey names few materials many times: each is looked up once.
+    // A survey names few materials, each many times: each is looked up once.
     let mut glass_by_name = BTreeMap::new();
     for placement in &plan.placements {
         let specimen = &project.collection.specimens[placement.specimen];
@@ -100,14 +100,14 @@ pub fn in_glass_above<const N: usize>(project: &Project, plan: &Plan, sizes: [(M
     found
 }
 
-/// Tanks that are built: those with a design and a price.
+/// Tanks of glass that are built: those with a design and a price.
 fn built(plan: &Plan) -> impl Iterator<Item = &Tank> {
     plan.tanks.iter().filter(|tank| tank.design.is_some() && tank.cost.is_some())
 }
 
-/// The vessel that a lot is in now, as far as stated.
+/// The present vessel of a lot, as far as stated.
 struct Present<'a> {
-    /// The vessel of the stock list, where it is one.
+    /// The vessel in the stock list, if it is listed.
     listed: Option<&'a Vessel>,
     brimful: Option<Millilitres>,
     fluid: Option<Millilitres>,
@@ -122,15 +122,15 @@ impl<'a> Present<'a> {
     }
 }
 
-/// Whether the material of a present vessel, as typed, is glass; `None` where that cannot be told from it.
+/// Whether the material of a present vessel, as typed, is glass; `None` if the text does not tell.
 fn named_as_glass(project: &Project, typed: &str) -> Option<bool> {
     let named = project.rules.material_named(typed).map(|id| project.rules.material(id).glass != Some(false));
-    // People write `glass`, which no one material is.
+    // People write `glass`, which is not the name of a material in the table.
     named.or_else(|| typed.to_lowercase().split(' ').any(|word| word == "glass").then_some(true))
 }
 
-/// The most fluid in one vessel or tank, now or later, as far as stated: a tray holds 110 % of it. Of a listed vessel of which
-/// nobody says how much is in it, all that it holds.
+/// The most fluid in one vessel or tank, now or later, as far as stated: a tray holds 110 % of it. A present vessel without a stated
+/// volume of fluid counts as full if it is listed.
 pub fn largest_vessel(project: &Project, plan: &Plan) -> Millilitres {
     let now = plan.placements.iter().filter_map(|placement| {
         let present = Present::of(project, &project.collection.specimens[placement.specimen]);

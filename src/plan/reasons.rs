@@ -26,7 +26,7 @@ pub enum Reason {
         /// Kinds of listed vessels that are suitable.
         suitable: u32,
     },
-    /// It is deferred.
+    /// It is deferred: it waits.
     Waits(Box<Wait>),
     /// Something is unknown that must be found out first.
     Unknown(Unknown),
@@ -43,9 +43,9 @@ pub enum Reason {
 /// What stops a row from being added to the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Wait {
-    /// What that is.
+    /// The cause.
     pub cause: WaitCause,
-    /// Kinds of listed vessels that are suitable; 0 where only a tank is.
+    /// Kinds of listed vessels that are suitable; 0 if only a tank is.
     pub suitable: u32,
 }
 
@@ -54,11 +54,11 @@ pub struct Wait {
 pub enum WaitCause {
     /// The budget.
     Money {
-        /// The least money that adding it would need.
+        /// The least money that adding the row would need.
         at_least: Money,
         /// The part of the budget that the decision did not spend.
         left: Money,
-        /// What stays unspent once fluid is bought in whole containers, where that is more than `left`.
+        /// Money left after fluid is bought in whole containers, if that is more than `left`.
         unspent: Option<Money>,
     },
     /// The money would suffice on its own; the budget together with the suppliers' terms or a limit on the whole plan prevents it.
@@ -71,7 +71,7 @@ pub enum WaitCause {
     Stock,
 }
 
-/// For a row in a tank made to measure.
+/// The reason of a row that gets a tank made to measure.
 pub fn in_tank(specimen: &Specimen, judged: &Judged) -> Reason {
     if specimen.particulars.must_use == [VesselChoice::Tank] {
         return Reason::TankRequired;
@@ -82,12 +82,12 @@ pub fn in_tank(specimen: &Specimen, judged: &Judged) -> Reason {
     }
 }
 
-/// What must be reviewed before a tank is made.
+/// Marks that must be reviewed before a tank is made.
 pub fn marks_of_tank(tank: &TankOption) -> Marks {
     Marks { unproven: tank.unproven, loose_lid: tank.loose_lid, ..tank.marks }
 }
 
-/// For a row for which nothing is suitable.
+/// The reason of a row for which no vessel and no tank is suitable.
 pub fn needs_decision(project: &Project, specimen: &Specimen, no_tank: Option<&NoTank>) -> Reason {
     let no_tank = no_tank.cloned().map(Box::new);
     if specimen.particulars.must_use.is_empty() {

@@ -1,11 +1,10 @@
 //! Renewal of closures while specimens are kept: new grease, a new seal, a new gasket.
 //!
-//! Problem: what a plan commits its keepers to later. Notation: k years a lot is kept, y years after which its closure is due,
-//! p vessels it has. Method: a closure is due after y, 2 y, … years, before k is over: p (⌈k / y⌉ − 1) times. y is the least of
-//! the closure's `renewal_years` and, with `renewals = true`, of its own life (where it has no `renewal_years`) and the years of
-//! its pair with the fluid. Limits:
-//! counted from the day of the move; tanks are not counted, their lid stands on the glazier's sheet. Money of today, beside the
-//! budget. Cost: one pass over the placements.
+//! Problem: how often closures must be renewed later, and what that costs. Notation: k years that a lot is kept, y years after
+//! which its closure is due, p vessels of the lot. Method: a closure is due after y, 2 y, … years, before k is over:
+//! p (⌈k / y⌉ − 1) times. y is the least of the closure's `renewal_years` and, with `renewals = true`, of its own life (if it has
+//! no `renewal_years`) and the years of its pair with the fluid. Limits: years count from the day of the move; tanks are not
+//! counted. The cost is at today's prices and outside the budget. Cost of computing: one pass over the placements.
 
 use std::collections::BTreeMap;
 
@@ -35,12 +34,12 @@ pub fn renewals(project: &Project, plan: &Plan) -> Vec<Renewals> {
         let Some((closure, years)) = due(project, placement) else { continue };
         let kept = project.collection.specimens[placement.specimen].keep_years;
         let pieces = placement.fit.map_or(1, |fit| i64::from(fit.pieces));
-        // Years typed as decimals must not count once more for their rounding.
+        // The tolerance: rounding of years typed as decimals must not add a renewal.
         let times = (truncated((kept / years - TOUCH_MM).ceil()) - 1).max(0).saturating_mul(pieces);
         if times == 0 {
             continue;
         }
-        // Years are not negative, so their bits are in their order.
+        // The bits of floats that are not negative sort as the floats do.
         let entry = found.entry((closure.0, years.to_bits()));
         let of_kind = entry.or_insert(Renewals { closure, years, lots: 0, times: 0 });
         of_kind.lots += 1;
@@ -49,7 +48,7 @@ pub fn renewals(project: &Project, plan: &Plan) -> Vec<Renewals> {
     found.into_values().collect()
 }
 
-/// The closure of a row that is placed, and the years after which it is due, if it is ever renewed.
+/// The closure of a row that is placed, and the years after which it is due; `None` if it is never renewed.
 fn due(project: &Project, placement: &Placement) -> Option<(ClosureId, f64)> {
     let vessel = project.stock.vessel(placement.vessel?);
     let closure = project.rules.closure(vessel.closure);
@@ -61,12 +60,12 @@ fn due(project: &Project, placement: &Placement) -> Option<(ClosureId, f64)> {
     (years > TOUCH_MM).then_some((vessel.closure, years))
 }
 
-/// Minutes of so many renewals.
+/// Minutes of work for `times` renewals.
 pub fn minutes(project: &Project, times: i64) -> f64 {
     project.settings.minutes_per_renewal.0 * times as f64
 }
 
-/// Cost of so many renewals at today's prices: materials, and time at the hourly rate of the settings.
+/// Cost of `times` renewals at today's prices: materials, and time at the hourly rate of the settings.
 pub fn money(project: &Project, times: i64) -> Money {
     let settings = &project.settings;
     let labour = Money::estimate_or_most(settings.rate_per_hour.approximate() * minutes(project, times) / 60.0);

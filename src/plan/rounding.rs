@@ -1,10 +1,10 @@
-//! What is measured, as a plan's file shows it.
+//! Rounds measured values of a plan as `plan.json` holds them.
 
 use super::Placement;
 use crate::units::{Length, rounded};
 
-/// Rounds what is measured as `plan.json` holds it, once all is made of it: whatever is drawn or written of this plan is then
-/// the same, byte for byte, as of the plan that is read back.
+/// Rounds measured values as `plan.json` holds them, after all else has been computed from them. Every output of this plan is then
+/// the same, byte for byte, as that of the plan that is read back.
 pub(super) fn as_a_file_shows(placement: &mut Placement) {
     let shown = |number: f64| rounded(number, 3);
     let length = |length: Length| Length::at_least_zero(shown(length.mm()));

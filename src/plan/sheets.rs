@@ -1,12 +1,12 @@
-//! The sheets that the panes of all tanks are cut from.
+//! The stock sheets that the panes of all tanks are cut from.
 
 use super::{SheetLayout, SheetPane, Tank};
 use crate::project::Project;
 use crate::tank::sheets::nest;
 use crate::units::Length;
 
-/// Nests the panes of all tanks, thinnest glass first, in order of the specimens' keys, so that the order of the survey has no effect. Panes that
-/// are larger than every sheet are left out.
+/// Nests the panes of all tanks, thinnest glass first. Tanks are taken by key, so that the order of the survey has no effect. If a
+/// pane is larger than every sheet, all panes of its thickness are left out.
 pub fn sheets(project: &Project, tanks: &[Tank]) -> Vec<SheetLayout> {
     let settings = &project.settings;
     let mut by_key: Vec<&Tank> = tanks.iter().collect();

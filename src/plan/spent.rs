@@ -7,8 +7,8 @@ use crate::project::Project;
 use crate::rules::{Family, FluidId};
 use crate::units::{Millilitres, Money};
 
-/// Spent fluid by family, and the number of placed rows whose present volume is not stated. Rows `outside`, which wait for the price of
-/// their tank, stay as they are.
+/// Spent fluid by family, and the number of placed rows whose present volume is not stated. Rows in `outside` wait for the price
+/// of their tank and are not counted.
 ///
 /// Water that has rinsed out another fluid is disposed of as that fluid.
 pub fn spent(project: &Project, placements: &[Placement], outside: &[usize]) -> (Vec<Spent>, usize) {

@@ -37,7 +37,7 @@ pub struct TankDesign {
     pub deflection_limit: Length,
     /// Stress of the most heavily loaded joint.
     pub seam: Pressure,
-    /// The class of that stress.
+    /// Class of that stress.
     pub seam_class: SeamClass,
     /// Sealant in joints and fillets, without losses.
     pub sealant: Volume,
@@ -78,7 +78,7 @@ fn rounded(number: f64) -> f64 {
 }
 
 impl TankDesign {
-    /// The design of a tank as the plan states it; `None` where the tank has none.
+    /// The design of a tank as the plan states it; `None` if the tank has none.
     pub fn of(project: &Project, fluid: FluidId, tank: &TankOption) -> Option<Self> {
         let mut design = Self::new(&project.settings, tank.design.as_ref()?);
         if tank.unproven {

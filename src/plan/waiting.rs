@@ -18,23 +18,23 @@ use crate::units::{Millilitres, Money};
 /// What a plan leaves over: pieces, packs that could still be bought, money.
 pub struct LeftOver<'a> {
     project: &'a Project,
-    /// By vessel: pieces on hand or arriving, less pieces used; below zero where some are bought.
+    /// By vessel: pieces on hand or arriving, less pieces used; below zero if bought pieces are used.
     free: Vec<i64>,
     /// Packs bought by offer.
     packs: BTreeMap<usize, i64>,
     /// Kinds of vessel bought.
     kinds: usize,
-    /// Goods by supplier ordered from.
+    /// Cost of goods by supplier ordered from.
     goods: BTreeMap<SupplierId, Money>,
     /// Fluid on the shelf that is not used.
     shelf: BTreeMap<FluidId, Millilitres>,
     /// What is left of the budget, if there is one.
     money: Option<Money>,
-    /// What the plan counts for fluid less the cost of whole containers; zero where they cost more.
+    /// Fluid as counted by the litre less the cost of whole containers; zero if containers cost more.
     containers_save: Money,
     labour_per_row: Money,
-    /// By vessel: the least money that one more piece would need.
-    single: Vec<Stop>,
+    /// By vessel: the least money that one more piece needs, or what else stops it.
+    one_more_piece: Vec<Stop>,
 }
 
 /// What stops a row from being added.
@@ -43,17 +43,18 @@ enum Stop {
     /// Only money is missing: at least this much is needed.
     Money(Money),
     /// The limit on the number of vessel kinds or of suppliers.
-    Caps,
+    Limits,
     /// No piece is left, and no more can be ordered.
     Stock,
 }
 
-/// Values read from a plan are limited to so many packs and so much money.
+/// Largest number of packs taken from a plan that was read.
 const MOST_PACKS: i64 = 1_000_000;
+/// Largest amount of money taken from a plan that was read.
 const MOST_MONEY: Money = Money::whole(10_000_000_000);
 
 impl<'a> LeftOver<'a> {
-    /// What a plan leaves over. `labour_per_row` is what moving one row costs.
+    /// What a plan leaves over. `labour_per_row` is the labour cost of moving one row.
     pub fn of(project: &'a Project, plan: &Plan, labour_per_row: Money) -> Self {
         let mut free: Vec<i64> = project.stock.vessels.iter().map(Vessel::free_pieces).collect();
         for Placement { vessel, fit, .. } in &plan.placements {
@@ -68,7 +69,7 @@ impl<'a> LeftOver<'a> {
         let goods = plan.deliveries.iter().map(|delivery| (delivery.supplier, delivery.goods)).collect();
         let labour_per_row = labour_counted(&project.settings, labour_per_row);
         let labour = plan.totals.labour_counted;
-        // As the decision had it and files hold it, so that a plan read back says the same.
+        // The money of the decision, before tanks share sizes, rounded as in files: a plan read back then gives the same reasons.
         let spent = [plan.totals.money, plan.totals.saved_by_sharing, labour];
         let spent: Money = spent.into_iter().map(|money| money.clamp(-MOST_MONEY, MOST_MONEY).rounded()).sum();
         let money = project.settings.budget.map(|budget| (budget - spent).max(Money::ZERO));
@@ -80,15 +81,25 @@ impl<'a> LeftOver<'a> {
             let left = shelf.entry(made.fluid).or_default();
             *left = (*left - made.from_stock).max(Millilitres::ZERO);
         }
-        let single = Vec::new();
+        let one_more_piece = Vec::new();
         let containers_save = (-plan.totals.containers.clamp(-MOST_MONEY, MOST_MONEY).rounded()).max(Money::ZERO);
-        let mut left =
-            LeftOver { project, free, packs, kinds, goods, shelf, money, containers_save, labour_per_row, single };
-        left.single = project.stock.listed().map(|(vessel, _)| left.pieces(vessel, 1)).collect();
+        let mut left = LeftOver {
+            project,
+            free,
+            packs,
+            kinds,
+            goods,
+            shelf,
+            money,
+            containers_save,
+            labour_per_row,
+            one_more_piece,
+        };
+        left.one_more_piece = project.stock.listed().map(|(vessel, _)| left.pieces(vessel, 1)).collect();
         left
     }
 
-    /// Why a row with these options waits.
+    /// Why a row with these options is deferred.
     pub fn wait(&self, specimen: usize, judged: &Judged) -> Wait {
         let specimen = &self.project.collection.specimens[specimen];
         let treatment = Treatment::of(self.project, specimen);
@@ -103,13 +114,13 @@ impl<'a> LeftOver<'a> {
         let cause = match (vessels.chain(tank).min(), self.money) {
             (Some(Stop::Money(more)), Some(left)) if more + self.labour_per_row > left => {
                 let at_least = (more + self.labour_per_row).rounded().min(MOST_MONEY);
-                // The decision counts fluid by the litre; what is bought are whole containers.
+                // The decision counts fluid by the litre, but it is bought in whole containers.
                 let unspent = Some(left + self.containers_save).filter(|unspent| *unspent > left);
                 WaitCause::Money { at_least, left, unspent }
             }
             (Some(Stop::Money(_)), Some(_)) => WaitCause::BudgetOrTerms,
             (Some(Stop::Money(_)), None) => WaitCause::Terms,
-            (Some(Stop::Caps), _) => WaitCause::Limits,
+            (Some(Stop::Limits), _) => WaitCause::Limits,
             (Some(Stop::Stock) | None, _) => WaitCause::Stock,
         };
         Wait { cause, suitable: judged.suitable() }
@@ -131,7 +142,7 @@ impl<'a> LeftOver<'a> {
     /// A lower bound on the cost of pieces of a vessel, without fluid.
     fn vessel(&self, vessel: VesselId, portion: &Portion) -> Stop {
         match portion.pieces {
-            1 => self.single[vessel.0 as usize],
+            1 => self.one_more_piece[vessel.0 as usize],
             pieces => self.pieces(vessel, pieces),
         }
     }
@@ -152,7 +163,7 @@ impl<'a> LeftOver<'a> {
         offers.map(|(index, _)| self.offer(index, missing, bought > 0)).min().unwrap_or(Stop::Stock)
     }
 
-    /// The cost of so many more pieces from one offer.
+    /// The cost of `pieces` more from one offer.
     fn offer(&self, index: usize, pieces: i64, kind_is_bought: bool) -> Stop {
         let settings = &self.project.settings;
         let offer = &self.project.stock.offers[index];
@@ -164,13 +175,13 @@ impl<'a> LeftOver<'a> {
             return Stop::Stock;
         }
         if !kind_is_bought && settings.max_vessel_types.is_some_and(|most| self.kinds >= most as usize) {
-            return Stop::Caps;
+            return Stop::Limits;
         }
         let price = offer.pack_price * more;
         let Some(supplier) = offer.supplier else { return Stop::Money(price) };
         let goods = self.goods.get(&supplier).copied();
         if goods.is_none() && settings.max_suppliers.is_some_and(|most| self.goods.len() >= most as usize) {
-            return Stop::Caps;
+            return Stop::Limits;
         }
         let terms = self.project.stock.supplier(supplier);
         let charge = |goods: Money| {
@@ -178,7 +189,7 @@ impl<'a> LeftOver<'a> {
         };
         let before = goods.map_or(Money::ZERO, |goods| goods + charge(goods));
         let after = (goods.unwrap_or(Money::ZERO) + price).max(terms.minimum_order);
-        // Goods that reach the free threshold may cost less than the charge they save.
+        // Goods bought only to reach free delivery may cost less than the delivery charge.
         let at_threshold = terms.free_delivery_over.map(|over| after.max(over));
         let after = (after + charge(after)).min(at_threshold.unwrap_or(after + charge(after)));
         Stop::Money((after - before).max(Money::ZERO))

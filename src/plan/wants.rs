@@ -1,9 +1,9 @@
 //! Kinds of vessel to look for: for rows with no suitable vessel that are too small for a tank, and for rows that get a
 //! tank although a jar would do.
 //!
-//! Each vessel is judged by the rules before it is recommended, with the material and closure that leave least room
-//! of all that suit the row, so the rules accept every vessel recommended. A vessel that is larger in every measure is suitable too,
-//! because clearances grow more slowly than the vessel.
+//! Each vessel is judged by the rules before it is recommended, with the suitable material and closure that leave the least
+//! room. So the rules accept it with every suitable material and closure. A vessel that is larger in every measure is suitable
+//! too, because clearances grow more slowly than the vessel.
 
 use std::collections::BTreeMap;
 
@@ -47,18 +47,18 @@ pub struct SparedTank {
 pub enum Wanted {
     /// A vessel of at least this size.
     Vessel(WantedVessel),
-    /// No pair of material and closure in the rules lasts so many years with this fluid.
+    /// No pair of material and closure in the rules lasts the years required in this fluid.
     NoParts {
-        /// The fluid it is to be kept in.
+        /// The fluid.
         fluid: FluidId,
-        /// To one decimal.
+        /// The years required, to one decimal.
         years: f64,
     },
     /// No vessel up to ten times as wide and high as the body is suitable.
     Nothing,
 }
 
-/// The least vessel that would be suitable.
+/// The smallest vessel that would be suitable.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WantedVessel {
     /// Inner section, in whole millimetres.
@@ -67,7 +67,7 @@ pub struct WantedVessel {
     pub height: Length,
     /// Bore of the mouth of a round vessel; a rectangular one is open over its whole section.
     pub mouth: Length,
-    /// Whether it must be seen through, and how.
+    /// Whether and how the specimen is displayed in it.
     pub display: Display,
     /// Largest outer height.
     pub outer_height_limit: Option<Length>,
@@ -79,13 +79,14 @@ pub struct WantedVessel {
     pub years: f64,
 }
 
-/// The wants of a plan, equal ones grouped, in order of their first row.
+/// The wants of a plan, equal ones grouped: those of rows without a suitable vessel, then those instead of tanks, each in order of
+/// their first row.
 pub fn wants(project: &Project, plan: &Plan, rows: &[Row]) -> Vec<Want> {
     let mut wants: Vec<Want> = Vec::new();
     let mut known: BTreeMap<Vec<u64>, usize> = BTreeMap::new();
     for placement in &plan.placements {
         let specimen = &project.collection.specimens[placement.specimen];
-        // Whoever is pinned to a vessel or a tank wants no other.
+        // A row with `must_use` needs no other vessel.
         if !specimen.particulars.must_use.is_empty() {
             continue;
         }
@@ -113,7 +114,7 @@ pub fn wants(project: &Project, plan: &Plan, rows: &[Row]) -> Vec<Want> {
     wants
 }
 
-/// Equal for equal wants, of whatever kind.
+/// A key that is the same for equal wants only.
 fn key(wanted: &Wanted, instead_of: Option<SparedTank>) -> Vec<u64> {
     let length = |length: Length| length.mm().to_bits();
     let or_none = |number: Option<u64>| number.map_or([0, 0], |number| [1, number]);
@@ -134,42 +135,43 @@ fn key(wanted: &Wanted, instead_of: Option<SparedTank>) -> Vec<u64> {
     key
 }
 
-/// The least vessel that would serve a specimen, if one does.
+/// The smallest vessel that would be suitable for a specimen, if there is one.
 pub fn wanted(project: &Project, specimen: &Specimen) -> Option<WantedVessel> {
-    least_wanted(project, specimen, roomless_parts(project, specimen)?)
+    least_wanted(project, specimen, parts_with_most_headspace(project, specimen)?)
 }
 
-/// For a row that has no suitable vessel.
+/// What to look for, for a row without a suitable vessel.
 fn to_look_for(project: &Project, specimen: &Specimen) -> Wanted {
-    match roomless_parts(project, specimen) {
+    match parts_with_most_headspace(project, specimen) {
         None => Wanted::NoParts { fluid: specimen.fluid, years: tenths(specimen.keep_years) },
         Some(parts) => least_wanted(project, specimen, parts).map_or(Wanted::Nothing, Wanted::Vessel),
     }
 }
 
-/// For a row that gets a tank although a jar of a usual size would be suitable.
+/// The vessel to look for instead of a tank, if a jar of a usual size would be suitable.
 fn instead_of_tank(project: &Project, specimen: &Specimen) -> Option<WantedVessel> {
     let is_made =
         |vessel: &WantedVessel| vessel.section.larger().mm() <= WIDEST_JAR_MM && vessel.height.mm() <= HIGHEST_JAR_MM;
     wanted(project, specimen).filter(is_made)
 }
 
-/// What a vessel to look for may be made of and closed with, in table order, where something that is commonly had may not be;
-/// else nothing, for whatever is found then serves.
+/// Materials and closures that suit a vessel to look for, in table order. A list is empty if all common ones suit, because
+/// whatever is found is then suitable.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PartsThatServe {
-    /// Materials, of which some common one does not serve.
+    /// Suitable materials; empty if all common ones are suitable.
     pub materials: Vec<MaterialId>,
-    /// Closures, of which some common one does not serve.
+    /// Suitable closures; empty if all common ones are suitable.
     pub closures: Vec<ClosureId>,
 }
 
-/// What jars are commonly made of and closed with (common practice, no source).
+/// Materials that jars are commonly made of (common practice, no source).
 const COMMON_MATERIALS: [&str; 4] = ["borosilicate", "soda-lime", "polypropylene", "hdpe"];
+/// Closures that jars commonly have (common practice, no source).
 const COMMON_CLOSURES: [&str; 3] = ["ground-glass-stopper", "pp-cap-ptfe", "pp-cap-foamed-pe"];
 
 impl PartsThatServe {
-    /// For a vessel to look for.
+    /// The suitable materials and closures of a vessel to look for.
     pub fn of(project: &Project, vessel: &WantedVessel) -> Self {
         let rules = &project.rules;
         let shown = vessel.display != Display::No;
@@ -199,17 +201,18 @@ impl PartsThatServe {
     }
 }
 
-/// To one decimal, as it is shown.
+/// Years to one decimal, as they are shown.
 fn tenths(years: f64) -> f64 {
     (years * 10.0).round() / 10.0
 }
 
-/// The largest jars that are commonly made (common practice, no source).
+/// Largest width of jars that are commonly made (common practice, no source).
 const WIDEST_JAR_MM: f64 = 300.0;
+/// Largest height of jars that are commonly made (common practice, no source).
 const HIGHEST_JAR_MM: f64 = 600.0;
 
-/// Of the materials and closures that serve the row the pair that takes most headspace: what fits then, fits with each.
-fn roomless_parts(project: &Project, specimen: &Specimen) -> Option<Parts> {
+/// The suitable pair of material and closure that takes the most headspace: what fits with it fits with every suitable pair.
+fn parts_with_most_headspace(project: &Project, specimen: &Specimen) -> Option<Parts> {
     let rules = &project.rules;
     let materials = (0..rules.materials.len()).map(MaterialId::at);
     let pairs = materials.flat_map(|material| {
@@ -221,12 +224,12 @@ fn roomless_parts(project: &Project, specimen: &Specimen) -> Option<Parts> {
             .is_ok()
     };
     let sealed = |parts: &Parts| rules.closure(parts.closure).plate_sealed;
-    // The first of those that are alike.
+    // Among equal pairs the first.
     pairs.filter(serves).reduce(|best, parts| if sealed(&parts) && !sealed(&best) { parts } else { best })
 }
 
-/// The least vessel that would serve a specimen, of the postures it allows the one of least volume: round, or rectangular where
-/// it is shown through flat faces.
+/// The smallest suitable vessel by volume, over all postures that the specimen allows. It is round, or rectangular if the
+/// specimen is displayed through flat faces.
 fn least_wanted(project: &Project, specimen: &Specimen, parts: Parts) -> Option<WantedVessel> {
     let Size::Measured(envelope) = specimen.size else { return None };
     let treatment = Treatment::of(project, specimen);
@@ -248,7 +251,7 @@ struct VesselSearch<'a> {
 }
 
 impl VesselSearch<'_> {
-    /// The least vessel in whole millimetres for one stance, if the rules take it, and how many of it.
+    /// The smallest vessel in whole millimetres for one stance that the rules accept, and the number of pieces.
     fn least(&self, envelope: &Envelope, stance: Stance) -> Option<(Vessel, u32)> {
         let settings = &self.project.settings;
         let (vertical, (along, across)) = stance.measures(envelope);
@@ -257,7 +260,7 @@ impl VesselSearch<'_> {
         let round = fit::mouth::measure(Footprint { outline, along, across }, Section::Round(Length::ZERO));
         let coil = |width: Length| fit::coil::coil(envelope.length, vertical, width, settings.coil_core.0).ok();
         let free = |width: Length| clearance::own_or_wall(settings, self.specimen.particulars.clearance, width) * 2.0;
-        // It goes in through the whole section, with what must stay free in a mouth.
+        // The vessel is open over its whole section, so its width must also leave the clearance of a mouth.
         let wide = |measure: Length, passing: Length| {
             let mouth = measure + clearance::mouth(settings, passing);
             whole_millimetres(measure).filter(|&width| mouth.fits(width)).find(|&width| {
@@ -268,7 +271,7 @@ impl VesselSearch<'_> {
             Display::Flat => {
                 let longer = along.max(across);
                 let width = wide(across, longer)?;
-                // The free space is that of the smaller side.
+                // The clearance is that of the smaller side.
                 let more = free(width).max(clearance::mouth(settings, longer));
                 let length = if coiled { width } else { whole_millimetres(along).find(|&l| (along + more).fits(l))? };
                 Section::Rectangular(length, width)
@@ -287,12 +290,12 @@ impl VesselSearch<'_> {
             Section::Round(_) => Section::Round(up(round + clearance::mouth(settings, round)).min(section.larger())),
             whole => whole,
         };
-        self.taken(section, height, mouth)
+        self.enlarged(section, height, mouth)
     }
 
-    /// The vessel made as large as the tissue asks for, if the rules take it then: higher, and wider too once it is slender or as
-    /// high as its shelf allows.
-    fn taken(&self, mut section: Section, mut height: Length, mut mouth: Section) -> Option<(Vessel, u32)> {
+    /// The vessel, enlarged while it is too crowded: only in height at first, in width too once it is slender or as high as its
+    /// shelf allows. `None` if the rules refuse it for another cause.
+    fn enlarged(&self, mut section: Section, mut height: Length, mut mouth: Section) -> Option<(Vessel, u32)> {
         let limit = self.specimen.particulars.max_outer_height;
         for _ in 0..MOST_TRIES {
             let vessel = self.vessel(section, height, mouth);
@@ -338,7 +341,7 @@ impl VesselSearch<'_> {
         }
     }
 
-    /// How many of a vessel the rules take, or why they refuse it.
+    /// Number of pieces with which the rules accept a vessel, or the cause of its refusal.
     fn judged(&self, vessel: &Vessel) -> Result<u32, Cause> {
         let (project, fluid) = (self.project, self.specimen.fluid);
         let fill = fill(project, fluid, vessel);
@@ -350,7 +353,7 @@ impl VesselSearch<'_> {
             suitability: Suitability::of(project, fluid, self.parts),
             wall: clearance::wall(&project.settings, vessel.section.smaller()),
             cover: clearance::cover(&project.settings, vessel.inner_height),
-            to_be_had: true,
+            available: true,
         };
         self.candidate.judge(&place).map(|fit| fit.pieces).map_err(|refusal| refusal.cause)
     }
@@ -369,14 +372,15 @@ impl VesselSearch<'_> {
     }
 }
 
-/// How often a vessel is made larger, and by how much each time: each measure some hundred times as much in the end.
+/// Largest number of times that a vessel is enlarged.
 const MOST_TRIES: usize = 700;
+/// Factor by which a measure is enlarged each time.
 const STEP: f64 = 1.01;
 
-/// A vessel more times as high as wide is made wider too (common practice, no source).
+/// A vessel that is more than this many times as high as wide is made wider too (common practice, no source).
 const SLENDER: f64 = 3.0;
 
-/// Larger by one per cent, in whole millimetres.
+/// A length enlarged by one per cent, up to whole millimetres.
 fn larger(length: Length) -> Length {
     Length::at_least_zero((length.mm() * STEP).floor() + 1.0)
 }
@@ -392,7 +396,7 @@ fn up(length: Length) -> Length {
     Length::at_least_zero((length.mm() - crate::units::TOUCH_MM).ceil())
 }
 
-/// Whole millimetres from a length up, to ten times as much and a little more.
+/// Whole millimetres from a length (rounded down) to ten times as much and 100 mm more.
 fn whole_millimetres(from: Length) -> impl Iterator<Item = Length> {
     let first = truncated(from.mm().floor());
     (first..first.saturating_mul(10).saturating_add(100)).map(|mm| Length::at_least_zero(mm as f64))

@@ -22,7 +22,7 @@ pub enum Warning {
         tanks: usize,
         /// Fluid for all their fillings and baths.
         fluid: Millilitres,
-        /// What that costs.
+        /// Its cost.
         cost: Money,
     },
     /// Lots whose combination of fluid and vessel is unproven.
@@ -39,7 +39,7 @@ pub enum Warning {
     SharedSizes {
         /// How many.
         tanks: usize,
-        /// Of how many sizes.
+        /// Number of sizes.
         sizes: usize,
         /// How much less the plan costs.
         saved: Money,
@@ -73,7 +73,7 @@ pub enum Warning {
         /// Most days that any lot spends in baths.
         most_days: f64,
     },
-    /// Lots in vessels far too large for them.
+    /// Very loose lots: their vessels are far too large for them.
     VeryLoose {
         /// How many.
         lots: usize,
@@ -129,14 +129,14 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<Warning> {
     warnings
 }
 
-/// A warning where there is anything to count.
+/// A warning if the count is not zero.
 fn some(count: usize, warning: impl FnOnce(usize) -> Warning) -> Option<Warning> {
     (count > 0).then(|| warning(count))
 }
 
 fn tanks_without_price(project: &Project, plan: &Plan) -> Option<Warning> {
     let tanks = plan.tanks.iter().filter(|tank| tank.cost.is_none()).count();
-    // From whole millilitres, which a saved plan does not round.
+    // Computed from whole millilitres, which a saved plan holds exactly.
     let price = |made: &MakeUp| project.fluid_price(made.fluid).per_litre(made.amount_outside);
     some(tanks, |tanks| Warning::UnpricedTanks {
         tanks,
@@ -145,7 +145,7 @@ fn tanks_without_price(project: &Project, plan: &Plan) -> Option<Warning> {
     })
 }
 
-/// What the step after the decision did, where tanks share sizes.
+/// The effect of sharing sizes of tanks after the decision, if any do.
 fn sharing(plan: &Plan) -> Option<Warning> {
     let shared = || plan.tanks.iter().filter(|tank| tank.price_basis == TankPriceBasis::SharedEstimate);
     let sizes =
@@ -165,7 +165,7 @@ fn over_budget(project: &Project, plan: &Plan) -> Option<Warning> {
     Some(Warning::OverBudget { by: (pays - budget).rounded() })
 }
 
-/// What the lots that are moved are in now, and the way from it.
+/// Warnings about the present fluid of lots that are moved, and the transfer from it.
 fn of_present_fluid(project: &Project, plan: &Plan) -> impl Iterator<Item = Warning> {
     let (mut steps_unknown, mut strength, mut not_stated, mut bathed, mut most_days) = (0, 0, 0, 0, 0.0_f64);
     for placement in plan.moved() {
@@ -187,7 +187,7 @@ fn of_present_fluid(project: &Project, plan: &Plan) -> impl Iterator<Item = Warn
     warnings.into_iter().flatten()
 }
 
-/// Vessels in use, and whether a label stands in them.
+/// The vessels in use in which a label cannot stand.
 fn labels(project: &Project, plan: &Plan) -> Option<Warning> {
     let settings = &project.settings;
     let in_use: BTreeSet<VesselId> = plan.placements.iter().filter_map(|placement| placement.vessel).collect();
@@ -196,13 +196,13 @@ fn labels(project: &Project, plan: &Plan) -> Option<Warning> {
     (!vessels.is_empty()).then_some(Warning::LabelTooLarge { vessels })
 }
 
-/// Lots that are measured, and of which no outline is stated.
+/// Number of measured lots taken as boxes because no outline is stated.
 fn boxes(project: &Project) -> usize {
     let assumed = |s: &&Specimen| !s.outline_stated && s.outline == Outline::Box && matches!(s.size, Size::Measured(_));
     project.collection.specimens.iter().filter(assumed).count()
 }
 
-/// Lots in vessels by the marks of their fits.
+/// Numbers of lots in vessels, by mark of their fit.
 #[derive(Default)]
 struct Marked {
     unproven: usize,

@@ -3,11 +3,11 @@
 //! Problem: how many hours of work a plan is, which of them can begin today, and on how many days they are done.
 //! Notation: n_k times that work of kind k is done, m_k minutes each (`[labour]`), p people, h hours of a day that go into
 //! this work.
-//! Method: counting. Minutes = Σ n_k m_k; days = ⌈minutes ÷ (60 p h)⌉, or ⌈lots ÷ `per_day`⌉ where that is set by hand.
-//! Why it holds: what is counted stands in the placements: pieces, fillings, baths, tanks. Baths, delivery and curing are
-//! waits, not work: they delay the end and are stated beside it.
-//! Limits: setting up, cleaning and writing are in h, not in m_k; a lot that goes through baths is worked on over weeks and
-//! counts on the day it begins.
+//! Method: counting. Minutes = Σ n_k m_k; days = ⌈minutes ÷ (60 p h)⌉, or ⌈lots ÷ `per_day`⌉ if that is set.
+//! Why it holds: the placements state all that is counted: pieces, fillings, baths, tanks. Days in baths, of delivery and of
+//! curing are waiting times, not work: they delay the end and are stated beside it.
+//! Limits: h leaves time for setting up, cleaning and writing, which m_k does not include; a lot that goes through baths is
+//! worked on over weeks and counts on the day it begins.
 //! Sources: calendar from rows, minutes and productive hours: D. H. Dicus, "One response to a collection-wide mold
 //! outbreak", Journal of the American Institute for Conservation 39(1), 2000, section 3 (five hours of eight went into the
 //! objects). Minutes of a move: 10 to 20 a lot, Academy of Natural Sciences of Philadelphia, workshop "Estimates of costs of
@@ -49,7 +49,7 @@ impl WorkKind {
         }
     }
 
-    /// Minutes of one.
+    /// Minutes for doing it once.
     pub fn minutes(self, settings: &Settings) -> f64 {
         match self {
             WorkKind::Move => settings.minutes_per_move.0,
@@ -76,7 +76,7 @@ impl Stage {
     /// All of them.
     pub const ALL: [Stage; 3] = [Stage::Now, Stage::Delivered, Stage::Cured];
 
-    /// Of a row that is placed.
+    /// The stage of a row that is placed.
     pub fn of(placement: &Placement) -> Self {
         match placement.outcome {
             Outcome::Order => Stage::Delivered,
@@ -110,12 +110,12 @@ pub fn of_row(placement: &Placement) -> Times {
     ]
 }
 
-/// What of the labour for a row that is moved counts against the budget.
+/// The part of the labour cost of moving one row that counts against the budget.
 pub fn labour_counted(settings: &Settings, labour_per_row: Money) -> Money {
     if settings.labour_in_budget { labour_per_row } else { Money::ZERO }
 }
 
-/// Minutes of so much work.
+/// Minutes of all this work.
 pub fn minutes(settings: &Settings, times: &Times) -> f64 {
     WorkKind::ALL.iter().zip(times).map(|(kind, times)| kind.minutes(settings) * *times as f64).sum()
 }
@@ -130,7 +130,7 @@ pub fn minutes_of_a_day(settings: &Settings) -> f64 {
 pub struct Share {
     /// Lots.
     pub rows: usize,
-    /// What is done to them.
+    /// How often each kind of work is done to them.
     pub times: Times,
     /// Most days that any of these lots spends in baths.
     pub longest_baths: f64,
@@ -141,14 +141,14 @@ pub struct Share {
 pub struct Work {
     /// By stage, in the order of [`Stage::ALL`].
     pub shares: [Share; Stage::ALL.len()],
-    /// Days until the last delivery; `None` where no supplier ordered from states a delivery time.
+    /// Days until the last delivery; `None` if no supplier ordered from states a delivery time.
     pub lead_days: Option<u32>,
-    /// Some supplier ordered from states no delivery time.
+    /// Whether some supplier ordered from states no delivery time.
     pub lead_not_stated: bool,
 }
 
 impl Work {
-    /// Of these placements. A tank of unknown price stands outside all money, its labour included.
+    /// The work of these placements, without rows that wait for the price of their tank.
     pub fn of(project: &Project, placements: &[Placement], tanks: &[Tank], purchases: &[Purchase]) -> Self {
         let mut shares = [Share::default(); Stage::ALL.len()];
         let unpriced = |specimen| {
@@ -177,7 +177,7 @@ impl Work {
         Work { shares, lead_days, lead_not_stated }
     }
 
-    /// All stages together.
+    /// How often each kind of work is done in all stages together.
     pub fn times(&self) -> Times {
         let mut all = Times::default();
         self.shares.iter().for_each(|share| all.iter_mut().zip(share.times).for_each(|(all, times)| *all += times));
@@ -189,7 +189,7 @@ impl Work {
         self.shares.iter().map(|share| share.rows).sum()
     }
 
-    /// Minutes of all of it, to the nearest whole one.
+    /// Minutes of all stages, rounded to a whole minute.
     pub fn minutes(&self, settings: &Settings) -> i64 {
         truncated(minutes(settings, &self.times()).round())
     }
@@ -204,7 +204,7 @@ impl Work {
 }
 
 impl Share {
-    /// Working days, at least one where there is work.
+    /// Working days, at least one if there is work.
     pub fn days(&self, settings: &Settings) -> i64 {
         if self.rows == 0 {
             return 0;

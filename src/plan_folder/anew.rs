@@ -1,4 +1,4 @@
-//! A plan's folder made once more from the plan that was read, and held against what lies there.
+//! Makes the files of a plan's folder again from the saved plan and compares them with those in the folder.
 
 use std::collections::BTreeMap;
 use std::io;
@@ -13,26 +13,26 @@ use crate::saved::{BENCH_RECORD, Listed};
 use crate::system::threads::{at_once, both};
 use crate::{intake, output, report, saved};
 
-/// SHA-256 of files, by name.
+/// SHA-256 of each file, by name.
 pub type Digests = BTreeMap<String, String>;
 
-/// The same as plan.json lists them: `None` for the record, which is there to be written in.
+/// Digests that plan.json lists. The bench record has none, because people write in it.
 pub type ListedDigests = BTreeMap<String, Option<String>>;
 
-/// Files of a plan's folder that are not as this program makes them of the plan, and what is the matter with each, by name.
+/// Files of a plan's folder that differ from what this program makes from the plan, by name, each with the reason.
 ///
-/// `inputs` are the copies kept with the plan, under their names in a project folder; `found` are all files that lie there, and
-/// `listed` those that its plan.json lists: whether these are the same is asked elsewhere.
+/// `inputs` are the copies kept with the plan, by their names in a project folder; `found` are the digests of all files in the
+/// folder, and `listed` those in its plan.json. Whether these two agree is checked elsewhere.
 ///
 /// # Errors
-/// Where a workbook cannot be made.
+/// If a file cannot be made again.
 pub fn differing(
     (project, plan): (&Project, &Plan),
     inputs: Vec<InputFile>,
     (found, listed): (&Digests, ListedDigests),
 ) -> io::Result<Vec<(String, &'static str)>> {
     let papers = papers_of(found);
-    // Another file beside the copies that were read is none of a plan's.
+    // A file in `inputs/` that the program does not read is not part of the plan.
     let inputs = inputs.into_iter().filter(|file| intake::is_read(&file.name)).collect();
     let placements = || digest(|out| report::csv::write_placements(project, plan, out));
     let (placements, others) = both(placements, || files(project, plan, inputs, papers));
@@ -44,7 +44,7 @@ pub fn differing(
         digest(|out| saved::write_json(project, plan, &with_record(listed, papers), out))?,
     );
     if made.get(WORKBOOK).is_some_and(|digest| found.get(WORKBOOK) != Some(digest)) {
-        // Where no thread could be started, it is packed otherwise.
+        // The workbook has other bytes if it was written where no thread could be started.
         let book = report::xlsx::workbook_by(SheetsMade::OneAfterTheOther, project, plan)?;
         made.insert(WORKBOOK.to_owned(), output::sha256(&book));
     }
@@ -61,7 +61,7 @@ pub fn differing(
     Ok(wrong)
 }
 
-/// Which papers it was written with, by those that lie there.
+/// Papers that the folder was written with, judged by its files.
 fn papers_of(found: &Digests) -> Papers {
     match (found.contains_key("report.html"), found.contains_key("transfer-sheets.html")) {
         (false, _) => Papers::None,
@@ -70,7 +70,7 @@ fn papers_of(found: &Digests) -> Papers {
     }
 }
 
-/// The list of plan.json, with the record where papers are written.
+/// The list in plan.json; the bench record is in it exactly if papers are written.
 fn with_record(mut listed: ListedDigests, papers: Papers) -> Vec<Listed> {
     listed.remove(BENCH_RECORD);
     if papers != Papers::None {
@@ -79,7 +79,7 @@ fn with_record(mut listed: ListedDigests, papers: Papers) -> Vec<Listed> {
     listed.into_iter().collect()
 }
 
-/// The digest of what is written.
+/// Digest of what a function writes.
 fn digest(write: impl FnOnce(&mut dyn io::Write) -> io::Result<()>) -> io::Result<String> {
     let mut nowhere = io::sink();
     let mut out = Digesting::new(&mut nowhere);

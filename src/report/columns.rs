@@ -1,5 +1,5 @@
-//! The columns of every output, each defined once: name, type, and the value of a record that it shows. Files, workbook, papers and
-//! screen choose from these, and give them headings for people where they need them.
+//! The columns of every output, each defined once: name, type, and the value it shows of a record. Files, workbook, papers and
+//! screen choose from these columns, and give them headings for people where needed.
 
 pub mod fluids;
 pub mod judged;
@@ -14,7 +14,7 @@ use crate::project::Project;
 
 /// The key columns of the survey.
 pub struct Keys<'a> {
-    /// With the headers of the survey.
+    /// The key columns, under their headers in the survey.
     pub columns: Vec<Column<'a>>,
     parts: Vec<fn(&Key) -> &str>,
 }
@@ -36,13 +36,13 @@ impl<'a> Keys<'a> {
         }
     }
 
-    /// Their cells for a specimen.
+    /// The cells of the key columns for a specimen.
     pub fn cells(&self, specimen: &'a Specimen) -> impl Iterator<Item = Cell<'a>> {
         self.parts.iter().map(|part| Cell::from(part(&specimen.key)))
     }
 }
 
-/// Headers of the survey columns that are only copied to the output, each made different from our own columns.
+/// Headers of the survey columns that are only copied to the output. A header that is also in `ours` gets the prefix `input_`.
 pub fn carried_headers(project: &Project, ours: &[Column]) -> Vec<String> {
     let header = |header: &String| {
         let is_ours = ours.iter().any(|column| column.name.eq_ignore_ascii_case(header));
@@ -51,7 +51,7 @@ pub fn carried_headers(project: &Project, ours: &[Column]) -> Vec<String> {
     project.collection.carried_headers.iter().map(header).collect()
 }
 
-/// The cells of those columns for a specimen.
+/// The cells of the copied columns for a specimen.
 pub fn carried(specimen: &Specimen) -> impl Iterator<Item = Cell<'_>> {
     specimen.particulars.carried.iter().map(Cell::from)
 }

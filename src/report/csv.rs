@@ -1,4 +1,4 @@
-//! The plan as CSV files: their rows, in the columns that [`super::columns`] state.
+//! The plan as CSV files, with the columns that [`super::columns`] defines.
 
 use std::io::{self, Write};
 
@@ -18,11 +18,11 @@ fn columns<R>(fields: &[Field<'_, R>]) -> Vec<Column<'static>> {
     fields.iter().map(|field| field.column).collect()
 }
 
-/// `placements.csv`, written piece by piece: rows that were left out because they could not be read, then a line for each row of
-/// the survey, in its order.
+/// Writes `placements.csv` block by block: input rows that could not be read, then a line for each row of the survey, in its
+/// order.
 ///
 /// # Errors
-/// Where it cannot be written.
+/// `out` cannot be written.
 pub fn write_placements(project: &Project, plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     let keys = Keys::of(project);
     let ours = columns(&Placed::FILE);
@@ -40,17 +40,17 @@ pub fn write_placements(project: &Project, plan: &Plan, out: &mut dyn Write) -> 
     made_and_written(&plan.placements, ROWS_AT_A_TIME, make, |lines| out.write_all(lines))
 }
 
-/// The same as bytes.
+/// `placements.csv` as bytes.
 pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
     let mut bytes = Vec::new();
     write_placements(project, plan, &mut bytes).expect("memory takes all");
     bytes
 }
 
-/// Rows are made and written in blocks of so many.
+/// Number of rows in a block that is made and written at once.
 const ROWS_AT_A_TIME: usize = 50_000;
 
-/// `purchases.csv`: a line per offer bought, delivery as a line of its own after each supplier's.
+/// `purchases.csv`: a line per offer bought; after those of each supplier a line for its delivery.
 pub fn purchases(project: &Project, plan: &Plan) -> Vec<u8> {
     let rows = Ordered::by_supplier(project, plan);
     file(&columns(&Ordered::FILE), &plan.skipped_rows, rows.into_iter().map(|row| cells(&Ordered::FILE, row)))
@@ -75,7 +75,7 @@ pub fn panes(project: &Project, plan: &Plan) -> Vec<u8> {
     file(&columns, &plan.skipped_rows, rows)
 }
 
-/// `sheets.csv`: the stock sheets to order, a line for each thickness and size, and how much of them becomes panes.
+/// `sheets.csv`: the stock sheets to order, a line for each thickness and size, with the share that becomes panes.
 pub fn sheets(plan: &Plan) -> Vec<u8> {
     let rows = OrderedSheets::all(plan).map(|sheets| cells(&OrderedSheets::FILE, sheets));
     file(&columns(&OrderedSheets::FILE), &plan.skipped_rows, rows)

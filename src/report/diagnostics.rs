@@ -1,4 +1,4 @@
-//! Diagnostics for a person, what stops the plan first, and for a program, an object on a line.
+//! Diagnostics as text for a person, errors first, and as JSON for a program, one object on a line.
 
 use std::collections::BTreeMap;
 
@@ -8,10 +8,10 @@ use super::message::{CURE, Message, Tone};
 use super::wrapping::hanging;
 use crate::diagnostics::{Code, Diagnostic, Severity};
 
-/// More of one kind in one file than this are folded into a count.
+/// Largest number of diagnostics of one kind in one file that are shown; the others are counted.
 const SHOWN_OF_A_KIND: usize = 10;
 
-/// All diagnostics, what must be put right first, many of one kind folded, and a closing count; empty where there are none.
+/// All diagnostics, errors first, those above [`SHOWN_OF_A_KIND`] folded, and a closing count; empty if there are none.
 pub fn text(diagnostics: &[Diagnostic]) -> Message {
     let errors = of(diagnostics, Severity::Error);
     let warnings = of(diagnostics, Severity::Warning);
@@ -52,21 +52,21 @@ fn listed(diagnostics: &[&Diagnostic]) -> Message {
     message
 }
 
-/// One diagnostic, its lines no wider than the screen.
+/// One diagnostic, wrapped to the width of the screen.
 fn wrapped(diagnostic: &Diagnostic) -> Message {
     let (what, code) = (format!("{}: {}", diagnostic.place, diagnostic.message), diagnostic.code);
-    match &diagnostic.help {
+    match &diagnostic.cure {
         None => Message::from(hanging(&format!("{what}  [{code}]"), 4)),
-        Some(help) => {
-            let lines = hanging(&format!("{CURE} {help}  [{code}]"), 6);
+        Some(cure) => {
+            let lines = hanging(&format!("{CURE} {cure}  [{code}]"), 6);
             let rest = lines.get(CURE.len()..).unwrap_or_default().to_owned();
             Message::from(hanging(&what, 4)).and(Tone::Cure, CURE).and(Tone::Plain, rest)
         }
     }
 }
 
-/// Each of them as an object: `severity`, `code`, `file`, `sheet`, `row` (as a spreadsheet counts), `column` (its name),
-/// `at` (`file:line:character`), `message`, `cure`. What does not apply is left out.
+/// Each diagnostic as an object: `severity`, `code`, `file`, `sheet`, `row` (as a spreadsheet counts), `column` (its name),
+/// `at` (`file:line:character`), `message`, `cure`. Members that do not apply are left out.
 pub fn objects(diagnostics: &[Diagnostic]) -> Vec<Value> {
     diagnostics.iter().map(object).collect()
 }
@@ -89,13 +89,13 @@ fn object(diagnostic: &Diagnostic) -> Value {
     }
     put("at", json!(place.position()));
     put("message", json!(diagnostic.message));
-    if let Some(cure) = &diagnostic.help {
+    if let Some(cure) = &diagnostic.cure {
         put("cure", json!(cure));
     }
     Value::Object(object)
 }
 
-/// The same, one on a line.
+/// The objects of [`objects`], one on a line.
 pub fn lines(diagnostics: &[Diagnostic]) -> String {
     objects(diagnostics).iter().map(|object| format!("{object}\n")).collect()
 }

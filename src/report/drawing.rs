@@ -1,6 +1,6 @@
-//! Drawings to scale, as SVG: a unit is a millimetre of paper, so that what is printed at full size can be measured.
+//! Drawings to scale, as SVG. One unit is one millimetre of paper, so that a print at full size can be measured.
 //!
-//! Each drawing has a title and a description; what it shows stands in a table too. Colours and patterns come from the
+//! Each drawing has a title and a description, and its figures are also in a table. Colours and patterns come from the
 //! style sheet, by class.
 
 pub mod body;
@@ -24,18 +24,18 @@ pub struct Drawing {
     body: String,
 }
 
-/// How text is placed at its point.
+/// Where text stands relative to its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Anchor {
-    /// It begins there.
+    /// The text begins at the point.
     Start,
-    /// It is centred there.
+    /// The text is centred at the point.
     Middle,
-    /// It ends there.
+    /// The text ends at the point.
     End,
 }
 
-/// A number of the drawing, to a hundredth. Drawings hold very many, so the digits are written directly, without the formatting library.
+/// A coordinate, rounded to a hundredth, without trailing zeros. Drawings hold very many, and integers are formatted faster than floats.
 pub(super) fn at(number: f64) -> String {
     let hundredths = truncated((number * 100.0).round());
     let (whole, rest) = (hundredths.unsigned_abs() / 100, hundredths.unsigned_abs() % 100);
@@ -54,7 +54,7 @@ impl Drawing {
         Drawing { width, height, title, description, body: String::new() }
     }
 
-    /// A rectangle of a class.
+    /// A rectangle with its upper left corner at `[x, y]`.
     pub fn rect(&mut self, class: &'static str, [x, y]: [f64; 2], [width, height]: [f64; 2]) {
         let [x, y, width, height] = [x, y, width.max(0.0), height.max(0.0)].map(at);
         self.body
@@ -69,7 +69,7 @@ impl Drawing {
         ));
     }
 
-    /// An ellipse round a centre, turned by some degrees.
+    /// An ellipse with centre `[x, y]` and these half axes, turned by `degrees`.
     pub fn ellipse(&mut self, class: &'static str, [x, y]: [f64; 2], [rx, ry]: [f64; 2], degrees: f64) {
         let turn = turned(degrees, x, y);
         let [x, y, rx, ry] = [x, y, rx, ry].map(at);
@@ -77,7 +77,7 @@ impl Drawing {
             .push_str(&format!("<ellipse class=\"{class}\" cx=\"{x}\" cy=\"{y}\" rx=\"{rx}\" ry=\"{ry}\"{turn}/>"));
     }
 
-    /// A rectangle round a centre, turned by some degrees.
+    /// A rectangle with centre `[x, y]`, turned by `degrees`.
     pub fn turned_rect(&mut self, class: &'static str, [x, y]: [f64; 2], [width, height]: [f64; 2], degrees: f64) {
         let turn = turned(degrees, x, y);
         let [x, y, width, height] = [x - width / 2.0, y - height / 2.0, width, height].map(at);
@@ -92,13 +92,13 @@ impl Drawing {
         self.body.push_str(&format!("<line class=\"{class}\" x1=\"{x1}\" y1=\"{y1}\" x2=\"{x2}\" y2=\"{y2}\"/>"));
     }
 
-    /// Straight lines from point to point, closed.
+    /// A closed polygon.
     pub fn polygon(&mut self, class: &'static str, points: &[[f64; 2]]) {
         let points: Vec<String> = points.iter().map(|[x, y]| format!("{},{}", at(*x), at(*y))).collect();
         self.body.push_str(&format!("<polygon class=\"{class}\" points=\"{}\"/>", points.join(" ")));
     }
 
-    /// Text at a point of its base line; nothing where it is empty.
+    /// Text at a point of its baseline; nothing if the text is empty.
     pub fn text(&mut self, [x, y]: [f64; 2], anchor: Anchor, text: &str) {
         if text.is_empty() {
             return;
@@ -111,46 +111,46 @@ impl Drawing {
         self.body.push_str(&format!("<text x=\"{}\" y=\"{}\"{class}>{}</text>", at(x), at(y), escaped(text)));
     }
 
-    /// What a symbol shows.
+    /// Draws the symbol with this id.
     pub fn symbol(&mut self, id: &str) {
         self.body.push_str(&format!("<use href=\"#{}\"/>", escaped(id)));
     }
 
-    /// A level dimension between two points on a line at `y`, its text above the middle.
+    /// A horizontal dimension line at `y`, its text above the middle.
     pub fn across(&mut self, [from, to]: [f64; 2], y: f64, text: &str) {
         self.line("dim", [from, y], [to, y]);
         self.ends([from, y], [to, y]);
         self.text([(from + to) / 2.0, y - 0.8], Anchor::Middle, text);
     }
 
-    /// An upright dimension between two points on a line at `x`, its text right of the middle.
+    /// A vertical dimension line at `x`, its text to the right of the middle.
     pub fn upright(&mut self, [from, to]: [f64; 2], x: f64, text: &str) {
         self.line("dim", [x, from], [x, to]);
         self.ends([x, from], [x, to]);
         self.text([x + 1.0, (from + to) / 2.0 + 0.9], Anchor::Start, text);
     }
 
-    /// Oblique strokes at both ends of a dimension.
+    /// Oblique strokes at both ends of a dimension line.
     fn ends(&mut self, from: [f64; 2], to: [f64; 2]) {
         for [x, y] in [from, to] {
             self.line("thin", [x - 0.6, y + 0.6], [x + 0.6, y - 0.6]);
         }
     }
 
-    /// The mark of a surface of fluid: a triangle standing on the line.
+    /// The surface of a fluid: a line with a triangle standing on it.
     pub fn surface(&mut self, [from, to]: [f64; 2], y: f64) {
         self.line("surface", [from, y], [to, y]);
         let x = from + (to - from) * 0.8;
         self.polygon("open", &[[x - 0.9, y - 1.7], [x + 0.9, y - 1.7], [x, y - 0.15]]);
     }
 
-    /// What another drawing shows within a circle; `name` tells the clip apart in the document.
+    /// Another drawing, clipped to a circle. `name` is the id of the clip path, unique in the document.
     pub fn within_circle(&mut self, name: &str, [x, y]: [f64; 2], radius: f64, other: Drawing) {
         let shape = format!("<circle cx=\"{}\" cy=\"{}\" r=\"{}\"/>", at(x), at(y), at(radius.max(0.0)));
         self.within(name, &shape, other);
     }
 
-    /// What another drawing shows within a rectangle.
+    /// Another drawing, clipped to a rectangle. `name` is the id of the clip path, unique in the document.
     pub fn within_rect(&mut self, name: &str, [x, y]: [f64; 2], [width, height]: [f64; 2], other: Drawing) {
         let [x, y, width, height] = [x, y, width.max(0.0), height.max(0.0)].map(at);
         let shape = format!("<rect x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\"/>");
@@ -169,7 +169,7 @@ impl Drawing {
         Markup::drawn(self.body)
     }
 
-    /// The drawing as an element.
+    /// The drawing as an `svg` element.
     pub fn markup(self) -> Markup {
         let [width, height] = [self.width, self.height].map(at);
         let [title, description] = [&self.title, &self.description].map(|text| escaped(text));
@@ -186,7 +186,7 @@ fn turned(degrees: f64, x: f64, y: f64) -> String {
     format!(" transform=\"rotate({} {} {})\"", at(degrees), at(x), at(y))
 }
 
-/// The patterns that drawings are filled with, once in a document.
+/// The fill patterns of all drawings; stands once in a document.
 pub const PATTERNS: &str = "<svg class=\"hidden\" aria-hidden=\"true\"><defs>\
     <pattern id=\"fill-fluid\" width=\"4\" height=\"1.8\" patternUnits=\"userSpaceOnUse\"><path class=\"tide\" d=\"M0 .9h2.4\"/></pattern>\
     <pattern id=\"fill-body\" width=\"1.3\" height=\"1.3\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
@@ -200,7 +200,7 @@ pub const PATTERNS: &str = "<svg class=\"hidden\" aria-hidden=\"true\"><defs>\
     <pattern id=\"fill-bricks\" width=\"2.4\" height=\"2\" patternUnits=\"userSpaceOnUse\"><path class=\"ground\" d=\"M0 0h2.4v2h-2.4z\"/>\
     <path class=\"thin\" d=\"M0 0h2.4M0 1h2.4M.6 0v1M1.8 1v1\"/></pattern></defs></svg>";
 
-/// Reductions and enlargements that drawings keep to, the largest first: paper over real, and in words.
+/// The standard scales of drawings, largest first: length on paper over real length, and the scale in words.
 const SCALES: [(f64, &str); 16] = [
     (2.0, "2 : 1"),
     (1.0, "1 : 1"),
@@ -220,7 +220,8 @@ const SCALES: [(f64, &str); 16] = [
     (1.0 / 100.0, "1 : 100"),
 ];
 
-/// The largest scale not above a factor, with its words; what is larger than any is drawn not to scale.
+/// The largest standard scale not above `factor`, with its words. If every standard scale is larger, `factor` itself and
+/// "not to scale".
 pub(super) fn scale_below(factor: f64) -> (f64, &'static str) {
     SCALES.into_iter().find(|(scale, _)| *scale <= factor + 1e-9).unwrap_or((factor, "not to scale"))
 }

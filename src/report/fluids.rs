@@ -8,19 +8,19 @@ use super::columns::fluids::{Burning, ToBuy, ToDispose, ToMake};
 use super::table::terminal::spared;
 use super::table::{Kind, Table};
 use super::wrapping::wrapped;
-use crate::plan::flammable::Moved;
+use crate::plan::flammable::FluidByPlace;
 use crate::plan::large_glass::{InGlass, LARGE_GLASS, LargeGlass, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Plan};
 use crate::project::Project;
 use crate::rules::Fluid;
 use crate::units::{Millilitres, decimal};
 
-/// `NaH2PO4·H2O 4.476; Na2HPO4 7.274`, in grams.
+/// The salts in grams: `NaH2PO4·H2O 4.476; Na2HPO4 7.274`.
 pub fn salts(from: &MadeFrom) -> String {
     from.salts.iter().map(|(name, mg)| format!("{name} {}", decimal(*mg as f64 / 1000.0, 3))).join("; ")
 }
 
-/// `2 × 25 l, 1 × 5 l`.
+/// The containers of an order: `2 × 25 l, 1 × 5 l`.
 pub fn containers(order: &FluidOrder) -> String {
     order.containers.iter().rev().map(|(holds, _, count)| format!("{count} × {} l", holds.litres())).join(", ")
 }
@@ -51,7 +51,7 @@ pub fn tables(project: &Project, plan: &Plan) -> String {
 }
 
 fn make_up(project: &Project, plan: &Plan) -> String {
-    // A column that says nothing is left out: baths, fluid kept, fluid on the shelf.
+    // These columns are left out if all their amounts are zero: baths, fluid kept, fluid on the shelf.
     let any = |amount: fn(&MakeUp) -> Millilitres| plan.make_up.iter().any(|made| amount(made) != Millilitres::ZERO);
     let extra = [
         (ToMake::IN_BATHS_IF_ANY.headed("in baths, l").spared(spared::IN_BATHS), any(|made| made.baths)),
@@ -117,12 +117,12 @@ fn spent(project: &Project, plan: &Plan) -> String {
     text
 }
 
-/// Notes on spent fluid (R. McPhee and J. Carter, NHCOLL-L list, October 2001: formaldehyde is usual in spirit).
+/// Note on spent fluid (R. McPhee and J. Carter, NHCOLL-L list, October 2001: formaldehyde is usual in spirit).
 pub const SPENT: &str =
     "spent alcohol often holds formaldehyde: tell the waste contractor, and never pour it down a drain";
 
 fn flammable(project: &Project, plan: &Plan) -> String {
-    // Lots that only do not say how much they are in are counted below.
+    // Places without a stated volume are left out here. Their lots are counted below.
     let stated = |place: &&Flammable| [place.before, place.after, place.peak] != [Millilitres::ZERO; 3];
     let largest = plan
         .flammable
@@ -133,7 +133,7 @@ fn flammable(project: &Project, plan: &Plan) -> String {
     let mut places: Vec<Burning> = largest.map(|place| Burning::at(place, "not stated")).collect();
     let all = format!("all {} places", plan.flammable.len());
     if plan.flammable.len() > 1 && !places.is_empty() {
-        let peak = Moved::of(project, plan).peak(|held| held.burns());
+        let peak = FluidByPlace::of(project, plan).peak(|held| held.burns());
         places.push(Burning { peak, ..Burning::together(&all, &plan.flammable.iter().collect_vec()) });
     }
     let fields = [
@@ -165,7 +165,7 @@ fn flammable(project: &Project, plan: &Plan) -> String {
         tray.litres()
     );
     text.push_str(&wrapped(&vessels, 2));
-    Moved::of(project, plan).without_class().iter().for_each(|kind| text.push_str(&without_class(kind)));
+    FluidByPlace::of(project, plan).without_class().iter().for_each(|kind| text.push_str(&without_class(kind)));
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
     if not_stated > 0 {
         let lots = if not_stated == 1 { "1 lot" } else { &format!("{not_stated} lots") };
@@ -175,7 +175,7 @@ fn flammable(project: &Project, plan: &Plan) -> String {
     text
 }
 
-/// Large vessels of glass, now and after the work.
+/// Large glass vessels now and after the work, in words: number, sizes and fluid.
 pub(super) fn in_glass_in_words(found: &InGlass, litres: impl Fn(Millilitres) -> String) -> String {
     let at_one_time = |found: &LargeGlass| {
         let vessels = match found.vessels {
@@ -200,7 +200,7 @@ pub(super) fn in_glass_in_words(found: &InGlass, litres: impl Fn(Millilitres) ->
     format!("now {}{not_stated}; after {}", at_one_time(&found.now), at_one_time(&found.after))
 }
 
-/// A line on what counts as flammable and has no class: how much of it, and where.
+/// A line on a content that counts as flammable and has no class: its amount and its places.
 fn without_class((what, places): &(&str, Vec<Flammable>)) -> String {
     let now: Millilitres = places.iter().map(|place| place.before).sum();
     let not_stated: usize = places.iter().map(|place| place.not_stated).sum();
@@ -221,5 +221,5 @@ fn without_class((what, places): &(&str, Vec<Flammable>)) -> String {
     wrapped(&line, 2)
 }
 
-/// Places that a terminal shows.
+/// Largest number of places shown on a terminal.
 const MOST_PLACES: usize = 5;

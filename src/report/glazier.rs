@@ -18,7 +18,7 @@ use crate::words::tank as words;
 use crate::words::tank::steps::step;
 use crate::words::tank::warnings::{remark, warning};
 
-/// Which sealant (common practice, no source).
+/// The sealant to use (common practice, no source).
 const SEALANT: &str = "one-part silicone for structural glass joints, never a sanitary silicone with fungicide; ask \
     its maker about immersion in this fluid";
 
@@ -37,7 +37,7 @@ const ONE_SHEET: &str = "
 @page { margin: 10mm 14mm 12mm; }
 .glazier .fill-in { flex-direction: column; gap: 5mm; margin: 6mm 0 0; }";
 
-/// The sheet; `None` where there is no design.
+/// The sheet; `None` if there is no design.
 pub fn sheet(page: &Page) -> Option<Vec<u8>> {
     let TankAnswer::Designed { design, unproven, life_years } = page.answer else { return None };
     let title = format!("Glass tank to be made: {} mm clear inside", sides(&page.clear));
@@ -45,9 +45,9 @@ pub fn sheet(page: &Page) -> Option<Vec<u8>> {
     let panes = numbered(design);
     let steps = order_of_work(page.settings, design);
     let steps: Markup = steps.iter().map(|one| element("li", "", step(one))).collect();
-    let mut mind = remarks::warnings(page.settings, design);
+    let mut cautions = remarks::warnings(page.settings, design);
     if *unproven {
-        mind.insert(0, remarks::unproven(page.fluid));
+        cautions.insert(0, remarks::unproven(page.fluid));
     }
     let short = does_not_last(page.settings, *life_years).map(Markup::from);
     let plain = limits_of(design.braced()).into_iter().map(|one| Markup::from(remark(one)));
@@ -64,14 +64,14 @@ pub fn sheet(page: &Page) -> Option<Vec<u8>> {
         element("h3", "", "Order of work"),
         element("ol", "", steps),
         element("h3", "", "Cautions"),
-        list("note", short.into_iter().chain(mind.iter().map(|one| Markup::from(warning(one))))),
+        list("note", short.into_iter().chain(cautions.iter().map(|one| Markup::from(warning(one))))),
         element("h3", "", "Limits of this design"),
         list("note", plain),
     ];
     Some(document(&title, "glazier", ONE_SHEET, element("main", "", body.into_iter().collect::<Markup>())))
 }
 
-/// Every single pane with its number, in the order of the cut list.
+/// Every pane with its number, in the order of the cut list.
 fn numbered(design: &Design) -> Vec<(usize, &Piece)> {
     let each = design.pieces.iter().flat_map(|piece| (0..piece.count).map(move |_| piece));
     each.enumerate().map(|(i, piece)| (i + 1, piece)).collect()
@@ -146,14 +146,16 @@ fn cut_list(page: &Page, panes: &[(usize, &Piece)]) -> Markup {
     table.markup()
 }
 
-/// Width of the drawing on paper, and the room for each of its two views, mm.
+/// Width of the drawing on paper, mm.
 const WIDE: f64 = 102.0;
+/// Largest width and height of each of its two views, mm.
 const VIEW: [f64; 2] = [78.0, 29.0];
-/// Drawn thickness of glass, and the gap between glass and the number beside it, mm.
+/// Drawn thickness of glass, mm.
 const GLASS: f64 = 2.2;
+/// Gap between glass and the number beside it, mm.
 const BESIDE: f64 = 2.0;
 
-/// Section and plan with the numbers of the panes; not to scale in thickness.
+/// Section and plan with the numbers of the panes. The thickness of glass is not to scale.
 fn drawn(design: &Design, panes: &[(usize, &Piece)], freeboard: Length) -> Markup {
     let [length, width, height] = design.build.clear.map(|side| side.mm());
     let scale = (VIEW[0] / length).min(VIEW[1] / height).min(VIEW[1] / width);
@@ -171,11 +173,11 @@ fn drawn(design: &Design, panes: &[(usize, &Piece)], freeboard: Length) -> Marku
     drawing.markup()
 }
 
-/// The numbers of panes by what they are.
+/// Finds the number of a pane by its kind.
 struct PaneNumbers<'a>(&'a [(usize, &'a Piece)]);
 
 impl PaneNumbers<'_> {
-    /// Of the panes of this kind the one at a position.
+    /// Number of the pane at this position among the panes of its kind; empty if there is none.
     fn nth(&self, kind: PaneKind, position: usize) -> String {
         let of_kind = self.0.iter().filter(|(_, pane)| pane.kind == kind);
         of_kind.skip(position).map(|(number, _)| number.to_string()).next().unwrap_or_default()
@@ -209,7 +211,8 @@ fn section_view(
     drawing.text([right + GLASS + BESIDE, top + GLASS + high / 2.0], Anchor::Start, &numbers.nth(PaneKind::EndWall, 1));
 }
 
-/// Strips of a brace under the lid: a long one from end to end, cut end and cross strips under it, and the level of the fluid.
+/// Draws the strips of a brace under the lid: a long strip from end to end, end and cross strips cut across under it, and the
+/// surface of the fluid.
 fn strips_in_section(
     drawing: &mut Drawing,
     (design, freeboard): (&Design, Length),
@@ -224,7 +227,7 @@ fn strips_in_section(
     for x in [left, left + long - wide].into_iter().chain(across) {
         drawing.rect("glass", [x, rim + STRIP], [wide, STRIP]);
     }
-    // As the words have it: against the lower strips, or below them.
+    // The surface is at the lower strips or below them, as the text says.
     let [depth, freeboard] = [design.build.depth_of_strips(), freeboard].map(|length| length.mm());
     let level = rim + 2.0 * STRIP * (freeboard / depth).min(1.4);
     drawing.surface([left, left + long], level);
@@ -233,7 +236,7 @@ fn strips_in_section(
 /// Drawn thickness of a strip, mm.
 const STRIP: f64 = 1.5;
 
-/// Plan without the lid: walls, and the strips of a brace where they lie.
+/// Plan without the lid: the walls, and the strips of a brace.
 fn plan_view(
     drawing: &mut Drawing,
     design: &Design,

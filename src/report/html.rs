@@ -1,5 +1,5 @@
-//! `report.html`: the whole plan on paper. The decision on two pages; then the orders, the glazier's
-//! pages and the drawings; then an annex: every lot, sizes, fluid, settings and what was read.
+//! `report.html`: the whole plan in one document. First come the pages of decisions; then orders, tanks,
+//! drawings and near misses; then annexes: every lot, sizes, fluid, settings and inputs.
 
 mod fluid;
 mod leftovers;
@@ -17,17 +17,17 @@ use crate::project::Project;
 use crate::units::number_of;
 use page::{Markup, document, element, element_with};
 
-/// Rows up to which everything is drawn; beyond, one picture for each vessel and posture, the tightest and the loosest.
+/// Largest number of rows at which every lot is drawn. Beyond it the tightest and the loosest lot of each vessel and posture are drawn.
 pub const EVERY_PICTURE: usize = 2_000;
-/// Rows up to which everything is listed; beyond, decisions, order, groups and sums, and the CSV files for the rest.
+/// Largest number of rows at which every row is listed. Beyond it tables list some rows, and name the CSV file that has all.
 pub const EVERY_ROW: usize = 20_000;
-/// Rows shown in a table if the survey has more than [`EVERY_ROW`].
+/// Rows shown in a table if the survey has more than [`EVERY_ROW`] rows.
 const FEW: usize = 200;
 
 /// How much of a plan a paper shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Extent {
-    /// Groups, and some rows.
+    /// Groups, and the first rows of each table.
     Groups,
     /// Every row, and pictures of groups.
     Rows,
@@ -36,7 +36,7 @@ pub enum Extent {
 }
 
 impl Extent {
-    /// What a plan of so many rows allows.
+    /// The extent for a plan of this many rows.
     pub fn of(rows: usize) -> Self {
         match rows {
             0..=EVERY_PICTURE => Extent::Pictures,
@@ -45,7 +45,7 @@ impl Extent {
         }
     }
 
-    /// Rows that a table shows of so many.
+    /// Number of rows that a table shows out of `rows`.
     fn shown(self, rows: usize) -> usize {
         if self == Extent::Groups { rows.min(FEW) } else { rows }
     }
@@ -80,7 +80,7 @@ pub fn report(project: &Project, plan: &Plan, inputs: &[(String, String)]) -> Ve
     document("Rehousing plan", "report", "", element("main", "", body))
 }
 
-/// A note that says in which file the rows are that a table leaves out.
+/// A note that names the file with the rows a table leaves out; empty if it leaves out none.
 fn rest(shown: usize, all: usize, file: &str) -> Markup {
     if shown >= all {
         return Markup::new();

@@ -1,5 +1,5 @@
-//! Labels for inside the vessels, one a jar, in working order: `labels.csv` with every Darwin Core field of the survey,
-//! and `labels.html`, a sheet to print and cut. The date is left to be filled in.
+//! Labels for inside the vessels, one for each jar, in working order: `labels.csv` with every Darwin Core field of the survey,
+//! and `labels.html`, a sheet to print and cut. The date is left blank, to be filled in.
 
 use itertools::Itertools;
 
@@ -33,7 +33,7 @@ pub fn file(project: &Project, plan: &Plan) -> Vec<u8> {
     csv::file(&columns, &plan.skipped_rows, rows)
 }
 
-/// `labels.html`: labels to cut, those that cannot stand in their vessel last and named first.
+/// `labels.html`: labels to cut. Labels that cannot stand in their vessel are named at the top and printed last.
 pub fn sheet(project: &Project, plan: &Plan) -> Vec<u8> {
     let order = working_order(project, plan);
     let (standing, other): (Vec<&Placement>, Vec<&Placement>) =
@@ -83,7 +83,7 @@ pub fn sheet(project: &Project, plan: &Plan) -> Vec<u8> {
     document("Labels", "cut", &style, element("main", "", body))
 }
 
-/// Names the labels that cannot stand, by vessel.
+/// The list of labels that cannot stand, by vessel.
 fn cannot_stand(project: &Project, rows: &[&Placement]) -> Markup {
     if rows.is_empty() {
         return Markup::new();
@@ -104,17 +104,17 @@ fn cannot_stand(project: &Project, rows: &[&Placement]) -> Markup {
     element("div", "first", paragraph("", heading).with(list("", items)))
 }
 
-/// A line of a label: its class, its text, and whether it may be left out where there is no room.
+/// A line of a label: its class, its text, and whether it may be left out if there is no room.
 struct LabelLine(&'static str, String, bool);
 
-/// The lines of a label, the specimen it is for, and the id of its fluid, which is used where the name has no room.
+/// The lines of a label, the key of its specimen, and the id of its fluid, which replaces the name if there is no room.
 struct Content {
     lines: Vec<LabelLine>,
     key: String,
     fluid: String,
 }
 
-/// A label, whether all required lines fit on it, and the classes of the lines that were left out.
+/// A label, whether all required lines fit on it, the classes of the lines that were left out, and the key of its specimen.
 struct LabelSet {
     label: Markup,
     whole: bool,
@@ -145,7 +145,7 @@ fn content(project: &Project, placement: &Placement, jar: u32) -> Content {
         specimen.particulars.carried.get(column).filter(|cell| !cell.is_empty())
     });
     let from = std::iter::once(&specimen.particulars.event).filter(|event| !event.is_empty()).chain(place).join(" · ");
-    // One whole individual of no type goes without saying where there is no room to say it.
+    // The line for one individual, not divided and without type status, may be left out.
     let plain = specimen.individuals == 1 && jars == 1 && specimen.particulars.type_status.is_empty();
     let mut lines = vec![
         LabelLine("house", house.join(" "), true),
@@ -159,7 +159,7 @@ fn content(project: &Project, placement: &Placement, jar: u32) -> Content {
     Content { lines, key: specimen.key.to_string(), fluid: fluid.id.clone() }
 }
 
-/// One label in this type: where there is no room the fluid goes by its id first, then lines are left out.
+/// One label in this size of type. If there is no room, first the id replaces the name of the fluid, then lines are left out.
 fn label(Content { mut lines, key, fluid }: Content, type_mm: f64, room: [f64; 2]) -> LabelSet {
     let mut left_out = Vec::new();
     let whole = loop {
@@ -183,7 +183,7 @@ fn label(Content { mut lines, key, fluid }: Content, type_mm: f64, room: [f64; 2
     LabelSet { label, whole, left_out, key }
 }
 
-/// Names the labels on which lines are left out, by what is missing there.
+/// The list of labels with lines left out, by missing line.
 fn left_out<'a>(labels: impl Iterator<Item = &'a LabelSet> + Clone) -> Markup {
     let missing = LEFT_OUT.iter().filter_map(|(class, what)| {
         let of_class = labels.clone().filter(|set| set.left_out.contains(class)).map(|set| set.key.as_str());
@@ -205,7 +205,7 @@ const LEFT_OUT: [(&str, &str); 3] = [
     ("from", "event, locality, date and collector"),
 ];
 
-/// `Ethanol 70 %`: the strength is added to a name that does not state it. A number and its sign stay on one line.
+/// `Ethanol 70 %`: the strength is added to a name that does not state it. The number and `%` stay on one line.
 fn named_with_strength(fluid: &Fluid) -> String {
     let named = match fluid.strength_pct.filter(|_| !fluid.name.contains('%')) {
         Some(strength) => format!("{} {} %", fluid.name, decimal(strength, 1)),
@@ -217,14 +217,14 @@ fn named_with_strength(fluid: &Fluid) -> String {
 /// Sizes of type that labels are set in, mm, the largest first.
 const TYPE_MM: [f64; 8] = [2.7, 2.5, 2.3, 2.1, 1.9, 1.7, 1.5, 1.3];
 
-/// Height of the lines and the line to fill in, in this type.
+/// Height of the lines and the line to fill in, in this size of type, mm.
 fn height<'a>(lines: impl Iterator<Item = &'a LabelLine>, size: f64, wide: f64) -> f64 {
     let high = |LabelLine(class, text, _): &LabelLine| rows(class, text, wide / size) * 1.15;
     size * (lines.map(high).sum::<f64>() + 1.6)
 }
 
-/// Rows that words take where each is so many sizes of type wide: a letter is reckoned half as wide as the type, wider where
-/// it is bold or there are many capitals.
+/// Estimated number of rows of a text, if a row is `wide` times as wide as the size of type. The width of a letter counts as half
+/// the size of type, or more in bold and in lines with many capitals.
 fn rows(class: &str, text: &str, wide: f64) -> f64 {
     let letter = match class {
         "number" | "in" => 0.56,
@@ -239,7 +239,7 @@ fn rows(class: &str, text: &str, wide: f64) -> f64 {
             used += space + long;
             continue;
         }
-        // What is longer than a row is broken anywhere.
+        // A word longer than a row is broken anywhere.
         let more = (long / wide.max(letter)).ceil();
         rows += if used > 0.0 { more } else { more - 1.0 };
         used = long - (more - 1.0) * wide;

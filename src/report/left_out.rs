@@ -1,12 +1,12 @@
-//! Rows that could not be read, as every output says them first: of very many the first, and how many there are beyond. All
-//! of them stand in plan.json.
+//! Input rows that could not be read. Every output begins with them: the first [`SHOWN`], then how many more there are.
+//! plan.json lists all of them.
 
 use std::borrow::Cow;
 
-/// As many as a person reads. Each output would otherwise grow with what is not in it.
+/// Largest number of rows listed; nobody reads more.
 const SHOWN: usize = 100;
 
-/// The first rows that were left out, then a line for the others.
+/// The first rows that were left out, then one line that counts the others.
 pub fn first(rows: &[String]) -> impl Iterator<Item = Cow<'_, str>> {
     let more = rows.len().saturating_sub(SHOWN);
     let others = (more > 0).then(|| format!("and {more} more: plan.json lists all").into());

@@ -25,18 +25,18 @@ pub struct Message(Vec<(Tone, String)>);
 pub(super) const CURE: &str = "    →";
 
 impl Message {
-    /// With another piece at its end.
+    /// The message with another piece appended.
     pub fn and(mut self, tone: Tone, text: impl Into<String>) -> Self {
         self.0.push((tone, text.into()));
         self
     }
 
-    /// With a cure on a line of its own at its end.
+    /// The message with a cure appended on its own line.
     pub fn cure(self, cure: &str) -> Self {
         self.and(Tone::Plain, "\n").and(Tone::Cure, CURE).and(Tone::Plain, format!(" {cure}"))
     }
 
-    /// Followed by another one.
+    /// The message followed by `next`.
     pub fn then(mut self, next: Message) -> Self {
         self.0.extend(next.0);
         self
@@ -61,11 +61,11 @@ impl From<String> for Message {
 }
 
 impl From<&Diagnostic> for Message {
-    /// `specimens.csv, row 14, length_mm: …`, then the cure on a line of its own, the code last.
+    /// `specimens.csv, row 14, length_mm: …`, then the cure on its own line, then the code.
     fn from(diagnostic: &Diagnostic) -> Self {
         let what = Message::from(format!("{}: {}", diagnostic.place, diagnostic.message));
-        let what = match &diagnostic.help {
-            Some(help) => what.cure(help),
+        let what = match &diagnostic.cure {
+            Some(cure) => what.cure(cure),
             None => what,
         };
         what.and(Tone::Plain, format!("  [{}]", diagnostic.code))

@@ -36,17 +36,17 @@ pub struct Card {
 pub struct Amount {
     /// Its name in JSON, before `_l` and `_g`.
     pub name: &'static str,
-    /// What is done with it: a verb.
+    /// The verb before it: what is done with it.
     pub doing: &'static str,
     /// The fluid or salt.
     pub what: String,
-    /// By volume.
+    /// Its volume.
     pub volume: Option<Volume>,
-    /// By mass.
+    /// Its mass.
     pub mass: Option<Mass>,
 }
 
-/// A card for a person.
+/// The card as text, for a person.
 pub fn text(card: &Card) -> String {
     // Each amount has as many decimals as it can be measured out to.
     let weighed = card.amounts.iter().any(|amount| amount.mass.is_some());
@@ -74,7 +74,7 @@ pub fn text(card: &Card) -> String {
     page
 }
 
-/// A card for a program: litres, grams and per cent with at most six decimals.
+/// The card as JSON, for a program: litres, grams and per cent with at most six decimals.
 pub fn json(card: &Card) -> String {
     let mut object = Map::new();
     let mut put = |name: String, value: Value| object.insert(name, value);
@@ -99,13 +99,13 @@ pub fn json(card: &Card) -> String {
     text + "\n"
 }
 
-/// To the millilitre; below a tenth of a litre to a tenth of one.
+/// Litres, to the millilitre; below 0.1 l to a tenth of a millilitre.
 fn litres(volume: Volume) -> String {
     let places = if volume.ml() < 100.0 { 4 } else { 3 };
     format!("{:.places$}", volume.ml() / 1000.0)
 }
 
-/// As a balance for the amount shows it.
+/// Grams, with the decimals of a balance for this mass.
 fn grams(mass: Mass) -> String {
     let places = match mass.g() {
         g if g < 10.0 => 2,

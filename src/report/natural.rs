@@ -8,11 +8,11 @@ enum DigitRun {
     Words(String),
 }
 
-/// A sort key in which numbers in the text compare as numbers; equal only for equal texts.
+/// A sort key in which runs of digits compare as numbers; equal only for equal texts.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Natural(Vec<DigitRun>, String);
 
-/// The key of a text.
+/// The sort key of a text.
 pub fn natural(text: &str) -> Natural {
     let mut runs: Vec<DigitRun> = Vec::new();
     let mut rest = text;

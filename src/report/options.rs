@@ -1,4 +1,4 @@
-//! Every specimen × vessel with its verdict, as CSV: what `--options` writes.
+//! The verdict on every pair of specimen and vessel as CSV, which `--options` writes.
 
 use super::columns::Keys;
 use super::columns::judged::{JudgedLine, Suits};
@@ -9,8 +9,8 @@ use crate::options::judge::judge_treated;
 use crate::options::table::undecided;
 use crate::project::Project;
 
-/// One line per pair, in survey order, then by vessel. Rows that are held, or about which something is unknown, have
-/// no line: no vessel is asked about them. `left_out` are rows that could not be read.
+/// One line per pair, in survey order, then by vessel. Lots that are held or undecided have no line, because no vessel is
+/// judged for them. `left_out` are input rows that could not be read.
 pub fn options(project: &Project, left_out: &[String]) -> Vec<u8> {
     let keys = Keys::of(project);
     let columns: Vec<Column> = keys.columns.iter().copied().chain(JudgedLine::FILE.map(|field| field.column)).collect();

@@ -1,16 +1,16 @@
-//! Tables of rules for a terminal: values as a table, what is told about each row below it.
+//! Tables of rules for a terminal: values as a table, running text on each row below it.
 
 use super::table::terminal::spared;
 use super::table::{Cell, Column, Table};
 use super::wrapping::wrapped;
 
-/// Columns of running text: told below the table, row by row.
+/// Columns of running text, printed below the table, row by row.
 const TOLD: [&str; 4] = ["aliases", "hazard", "note", "source"];
 
 /// Tables whose rows are named by their first two columns.
 const OF_PAIRS: [&str; 2] = ["compatibility", "transfers"];
 
-/// Columns that a narrow screen goes without.
+/// Columns that a narrow screen leaves out, with their ranks.
 const SPARED: [(&str, u8); 6] = [
     ("years", spared::YEARS),
     ("name", spared::NAME),
@@ -20,11 +20,11 @@ const SPARED: [(&str, u8); 6] = [
     ("renewal_years", spared::RENEWAL_YEARS),
 ];
 
-/// One table, as its CSV text, under its name.
+/// One table for a terminal, from its name and its CSV text.
 pub fn table(name: &str, text: &str) -> String {
     let (header, rows) = cells(text);
     let told = |header: &str| TOLD.contains(&header);
-    // The first column names the row, even where it is headed as a column of text elsewhere is.
+    // The first column is always shown, even if its header is in `TOLD`, because it names the row.
     let shown: Vec<usize> = (0..header.len()).filter(|&index| index == 0 || !told(&header[index])).collect();
     let pick = |cells: &[String]| shown.iter().map(|&index| cells.get(index).cloned().unwrap_or_default()).collect();
     let values: Vec<Vec<String>> = rows.iter().map(|row| pick(row)).collect();
@@ -53,7 +53,7 @@ pub fn table(name: &str, text: &str) -> String {
     page
 }
 
-/// Every table in a line: its name, its rows, its columns.
+/// One line for each table: its name, its number of rows, its columns.
 pub fn overview(tables: &[(&str, String)]) -> String {
     let mut text = String::from(
         "Every entry gives its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.\n\n",
@@ -66,7 +66,7 @@ pub fn overview(tables: &[(&str, String)]) -> String {
     text
 }
 
-/// Header and rows of a table in whichever of the three separators gives it most columns.
+/// Header and rows of a table, read with the one of three separators that gives the most columns.
 fn cells(text: &str) -> (Vec<String>, Vec<Vec<String>>) {
     let text = text.trim_start_matches('\u{feff}');
     let first = text.lines().next().unwrap_or_default();

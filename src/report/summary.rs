@@ -41,7 +41,7 @@ pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>, first: Option<
     .concat()
 }
 
-/// Rows that were left out, which every output says first.
+/// Input rows that could not be read. Every output begins with them.
 pub fn skipped(plan: &Plan) -> String {
     if plan.skipped_rows.is_empty() {
         return String::new();
@@ -90,7 +90,7 @@ fn summary(project: &Project, plan: &Plan) -> String {
     text
 }
 
-/// What becomes of the lots.
+/// Number of lots by outcome.
 fn of_rows(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     let (totals, rows) = (&plan.totals, plan.placements.len());
     let mut lines: Vec<LabelledLine> = Vec::new();
@@ -149,7 +149,7 @@ fn of_work(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     lines
 }
 
-/// The parts of the amount to pay that the decision does not count.
+/// The parts of the amount to pay: the cost, and what the decision does not count.
 fn paid_for(totals: &Totals) -> String {
     let mut parts = "cost".to_owned();
     if totals.disposal > Money::ZERO {
@@ -186,7 +186,7 @@ pub fn later(project: &Project, plan: &Plan) -> Vec<String> {
     lines
 }
 
-/// Whether labour is in the budget, in words.
+/// Whether labour counts against the budget, in words.
 pub fn labour_counts(totals: &Totals) -> String {
     match totals.labour_counted {
         Money::ZERO => "outside the budget".to_owned(),
@@ -220,8 +220,8 @@ pub fn headline(project: &Project, plan: &Plan) -> String {
     format!("\n{}", wrapped(&sentence, 0))
 }
 
-/// What rows that need a decision wait for, with counts: test first (2), measure first (3), no vessel is suitable (1). Told by the
-/// survey, never by the words of the reason, which name vessels.
+/// Kinds of decision that lots need, with their numbers: test the fluid first (2), measure first (3), no vessel is suitable (1).
+/// The kind follows from the survey, not from the words of the reason, because these name vessels.
 pub fn decision_kinds(project: &Project, plan: &Plan) -> Vec<(usize, &'static str)> {
     let kind = |placement: &Placement| {
         let specimen = &project.collection.specimens[placement.specimen];
@@ -230,7 +230,7 @@ pub fn decision_kinds(project: &Project, plan: &Plan) -> Vec<(usize, &'static st
             Some(Unknown::Fluid | Unknown::PresentFluid) => "test the fluid first",
             Some(Unknown::Size) => "measure first",
             None if pins.iter().any(|pin| *pin != VesselChoice::Tank) => "the required vessel is not suitable",
-            // Nothing is as large as its present vessel, or a tank cannot be made to it.
+            // Its size is taken from its present vessel, and no vessel is as large, or a tank cannot be made to that size.
             None if !matches!(specimen.size, Size::Measured(_)) => "measure first",
             None if !pins.is_empty() => "the required vessel is not suitable",
             None => "no vessel is suitable",
@@ -240,7 +240,7 @@ pub fn decision_kinds(project: &Project, plan: &Plan) -> Vec<(usize, &'static st
     needing.map(kind).sorted().dedup_with_count().collect()
 }
 
-/// `; 5 wait for the price of a tank`, which are not among the placed.
+/// `; 5 wait for the price of a tank`: lots that are not counted as placed.
 pub fn wait_for_price(totals: &Totals) -> String {
     match totals.unpriced_tanks {
         0 => String::new(),

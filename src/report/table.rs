@@ -1,5 +1,5 @@
-//! One table for every output: columns that say what their cells hold, and rows of typed cells. Words and digits are made
-//! last, by whatever writes the table: [`csv`], [`workbook`], [`html`] or [`terminal`]. Nothing reads what one of them wrote.
+//! One table for every output: typed columns, and rows of typed cells. Cells become text last, when [`csv`], [`workbook`],
+//! [`html`] or [`terminal`] writes the table. No output is made from another.
 
 mod cell;
 pub mod csv;
@@ -17,30 +17,30 @@ use crate::units::{Millilitres, decimal, rounded};
 pub struct Column<'n> {
     /// Its header in files.
     pub name: &'n str,
-    /// Its head for people, without the currency.
+    /// Its heading for people, without the currency.
     pub heading: &'n str,
-    /// What its cells hold.
+    /// The kind of value in its cells.
     pub kind: Kind,
-    /// What they are counted in.
+    /// The unit of its figures.
     pub unit: Unit,
-    /// Characters that it is wide in a workbook, at least.
+    /// Smallest width in a workbook, in characters.
     pub width: f64,
-    /// When a narrow screen goes without it: the lower, the sooner.
+    /// Rank in the order in which a narrow screen leaves columns out: the lowest first.
     pub spared: Option<u8>,
-    /// Whether its cells stay on one line: sizes that are read together.
+    /// Whether its cells stay on one line, as sizes that are read together.
     pub is_on_one_line: bool,
 }
 
-/// What the cells of a column hold. A cell of any column may be blank, or say in words why there is no figure.
+/// Kind of value in the cells of a column. A cell of any column may be blank, or say in words why there is no figure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
     /// Words.
     Text,
-    /// Words that are figures, several in a cell or of several kinds: set to the right.
+    /// Text that consists of figures (several in a cell, or with different units); aligned right.
     Figures,
     /// A whole number.
     Whole,
-    /// A whole number that may be large: thousands stand apart on paper.
+    /// A whole number that may be large; on paper with spaces between thousands.
     Count,
     /// A number with at most so many decimals.
     Decimal(usize),
@@ -48,24 +48,24 @@ pub enum Kind {
     Fixed(usize),
     /// An amount of money.
     Money,
-    /// A price for each of something, which may be less than a hundredth: exact wherever it stands.
+    /// A unit price, which may be less than a hundredth; exact in every output.
     Price,
     /// A length, to a tenth of a millimetre.
     Length,
     /// A volume of fluid, to the millilitre.
     Volume,
-    /// A volume of fluid in litres, rounded up to the next tenth where any is left.
+    /// A volume of fluid in litres, rounded up to the next tenth.
     Tenths,
     /// Yes or no.
     YesNo,
 }
 
-/// What the figures of a column are counted in.
+/// Unit of the figures in a column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unit {
-    /// Nothing, or what the name says.
+    /// No unit, or the unit in the name.
     None,
-    /// The project's currency, which stands after the head.
+    /// The project's currency, which is added to the heading.
     Currency,
     Millimetres,
     Millilitres,
@@ -78,31 +78,33 @@ pub enum Unit {
     Days,
 }
 
-/// A column with what it shows of a record. The columns of an output are stated once, as constants of its record.
+/// A column, and the function that gives its cell for a record. Each column of an output is defined once, as a constant of
+/// the record.
 pub struct Field<'a, R> {
     pub column: Column<'static>,
     pub cell: fn(R) -> Cell<'a>,
 }
 
-/// Columns and rows that are shown. `C`: what may stand in a cell; paper takes markup too, a workbook formulas.
+/// A table. `C` is the type of its cells: paper also takes markup, a workbook also takes formulas.
 #[derive(Clone, Debug)]
 pub struct Table<'a, C = Cell<'a>> {
-    /// Said above it.
+    /// The title above it.
     pub title: Cow<'a, str>,
     pub columns: Vec<Column<'a>>,
     pub rows: Vec<Vec<C>>,
     /// Sums below the rows.
     pub sums: Vec<Vec<C>>,
-    /// What money is counted in.
+    /// The currency of its money.
     pub currency: &'a str,
-    /// Rows that it has beyond those.
+    /// Number of further rows that are not shown.
     pub more: usize,
-    /// On paper it is no wider than its few columns need.
+    /// Whether it is, on paper, only as wide as its columns need.
     pub is_narrow: bool,
 }
 
-/// Characters that a column is wide in a workbook where nothing else is stated.
+/// Default width of a column of words in a workbook, in characters.
 const WORDS_WIDE: f64 = 13.0;
+/// Default width of a column of figures in a workbook, in characters.
 const FIGURES_WIDE: f64 = 9.0;
 
 impl<'n> Column<'n> {
@@ -110,7 +112,7 @@ impl<'n> Column<'n> {
         Column { name, heading: name, kind, unit, width, spared: None, is_on_one_line: false }
     }
 
-    /// With cells that stay on one line.
+    /// The column with cells that stay on one line.
     pub const fn on_one_line(self) -> Self {
         Column { is_on_one_line: true, ..self }
     }
@@ -167,25 +169,25 @@ impl<'n> Column<'n> {
         Column::new(name, Kind::Tenths, Unit::Litres, FIGURES_WIDE)
     }
 
-    /// The same under another head for people.
+    /// The column with this heading for people.
     pub const fn headed(mut self, heading: &'n str) -> Self {
         self.heading = heading;
         self
     }
 
-    /// The same so many characters wide in a workbook.
+    /// The column with this width in a workbook, in characters.
     pub const fn wide(mut self, characters: f64) -> Self {
         self.width = characters;
         self
     }
 
-    /// The same, left out on a narrow screen: the lower the rank, the sooner.
+    /// The column, left out on a narrow screen: the lowest rank first.
     pub const fn spared(mut self, rank: u8) -> Self {
         self.spared = Some(rank);
         self
     }
 
-    /// Its head for people, with the currency where it holds money.
+    /// Its heading for people, with the currency if it holds money.
     pub fn head(&self, currency: &str) -> Cow<'n, str> {
         match self.unit {
             Unit::Currency if !currency.is_empty() => format!("{}, {currency}", self.heading).into(),
@@ -193,17 +195,17 @@ impl<'n> Column<'n> {
         }
     }
 
-    /// Whether it is set to the left.
+    /// Whether it holds words, which are aligned left.
     pub fn is_words(&self) -> bool {
         matches!(self.kind, Kind::Text | Kind::YesNo)
     }
 
-    /// Whether its figures can be set with their points under one another.
+    /// Whether its figures can be aligned at their decimal points.
     pub fn has_points(&self) -> bool {
         !self.is_words() && self.kind != Kind::Figures
     }
 
-    /// Most decimals that its figures have.
+    /// Largest number of decimals of its figures.
     pub fn places(&self) -> usize {
         match (self.kind, self.unit) {
             (Kind::Decimal(places) | Kind::Fixed(places), _) => places,
@@ -214,7 +216,7 @@ impl<'n> Column<'n> {
         }
     }
 
-    /// A cell in words and digits. `exact`: as a file has it; for people money ends at hundredths.
+    /// A cell as text. `exact`: as in a file; otherwise money ends at hundredths.
     pub fn shown<'c>(&self, cell: &'c Cell, exact: bool) -> Cow<'c, str> {
         match cell {
             Cell::Blank => "".into(),
@@ -235,7 +237,7 @@ impl<'n> Column<'n> {
         }
     }
 
-    /// The same as a number, with the decimals that a file has; `None` of words.
+    /// A cell as a number, with the decimals it has in a file; `None` if it is blank or words.
     pub fn number(&self, cell: &Cell) -> Option<f64> {
         match cell {
             Cell::Blank | Cell::Text(_) | Cell::YesNo(_) => None,
@@ -250,7 +252,7 @@ impl<'n> Column<'n> {
     }
 }
 
-/// Litres to a tenth, rounded up where any is left.
+/// Litres, rounded up to the next tenth.
 pub fn tenths(amount: Millilitres) -> String {
     format!("{:.1}", ((amount.0 as f64) / 100.0).ceil() / 10.0)
 }
@@ -260,25 +262,25 @@ impl<'a, R> Field<'a, R> {
         Field { column, cell }
     }
 
-    /// The same under another head for people.
+    /// The field with this heading for people.
     pub const fn headed(mut self, heading: &'static str) -> Self {
         self.column = self.column.headed(heading);
         self
     }
 
-    /// The same so many characters wide in a workbook.
+    /// The field with this width in a workbook, in characters.
     pub const fn wide(mut self, characters: f64) -> Self {
         self.column = self.column.wide(characters);
         self
     }
 
-    /// The same, left out on a narrow screen: the lower the rank, the sooner.
+    /// The field, left out on a narrow screen: the lowest rank first.
     pub const fn spared(mut self, rank: u8) -> Self {
         self.column = self.column.spared(rank);
         self
     }
 
-    /// The same in figures of this kind.
+    /// The field with values of this kind.
     pub const fn kind(mut self, kind: Kind) -> Self {
         self.column.kind = kind;
         self
@@ -293,7 +295,7 @@ impl<R> Clone for Field<'_, R> {
 
 impl<R> Copy for Field<'_, R> {}
 
-/// What the columns show of a record.
+/// The cells of a record in these columns.
 pub fn cells<'f, 'a, R: Copy>(
     fields: &'f [Field<'a, R>],
     record: R,
@@ -315,13 +317,13 @@ impl<'a, C> Table<'a, C> {
         }
     }
 
-    /// The same with its money in this currency.
+    /// The table with its money in this currency.
     pub fn in_currency(mut self, currency: &'a str) -> Self {
         self.currency = currency;
         self
     }
 
-    /// The same, no wider on paper than its few columns need.
+    /// The table, on paper only as wide as its columns need.
     pub fn narrow(mut self) -> Self {
         self.is_narrow = true;
         self
@@ -337,10 +339,10 @@ impl<'a, C> Table<'a, C> {
         self.sums.push(cells.into_iter().collect());
     }
 
-    /// Where the column of this name stands.
+    /// Position of the column with this name.
     ///
     /// # Panics
-    /// Where there is none: a table is asked for columns that it was made with.
+    /// If no column has this name. Callers ask only for columns that they made the table with.
     pub fn position(&self, name: &str) -> usize {
         let found = self.columns.iter().position(|column| column.name == name);
         found.unwrap_or_else(|| panic!("no column {name}"))
@@ -348,7 +350,7 @@ impl<'a, C> Table<'a, C> {
 }
 
 impl<'a, C: From<Cell<'a>>> Table<'a, C> {
-    /// Records in these columns.
+    /// A table of records in these columns.
     pub fn of<R: Copy>(
         title: impl Into<Cow<'a, str>>,
         fields: &[Field<'a, R>],
@@ -359,7 +361,7 @@ impl<'a, C: From<Cell<'a>>> Table<'a, C> {
         table
     }
 
-    /// The first records of a long list, and how many it leaves out: those are never put into words.
+    /// A table of the first `most` records. The others are only counted in `more`, and never formatted.
     pub fn of_first<R: Copy>(
         most: usize,
         title: impl Into<Cow<'a, str>>,

@@ -1,4 +1,4 @@
-//! One tank on paper: a bench page, or JSON with the same facts.
+//! One tank: a bench page as text, or the same facts as JSON.
 
 use std::borrow::Cow;
 
@@ -13,7 +13,7 @@ use crate::tank::cost::TankPrice;
 use crate::tank::design::Design;
 use crate::tank::glass::Glass;
 use crate::tank::lid::Lid;
-use crate::tank::limits::{Beyond, TankHelp};
+use crate::tank::limits::{Beyond, TankRemedy};
 use crate::tank::order::order_of_work;
 use crate::tank::remarks::{self, limits_of};
 use crate::tank::ways_out::WayOut;
@@ -22,65 +22,66 @@ use crate::words::tank::steps::step;
 use crate::words::tank::warnings::{remark, warning};
 use crate::words::tank::{self as words, refusals};
 
-/// What a page shows.
+/// The facts that a page on one tank shows.
 #[derive(Clone, Copy, Debug)]
 pub struct Page<'a> {
     /// The settings in force.
     pub settings: &'a Settings,
-    /// What is to be in it.
+    /// The fluid that the tank is to hold.
     pub fluid: &'a Fluid,
     /// Clear length, width and height.
     pub clear: [Length; 3],
-    /// What else may hold it.
+    /// What else may hold the fluid.
     pub ways_out: &'a [WayOut],
     /// The design, or why there is none.
     pub answer: &'a TankAnswer,
 }
 
-/// What came of it.
+/// The design of a tank, or why there is none.
 #[derive(Clone, Debug)]
 pub enum TankAnswer {
     /// A design.
     Designed {
         /// The tank.
         design: Box<Design>,
-        /// Something about which nothing is known was accepted: to be reviewed.
+        /// Whether a material or closure was accepted of which nothing is known in this fluid; it must be reviewed.
         unproven: bool,
-        /// Years until its lid, or glass in this fluid, is due; `None` = no limit is known.
+        /// Years until lid or glass must be renewed in this fluid; `None` if no limit is known.
         life_years: Option<f64>,
     },
-    /// Outside the theory or the limits.
+    /// The tank is outside the theory or the limits.
     Beyond(Beyond),
     /// The material or closure of this name does not suit the fluid.
     Unsuitable(String),
-    /// Nothing is known about this one.
+    /// Nothing is known about the material or closure of this name in the fluid.
     Unproven(String),
 }
 
 impl TankAnswer {
     /// Why there is no design, and what would help.
-    fn refusal(&self, page: &Page) -> Option<(Cow<'static, str>, Vec<TankHelp>)> {
+    fn refusal(&self, page: &Page) -> Option<(Cow<'static, str>, Vec<TankRemedy>)> {
         let (settings, fluid) = (page.settings, page.fluid);
-        let instead = || page.ways_out.iter().map(|&way| TankHelp::Instead { way });
+        let instead = || page.ways_out.iter().map(|&way| TankRemedy::Instead { way });
         Some(match self {
             TankAnswer::Designed { .. } => return None,
-            TankAnswer::Beyond(beyond) => (refusals::limit(&beyond.limit), beyond.helps.clone()),
+            TankAnswer::Beyond(beyond) => (refusals::limit(&beyond.limit), beyond.remedies.clone()),
             TankAnswer::Unsuitable(part) => {
-                let helps = if *part == settings.tank_lid { vec![TankHelp::AnotherLid] } else { instead().collect() };
-                (refusals::does_not_suit(part, &fluid.id), helps)
+                let remedies =
+                    if *part == settings.tank_lid { vec![TankRemedy::AnotherLid] } else { instead().collect() };
+                (refusals::does_not_suit(part, &fluid.id), remedies)
             }
             TankAnswer::Unproven(_) if fluid.family == Family::Unknown => {
-                (refusals::not_identified(), vec![TankHelp::FluidTest])
+                (refusals::not_identified(), vec![TankRemedy::FluidTest])
             }
             TankAnswer::Unproven(part) => {
-                let helps = [TankHelp::Review].into_iter().chain(instead()).collect();
-                (refusals::is_unproven(part, &fluid.id), helps)
+                let remedies = [TankRemedy::Review].into_iter().chain(instead()).collect();
+                (refusals::is_unproven(part, &fluid.id), remedies)
             }
         })
     }
 }
 
-/// A sentence of a list over as many lines as it needs.
+/// A sentence as an item of a list, wrapped.
 fn item(sentence: &str) -> String {
     wrapped(sentence, 4).replacen("    ", "  - ", 1)
 }
@@ -93,9 +94,10 @@ fn mpa(stress: Pressure) -> String {
 pub fn text(page: &Page) -> String {
     let title = format!("Tank of {} mm clear (length × width × height) for {}\n", sides(&page.clear), page.fluid.id);
     let TankAnswer::Designed { design, unproven, life_years } = page.answer else {
-        let (why, helps) = page.answer.refusal(page).unwrap_or_default();
-        let helps: String = helps.iter().map(|help| format!("  would help: {}\n", refusals::help(help))).collect();
-        return format!("{title}No design: {why}.\n{helps}");
+        let (why, remedies) = page.answer.refusal(page).unwrap_or_default();
+        let remedies: String =
+            remedies.iter().map(|remedy| format!("  would help: {}\n", refusals::remedy(remedy))).collect();
+        return format!("{title}No design: {why}.\n{remedies}");
     };
     let mut text = title;
     if *unproven {
@@ -164,7 +166,7 @@ fn in_years(years: f64) -> String {
     format!("{} {}", decimal(years, 1), if years == 1.0 { "year" } else { "years" })
 }
 
-/// That lid or glass does not last the years that the settings ask for, where it does not.
+/// A warning if lid or glass does not last `keep_years` in this fluid.
 pub(super) fn does_not_last(settings: &Settings, life_years: Option<f64>) -> Option<String> {
     let years = life_years.filter(|years| *years < settings.keep_years.0)?;
     Some(format!(
@@ -176,7 +178,7 @@ pub(super) fn does_not_last(settings: &Settings, life_years: Option<f64>) -> Opt
     ))
 }
 
-/// How it is built, and what it holds.
+/// How the tank is built, and what it holds.
 fn built(settings: &Settings, design: &Design, life_years: Option<f64>) -> [(&'static str, String); 5] {
     let construction = words::construction(&design.construction());
     let due = life_years.map_or(String::new(), |years| format!(", renew after {} in this fluid", in_years(years)));
@@ -196,7 +198,7 @@ fn built(settings: &Settings, design: &Design, life_years: Option<f64>) -> [(&'s
     ]
 }
 
-/// What its panes and joints bear, beside what they are held to.
+/// Stresses and deflections of panes and joints, each with its limit.
 fn borne(settings: &Settings, design: &Design) -> Vec<(&'static str, String)> {
     let Lid { own, with_hand, at_opening, sag, .. } = design.lid;
     let [of_own, of_hand, of_opening, of_opening_with_hand] =
@@ -251,7 +253,7 @@ fn filled_ml(settings: &Settings, design: &Design) -> f64 {
     length.mm() * width.mm() * height.less(settings.tank_freeboard).mm() / 1000.0
 }
 
-/// The same as JSON.
+/// The facts of the bench page as JSON.
 pub fn json(page: &Page) -> String {
     let [length, width, height] = page.clear.map(|side| number(side.mm(), 1));
     let mut object = json!({
@@ -270,11 +272,11 @@ pub fn json(page: &Page) -> String {
             }
         }
         (_, refusal) => {
-            let (why, helps) = refusal.unwrap_or_default();
-            let helps: Vec<_> = helps.iter().map(refusals::help).collect();
+            let (why, remedies) = refusal.unwrap_or_default();
+            let remedies: Vec<_> = remedies.iter().map(refusals::remedy).collect();
             object["designed"] = json!(false);
             object["reason"] = json!(why);
-            object["helps"] = json!(helps);
+            object["helps"] = json!(remedies);
         }
     }
     format!("{object:#}\n")
@@ -343,7 +345,7 @@ fn facts(settings: &Settings, design: &Design) -> Value {
     })
 }
 
-/// The key of a part of the price.
+/// The JSON key of a part of the price.
 fn key_of(part: TankPrice) -> &'static str {
     match part {
         TankPrice::Glass => "glass",
@@ -356,7 +358,7 @@ fn key_of(part: TankPrice) -> &'static str {
     }
 }
 
-/// With at most so many decimals.
+/// A number rounded to `places` decimals.
 fn number(value: f64, places: i32) -> f64 {
     let scale = 10f64.powi(places);
     (value * scale).round() / scale

@@ -1,5 +1,5 @@
-//! `transfer-sheets.html`: what is done at the bench, a line for each lot to tick, in working order (what can begin first,
-//! priority 1 first, then by location and fluid) and in batches of a day's work.
+//! `transfer-sheets.html`: the work at the bench, one sheet for each working day, one line to tick for each lot. Lots are in
+//! working order: what can begin first, priority 1 first, then by location and fluid.
 
 use std::collections::BTreeMap;
 
@@ -30,11 +30,11 @@ pub fn transfer_sheets(project: &Project, plan: &Plan) -> Vec<u8> {
     document("Transfer sheets", "bench", LANDSCAPE, element("main", "", body))
 }
 
-/// Lines are long: the sheets lie on their side.
+/// Style of the page: landscape, because the lines are long.
 const LANDSCAPE: &str = "@page { size: landscape; margin: 10mm 12mm; }";
 
-/// Placed rows: what can begin first; priority 1 before the others; then by location (as one walks along: bay 2 before bay
-/// 10), fluid, priority and key.
+/// Placements of lots that are moved, sorted by stage; priority 1 before the others; location in natural order (bay 2
+/// before bay 10); fluid; priority; key.
 pub fn working_order<'a>(project: &Project, plan: &'a Plan) -> Vec<&'a Placement> {
     let specimen = |placement: &Placement| &project.collection.specimens[placement.specimen];
     let mut rows: Vec<&Placement> = plan.moved().collect();
@@ -47,7 +47,7 @@ pub fn working_order<'a>(project: &Project, plan: &'a Plan) -> Vec<&'a Placement
     rows
 }
 
-/// What comes before the first day.
+/// The part before the first day: amount of work, lots not on the sheets, overview of days, cautions.
 fn front(project: &Project, plan: &Plan, days: &[&[&Placement]]) -> Markup {
     let rows: usize = days.iter().map(|rows| rows.len()).sum();
     let mut front = element("h1", "", "Transfer sheets");
@@ -92,7 +92,7 @@ fn front(project: &Project, plan: &Plan, days: &[&[&Placement]]) -> Markup {
     ))
 }
 
-/// A line for each day: how much it is, and what must have come before it can begin.
+/// The table of days: when each can begin, and how much work it is.
 fn overview(project: &Project, days: &[&[&Placement]]) -> Markup {
     let columns = [
         Column::text("day"),
@@ -132,7 +132,7 @@ fn overview(project: &Project, days: &[&[&Placement]]) -> Markup {
     table.markup()
 }
 
-/// When a day's work can begin.
+/// When a day's work can begin, in words.
 fn begins(rows: &[&Placement]) -> &'static str {
     rows.first().map_or("", |row| Stage::of(row).words())
 }
@@ -155,7 +155,7 @@ fn places(project: &Project, rows: &[&Placement]) -> String {
 
 /// One day's batch.
 fn day(project: &Project, plan: &Plan, rows: &[&Placement], number: usize, days: usize) -> Markup {
-    // What is said in words, with boxes to tick and room to write.
+    // All columns are text: words, boxes to tick and room to write.
     let columns = [
         "done, lot",
         "location",
@@ -179,7 +179,7 @@ fn day(project: &Project, plan: &Plan, rows: &[&Placement], number: usize, days:
     element("section", "day", day.with(table.markup()))
 }
 
-/// What a day's rows take of each fluid, baths too, without what they keep of their own.
+/// Amount of each fluid for a day's lots, baths included, without the fluid that lots keep.
 fn fluids(project: &Project, rows: &[&Placement]) -> BTreeMap<FluidId, Millilitres> {
     let mut fluids: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
     for row in rows {
@@ -212,7 +212,7 @@ fn ready(project: &Project, rows: &[&Placement]) -> Markup {
 fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 11] {
     let specimen = &project.collection.specimens[placement.specimen];
     let individuals = if specimen.individuals > 1 { format!(" ({})", specimen.individuals) } else { String::new() };
-    // The box never stands on a line without its key.
+    // No line break between the box and the key.
     let key = element("span", "together", tick().with(" ").with(element("b", "", specimen.key.to_string())));
     let name = key.with(Markup::fixed("<br/>")).with(format!("{}{individuals}", specimen.name));
     let place = if specimen.location.is_empty() { "not stated" } else { &specimen.location };
@@ -232,7 +232,7 @@ fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 11] {
         to(project, plan, placement),
         posture.into(),
         fluid(project, specimen, placement),
-        mind(project, specimen, placement),
+        cautions(project, specimen, placement),
         baths(project, specimen, placement),
         tick(),
         Markup::fixed("<span class=\"write\"></span>"),
@@ -244,7 +244,7 @@ fn tick() -> Markup {
     Markup::fixed("<span class=\"tick\" role=\"img\" aria-label=\"to tick\"></span>")
 }
 
-/// The vessel it is in, as far as the survey says.
+/// The present vessel and fluid, as far as the survey states them.
 fn from(project: &Project, specimen: &Specimen) -> Markup {
     let fluid = specimen.current_fluid.map(|fluid| {
         let strength = specimen
@@ -264,7 +264,7 @@ fn from(project: &Project, specimen: &Specimen) -> Markup {
     format!("{vessel}; {fluid}").into()
 }
 
-/// Where it goes, jar by jar where a lot is divided.
+/// The new vessel or tank; jar by jar if the lot is divided.
 fn to(project: &Project, plan: &Plan, placement: &Placement) -> Markup {
     let Some(vessel) = placement.vessel else {
         let tank = plan.tank_of(placement.specimen);
@@ -289,7 +289,7 @@ fn fluid(project: &Project, specimen: &Specimen, placement: &Placement) -> Marku
     let id = |fluid: FluidId| &project.rules.fluid(fluid).id;
     let one = placement.fluid.map_or(String::new(), |fluid| grouped(fluid.0));
     let mut text = element("b", "", one).with(format!(" {}", id(specimen.fluid)));
-    // Of a divided lot each vessel holds about its share.
+    // Each vessel of a divided lot gets about an equal share.
     let jars = placement.fit.map_or(1, |fit| i64::from(fit.pieces));
     if let (true, Some(Millilitres(all))) = (jars > 1, placement.fluid) {
         text.push(format!(", about {} in each", grouped((all + jars / 2) / jars)));
@@ -307,7 +307,7 @@ fn fluid(project: &Project, specimen: &Specimen, placement: &Placement) -> Marku
     text
 }
 
-/// Each bath with a box to tick, how much of what, for how long, and room for the date it goes in.
+/// Each bath: a box to tick, fluid, amount, days, and room to write the date.
 fn baths(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
     let days_of_baths = Treatment::of(project, specimen).days_of_baths();
     let bath = |((fluid, amount), days): (&(FluidId, Millilitres), f64)| {
@@ -319,8 +319,8 @@ fn baths(project: &Project, specimen: &Specimen, placement: &Placement) -> Marku
     placement.baths.iter().zip(days_of_baths).map(bath).collect()
 }
 
-/// Cautions and hazards, shortest words first.
-fn mind(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
+/// Hazards of the lot, then cautions on its fluids, its type status, tank and review.
+fn cautions(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
     let mut words: Vec<String> = specimen.particulars.hazards.iter().map(|hazard| hazard.to_uppercase()).collect();
     let present = specimen.current_fluid.unwrap_or(specimen.fluid);
     let fluids = [present, specimen.fluid].into_iter().chain(placement.baths.iter().map(|(bath, _)| *bath));

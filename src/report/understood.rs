@@ -1,4 +1,4 @@
-//! What was understood of the inputs, for `check`.
+//! What was read from the inputs, in a dozen lines, for `check`.
 
 use super::left_out::first;
 use itertools::Itertools;
@@ -70,7 +70,7 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     text
 }
 
-/// What was understood of the stock list and of suppliers.
+/// The lines on the stock list and on suppliers.
 fn stocked(project: &Project) -> Vec<(&'static str, String)> {
     let stock = &project.stock;
     let free: i64 = stock.vessels.iter().map(|vessel| vessel.free_pieces()).sum();
@@ -102,10 +102,10 @@ fn counted(n: u64, thing: &str) -> String {
     if n == 1 { format!("1 {thing}") } else { format!("{n} {thing}s") }
 }
 
-/// Vessels without a price that are named; more are not read.
+/// Largest number of vessels named as not orderable; nobody reads more.
 const MOST_UNPRICED: usize = 12;
 
-/// Where there is nothing to plan yet: what is still to be written.
+/// The text if the survey or the stock list has no rows yet: what to write next.
 fn no_rows_yet(specimens: usize, vessels: usize, skipped: &[String]) -> String {
     let rows = |n: usize| if n == 0 { "no rows yet".to_owned() } else { format!("{n} rows") };
     let left_out = match skipped {
@@ -126,7 +126,7 @@ fn no_rows_yet(specimens: usize, vessels: usize, skipped: &[String]) -> String {
     )
 }
 
-/// How many rows used the default outline, and what `rounded` would change: rows for which more vessels would serve.
+/// Number of lots with the default outline, and how many of these would have more suitable vessels as `rounded`.
 fn outlines(project: &Project) -> String {
     let specimens = project.collection.specimens.iter();
     let assumed: Vec<&Specimen> = specimens

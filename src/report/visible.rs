@@ -1,22 +1,22 @@
-//! Characters that would act on a terminal, or turn a line round, shown as what they are.
+//! Makes characters visible that would control a terminal or reverse the direction of text.
 //!
-//! Each is written like `\u001b`, which in a text can be read and in JSON is the same character. Sources: ECMA-48:1991, 5.2 to 5.4
+//! Each is written like `\u001b`, which is legible in text and the same character in JSON. Sources: ECMA-48:1991, 5.2 to 5.4
 //! (control functions C0, C1 and escape sequences); Unicode Standard Annex 9, section 2 (directional formatting characters);
 //! Unicode Technical Report 36, section 3 (what they are misused for).
 
 use std::borrow::Cow;
 
-/// A text of many lines for a terminal: line ends and tabs stay.
+/// A text of several lines for a terminal: line ends and tabs stay.
 pub fn visible(text: &str) -> Cow<'_, str> {
     shown(text, |character| acts(character) && !matches!(character, '\n' | '\t'))
 }
 
-/// A text that stands on one line: it has none of its own.
+/// A text for one line: line ends and tabs are made visible too.
 pub fn visible_on_a_line(text: &str) -> Cow<'_, str> {
     shown(text, acts)
 }
 
-/// Whether a character does something instead of being seen.
+/// Whether a character controls the output instead of being printed.
 fn acts(character: char) -> bool {
     character.is_control()
         || matches!(character, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}')

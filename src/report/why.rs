@@ -16,7 +16,7 @@ use crate::plan::{Placement, Plan, wants};
 use crate::project::Project;
 use crate::rules::{FluidId, clearance};
 use crate::stock::{Section, VesselId};
-use crate::tank::remarks::PLAINLY;
+use crate::tank::remarks::ALWAYS_PRINTED;
 use crate::units::{Millilitres, decimal};
 use crate::words;
 use crate::words::tank::warnings::remarks;
@@ -60,7 +60,7 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
                 decimal(design.full.kg(), 1)
             ));
         }
-        text.push_str(&wrapped(&remarks(&PLAINLY), 2));
+        text.push_str(&wrapped(&remarks(&ALWAYS_PRINTED), 2));
     }
     if specimen.held(&project.rules).is_some() || undecided(project, specimen).is_some() {
         return text + "\n";
@@ -79,7 +79,7 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     text + "\n"
 }
 
-/// How a placed row is transferred to its fluid, where that takes more than one filling.
+/// How a placed lot is transferred to its fluid; empty if one filling is enough.
 fn treated(project: &Project, placement: &Placement) -> String {
     let specimen = &project.collection.specimens[placement.specimen];
     let id = |fluid: FluidId| &project.rules.fluid(fluid).id;
@@ -102,7 +102,7 @@ fn treated(project: &Project, placement: &Placement) -> String {
     if steps.is_empty() { String::new() } else { format!("  {now}{}\n", steps.join("; ")) }
 }
 
-/// What the row requires: size, posture, fluid, years.
+/// What the lot requires: size, fluid, years, priority.
 fn asked(project: &Project, specimen: &Specimen) -> String {
     let size = match specimen.size {
         Size::Measured(envelope) => {
@@ -145,10 +145,10 @@ fn options(project: &Project, plan: &Plan, index: usize, serving: &[(VesselId, F
     table.text(EVERY_VESSEL)
 }
 
-/// Where every vessel is listed.
+/// The command that lists every vessel.
 const EVERY_VESSEL: &str = "`rehouse plan --options FILE` lists every specimen and vessel";
 
-/// Where pieces come from: free ones with those that are left, or an order.
+/// Where pieces come from: free pieces (and, if all are taken, the lots that take them), and the cheapest offer.
 fn supply(project: &Project, plan: &Plan, index: usize, id: VesselId) -> String {
     let free = project.stock.vessel(id).free_pieces();
     let cheapest = project.stock.offers_of(id).min_by_key(|(_, offer)| (offer.pack_price, offer.pack_size));
@@ -181,7 +181,7 @@ fn supply(project: &Project, plan: &Plan, index: usize, id: VesselId) -> String 
     free.into_iter().chain(order).join("; ")
 }
 
-/// Rows that take a free piece, named in a cell.
+/// Largest number of lots named in a cell as takers of free pieces.
 const SHOWN_TAKERS: usize = 3;
 
 fn refusals(project: &Project, specimen: &Specimen, refused: &[(VesselId, Refusal)]) -> String {
@@ -200,7 +200,7 @@ fn refusals(project: &Project, specimen: &Specimen, refused: &[(VesselId, Refusa
     text
 }
 
-/// A hint where a body passes a round mouth lengthwise but not as it will stand: turning it in by hand may be tried.
+/// A hint if a body passes a round mouth end on but not as it will stand: it may be turned in by hand.
 fn by_hand(project: &Project, specimen: &Specimen, id: VesselId) -> Option<String> {
     let vessel = project.stock.vessel(id);
     let (Size::Measured(envelope), Section::Round(bore)) = (specimen.size, vessel.mouth) else { return None };
@@ -216,7 +216,7 @@ fn by_hand(project: &Project, specimen: &Specimen, id: VesselId) -> Option<Strin
         return None;
     }
     if length.fits(vessel.body_height) {
-        // Where turning is allowed, it was tried.
+        // If turning is allowed, `judge` has tried it already.
         let hint =
             "; it goes in end on and lies down below the neck: try by hand, or allow it as an option (turning = true)";
         return judge::serves_if_turned(project, specimen, id).then(|| hint.to_owned());

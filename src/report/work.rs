@@ -8,12 +8,12 @@ use crate::project::Project;
 use crate::settings::Settings;
 use crate::units::{decimal, items};
 
-/// The work of a plan, from its rows.
+/// The work of a plan.
 pub fn of(project: &Project, plan: &Plan) -> Work {
     Work::of(project, &plan.placements, &plan.tanks, &plan.purchases)
 }
 
-/// `54.9 h of work: 160 moves, 12 baths; about 11 working days for 1 person at 5 h a day`.
+/// All work in a line: `54.9 h: 160 moves, 12 baths; about 11 working days for 1 person at 5 h a day`.
 pub fn in_all(project: &Project, plan: &Plan, work: &Work) -> String {
     let settings = &project.settings;
     let times = WorkKind::ALL.iter().zip(work.times()).filter(|(_, n)| *n > 0);
@@ -27,14 +27,14 @@ fn counted(n: usize, [one, many]: [&str; 2]) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
 
-/// Hours of so many minutes, to a tenth.
+/// Minutes as hours, to a tenth.
 pub fn hours(minutes: f64) -> String {
     decimal(minutes / 60.0, 1)
 }
 
 /// `about 11 working days for 2 people at 5 h a day`.
 fn working_days(settings: &Settings, days: i64) -> String {
-    // Sheets may be a few more: no lot is divided between two days.
+    // Transfer sheets may have a few more days: no lot is divided between two days.
     let days = format!("about {}", counted(items(days), ["working day", "working days"]));
     if settings.per_day.is_some() {
         return format!("{days}, from per_day");
@@ -43,7 +43,7 @@ fn working_days(settings: &Settings, days: i64) -> String {
     format!("{days} for {people} at {} h a day", decimal(settings.hours_per_day.0, 1))
 }
 
-/// What can begin when: `from the shelf now: 94 lots, 25 h`; stages without work left out.
+/// When each stage can begin: `from the shelf now: 94 lots, 25 h`. Stages without work are left out.
 pub fn stages(project: &Project, work: &Work) -> Vec<String> {
     let with_work = Stage::ALL.iter().zip(&work.shares).filter(|(_, share)| share.rows > 0);
     with_work.map(|(stage, share)| one_stage(project, work, *stage, share)).collect()
@@ -78,9 +78,8 @@ pub fn wait(project: &Project, work: &Work, stage: Stage) -> String {
     }
 }
 
-/// Placed rows in the order in which they are done, day by day: what can begin first; urgent lots first; then as one walks
-/// along, fluid by fluid. A day is as many as there is time for, or `per_day` where that is set; work that waits for
-/// something else begins a day of its own.
+/// Divides placements in working order into days. A day has as many lots as there is time for, or `per_day` lots if that is
+/// set. Each stage begins a new day.
 pub fn days<'a, 'p>(project: &Project, order: &'a [&'p Placement]) -> Vec<&'a [&'p Placement]> {
     let settings = &project.settings;
     let whole_day = crate::plan::work::minutes_of_a_day(settings);

@@ -2,7 +2,7 @@
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// A text broken to the width of the screen, if that is known: continued lines are indented like the first.
+/// Text broken to the width of the screen, if that is known. Continued lines are indented by [`INDENT`] more than the first.
 pub fn to_screen(text: &str) -> String {
     let Some(width) = width() else { return text.to_owned() };
     let mut lines = String::with_capacity(text.len());
@@ -20,31 +20,31 @@ pub fn to_screen(text: &str) -> String {
 /// Indentation of lines below a heading.
 pub(super) const INDENT: usize = 2;
 
-/// Characters of a line of running text where nothing is known of the screen.
+/// Largest width of running text, in characters.
 const LINE: usize = 110;
 
-/// Characters of a line of the screen; 0 where it is none, or nothing is known of it.
+/// Width of the screen in characters; 0 if there is no screen, or its width is unknown.
 static SCREEN: AtomicUsize = AtomicUsize::new(0);
 
-/// Sets how many characters a line of the screen has, for the whole run. Without it tables are as wide as they need.
+/// Sets the width of the screen in characters, for the whole run. Without it tables are as wide as they need.
 pub fn set_screen_width(characters: usize) {
     SCREEN.store(characters.max(NARROWEST), Ordering::Relaxed);
 }
 
-/// The least width that text is broken to.
+/// Smallest width that text is broken to.
 const NARROWEST: usize = 40;
 
-/// Characters of a line of the screen, if that is known.
+/// Width of the screen in characters, if that is known.
 pub(super) fn width() -> Option<usize> {
     Some(SCREEN.load(Ordering::Relaxed)).filter(|width| *width > 0)
 }
 
-/// A sentence over as many lines as it needs, each indented by so many blanks.
+/// A sentence wrapped onto lines that are each indented by `indent` blanks.
 pub fn wrapped(text: &str, indent: usize) -> String {
     broken(text, indent, indent)
 }
 
-/// The same with the first line not indented more than it says itself.
+/// The same, but the first line keeps its own indentation.
 pub fn hanging(text: &str, indent: usize) -> String {
     let own = text.len() - text.trim_start().len();
     broken(text.trim_start(), own, indent)

@@ -22,17 +22,17 @@ use crate::project::Project;
 use crate::system::threads::can_start;
 use crate::units::truncated_count;
 
-/// Above this many rows of the survey the workbook has no sheet with a line for each: `placements.csv` has.
+/// Largest number of survey rows for which the workbook has a sheet with a line for each. Above it only `placements.csv` has.
 pub const MOST_ROWS: usize = 20_000;
 
-/// Colours of heads, those of the papers: what must be filled in, what may be, and what is only read.
-pub const MUST: u32 = 0x0B5A5F;
-/// What may be filled in.
-pub const MAY: u32 = 0xCFE3E3;
-/// What is only read.
-pub const READ: u32 = 0xF1F3F0;
+/// Colour of the heading of a column that must be filled in. These colours are those of the papers.
+pub const MUST_COLOUR: u32 = 0x0B5A5F;
+/// Colour of the heading of a column that may be filled in.
+pub const MAY_COLOUR: u32 = 0xCFE3E3;
+/// Colour of the heading of a column that is only read.
+pub const READ_COLOUR: u32 = 0xF1F3F0;
 
-/// Pages that columns so wide together, in characters, are printed on side by side: one where it can still be read.
+/// Number of pages side by side on which columns of this total width in characters are printed; one if that is legible.
 pub fn pages(width: f64) -> u16 {
     if width <= 190.0 { 1 } else { u16::try_from(truncated_count((width / 135.0).ceil())).unwrap_or(u16::MAX) }
 }
@@ -40,40 +40,40 @@ pub fn pages(width: f64) -> u16 {
 /// The plan as a workbook.
 ///
 /// # Errors
-/// Where threads and files for a time are both refused: the library needs one of them.
+/// Neither threads nor temporary files can be had: the library needs one of them.
 pub fn workbook(project: &Project, plan: &Plan) -> io::Result<Vec<u8>> {
     workbook_by(SheetsMade::as_possible(), project, plan)
 }
 
-/// The same with its sheets made in one of the two ways: the cells are the same, the bytes are not.
+/// The plan as a workbook, its sheets made in one of two ways. The cells are the same, the bytes are not.
 ///
 /// # Errors
-/// Where what that takes is refused.
+/// The threads or temporary files that this way needs cannot be had.
 pub fn workbook_by(way: SheetsMade, project: &Project, plan: &Plan) -> io::Result<Vec<u8>> {
-    // Names and formulas are our own and every text is cut to what a cell takes.
+    // No sheet is refused: names and formulas are our own, and every text is cut to the limit of a cell.
     filled(way, project, plan).and_then(|mut book| book.save_to_buffer()).map_err(io::Error::other)
 }
 
-/// How the sheets of a workbook are put together. The library does each on a thread of its own and cannot do without, unless its
-/// rows go through a file for a time, one after the other.
+/// How the sheets of a workbook are assembled. The library needs a thread for each sheet, unless the rows of a sheet go through
+/// a temporary file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SheetsMade {
-    /// All at once.
+    /// All sheets at once, each in a thread.
     InThreads,
-    /// Through files.
+    /// One sheet after the other, through temporary files.
     OneAfterTheOther,
 }
 
 impl SheetsMade {
-    /// In threads where they can be started.
+    /// In threads if they can be started.
     pub fn as_possible() -> Self {
         if can_start(MOST_SHEETS) { SheetsMade::InThreads } else { SheetsMade::OneAfterTheOther }
     }
 
-    /// Adds a sheet.
+    /// Adds a sheet to a workbook.
     ///
     /// # Errors
-    /// Where no file can be made.
+    /// No temporary file can be made.
     pub fn add_to(self, book: &mut Workbook) -> Result<&mut Worksheet, XlsxError> {
         match self {
             SheetsMade::InThreads => Ok(book.add_worksheet()),
@@ -82,7 +82,7 @@ impl SheetsMade {
     }
 }
 
-/// No workbook of ours has more sheets.
+/// Largest number of sheets in a workbook of ours.
 const MOST_SHEETS: usize = 12;
 
 fn filled(way: SheetsMade, project: &Project, plan: &Plan) -> Result<Workbook, XlsxError> {
@@ -108,7 +108,7 @@ fn filled(way: SheetsMade, project: &Project, plan: &Plan) -> Result<Workbook, X
     Ok(book)
 }
 
-/// An empty workbook that states no time of its own making.
+/// An empty workbook with a fixed creation date, so that its bytes do not depend on the clock.
 fn untimed(title: &str) -> Result<Workbook, XlsxError> {
     let mut book = Workbook::new();
     let made = ExcelDateTime::from_ymd(2000, 1, 1)?;
@@ -116,7 +116,7 @@ fn untimed(title: &str) -> Result<Workbook, XlsxError> {
     Ok(book)
 }
 
-/// Rows that a person must decide, with what for, and the kinds of vessel to look for.
+/// Lots that need a decision, with the reason and the vessel to look for.
 fn decisions<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
     let fields = [Placed::NAME.wide(28.0), Placed::REASON.wide(50.0), Placed::WANTED.wide(50.0)];
     let keys = Keys::of(project);
@@ -133,5 +133,5 @@ fn decisions<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
     sheet
 }
 
-/// Characters that a key column is wide beside few others.
+/// Width of a key column on a sheet with few columns, in characters.
 const KEYS_WIDE: f64 = 10.0;

@@ -1,4 +1,4 @@
-//! What must stay free: wall, mouth, floor, cover and headspace, as the settings scale them.
+//! The space that must stay free: wall, mouth, cover and headspace, as the settings scale them.
 
 use super::{Closure, Family, Fluid};
 use crate::settings::{Settings, Store};
@@ -9,12 +9,12 @@ pub fn wall(settings: &Settings, smaller_width: Length) -> Length {
     (smaller_width * settings.wall_pct.ratio()).max(settings.wall_min).min(settings.wall_max)
 }
 
-/// The same for a body that may have a clearance of its own.
+/// The same, unless the row asks for a free space of its own.
 pub fn own_or_wall(settings: &Settings, own: Option<Length>, smaller_width: Length) -> Length {
     own.unwrap_or_else(|| wall(settings, smaller_width))
 }
 
-/// Free space in the mouth in all: a share of the measure that passes, within limits.
+/// Free space in the mouth, both sides together: a share of the measure that passes, within limits.
 pub fn mouth(settings: &Settings, measure: Length) -> Length {
     (measure * settings.mouth_pct.ratio()).max(settings.mouth_min).min(settings.mouth_max)
 }
@@ -24,11 +24,11 @@ pub fn cover(settings: &Settings, inner_height: Length) -> Length {
     (inner_height * settings.cover_pct.ratio()).max(settings.cover_min).min(settings.cover_max)
 }
 
-/// The headspace of a vessel as a ratio of its brimful volume, below 1.
+/// The headspace of a vessel as a ratio of its brimful volume, at most 1.
 ///
-/// The fluid's fraction, at least the smaller of the least height and 12 % of the inner height, never below twice the
-/// fluid's growth from 20 to 35 °C. Source of the growth: OIML R 22 (1975) for ethanol; the fractions are common
-/// practice, no source.
+/// The fraction of the settings for the fluid; at least the smaller of the settings' least height and 12 % of the inner height, and
+/// never below twice the fluid's growth from 20 to 35 °C. Source of the growth: OIML R 22 (1975) for ethanol; the fractions are
+/// common practice, no source.
 pub fn headspace(settings: &Settings, fluid: &Fluid, closure: &Closure, inner_height: Length) -> f64 {
     let strong = fluid.strength_pct.is_some_and(|strength| strength >= 90.0);
     let fraction = match (fluid.family, settings.store) {
@@ -50,7 +50,7 @@ const LEAST_HEADSPACE_SHARE: f64 = 0.12;
 pub struct Fill {
     /// Brimful less headspace.
     pub volume: Volume,
-    /// Floor to the surface, taken as the same share of the inner height.
+    /// Height of the surface above the floor: the inner height less the same share.
     pub height: Length,
 }
 

@@ -2,14 +2,14 @@
 
 use super::{ClosureId, FluidId, MaterialId};
 
-/// How a fluid gets on with a material or closure.
+/// Whether a fluid suits a material or closure.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub enum Verdict {
-    /// No limit from this pair.
+    /// Suitable, without a limit from this pair.
     Permanent,
-    /// This many years.
+    /// Suitable for this many years.
     Limited(f64),
-    /// Nothing is known: needs to be accepted, and is marked for review.
+    /// Nothing is known: it must be accepted, and is marked for review.
     #[default]
     Unproven,
     /// Not to be used.
@@ -17,7 +17,7 @@ pub enum Verdict {
 }
 
 impl Verdict {
-    /// Of two verdicts the one that allows less: what holds two kinds of fluid is as hard on a part as either.
+    /// The stricter of two verdicts, for a mixture of two kinds of fluid.
     pub fn worse(self, other: Self) -> Self {
         match (self, other) {
             (Verdict::Limited(one), Verdict::Limited(two)) => Verdict::Limited(one.min(two)),
@@ -39,14 +39,14 @@ impl Verdict {
 /// A verdict, and whether somebody should look at the pair before it is used.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct Judgement {
-    /// How they get on.
+    /// Whether they suit one another.
     pub verdict: Verdict,
-    /// Used, but marked for review: sources differ, or it rests on few cases.
+    /// It may be used, but is marked for review: sources differ, or it rests on few cases.
     pub review: bool,
 }
 
 impl Judgement {
-    /// Of two judgements the one that allows less.
+    /// The stricter verdict; for review if either is.
     pub fn worse(self, other: Self) -> Self {
         Judgement { verdict: self.verdict.worse(other.verdict), review: self.review || other.review }
     }
@@ -82,22 +82,22 @@ impl Compatibility {
         self.of_closure(fluid, closure).verdict
     }
 
-    /// All that is said of a material in a fluid.
+    /// The judgement on a material in a fluid.
     pub fn of_material(&self, fluid: FluidId, material: MaterialId) -> Judgement {
         self.with_material[fluid.0 as usize * self.n_materials + material.0 as usize]
     }
 
-    /// All that is said of a closure over a fluid.
+    /// The judgement on a closure over a fluid.
     pub fn of_closure(&self, fluid: FluidId, closure: ClosureId) -> Judgement {
         self.with_closure[fluid.0 as usize * self.n_closures + closure.0 as usize]
     }
 
-    /// Sets what is said of a material in a fluid.
+    /// Sets the judgement on a material in a fluid.
     pub fn set_material(&mut self, fluid: FluidId, material: MaterialId, judgement: Judgement) {
         self.with_material[fluid.0 as usize * self.n_materials + material.0 as usize] = judgement;
     }
 
-    /// Sets what is said of a closure over a fluid.
+    /// Sets the judgement on a closure over a fluid.
     pub fn set_closure(&mut self, fluid: FluidId, closure: ClosureId, judgement: Judgement) {
         self.with_closure[fluid.0 as usize * self.n_closures + closure.0 as usize] = judgement;
     }

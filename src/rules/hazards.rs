@@ -1,9 +1,9 @@
 //! Words in a survey that name a hazard.
 //!
-//! A text is cut into words: letters and digits, in lower case, without a possessive s. An alias is named where its words
-//! stand in the text one after the other, so that `picric` is found in `Picric acid` and `picric-acid`, `Bouin` in
-//! `Bouin's fluid`, and `lead` not in `leaden`. Denial ("no picric acid") is not recognised: a
-//! person must read the text. Cost: the length of the text, times the aliases that begin with the same word.
+//! A text is cut into words: letters and digits, in lower case, without a possessive s. An alias is found where its words
+//! stand in the text one after the other: `picric` in `Picric acid` and `picric-acid`, `Bouin` in `Bouin's fluid`, but `lead`
+//! not in `leaden`. Denial ("no picric acid") is not recognised: a person must read the text. Cost: the length of the text, times
+//! the number of aliases that begin with the same word.
 
 use std::collections::HashMap;
 
@@ -17,7 +17,7 @@ super::is_rule_index!(HazardId);
 pub enum Action {
     /// The lot is not moved.
     Held,
-    /// The lot is planned, and the words are said.
+    /// The lot is planned, and the caution is printed.
     Caution,
 }
 
@@ -33,14 +33,14 @@ pub struct Hazard {
     /// Whether the fluid of a lot with this hazard counts as flammable, whichever fluid is stated; `None` if the table does
     /// not say.
     pub flammable: Option<bool>,
-    /// What is said of it.
+    /// The words of the caution.
     pub words: String,
     /// Where the row's facts come from.
     pub source: String,
 }
 
 impl Hazard {
-    /// What people call it: the first of its aliases.
+    /// Its usual name: the first of its aliases.
     pub fn spoken(&self) -> &str {
         self.aliases.first().unwrap_or(&self.id)
     }
@@ -65,7 +65,7 @@ struct Name {
     is_id: bool,
 }
 
-/// Where a text stands.
+/// Where in the survey a text stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Where {
     /// In the column of hazards: the ids count too.
@@ -75,7 +75,7 @@ pub enum Where {
 }
 
 impl Hazards {
-    /// Of the rows of a table.
+    /// From the rows of the table.
     pub fn new(list: Vec<Hazard>) -> Self {
         let mut hazards = Hazards::default();
         for (i, hazard) in list.iter().enumerate() {
@@ -106,9 +106,9 @@ impl Hazards {
         self.named(text, place, usize::MAX)
     }
 
-    /// The hazards of a fluid that a table lists, typed by one of its names: those that its id or its name in words names, and
-    /// those that the name typed begins with, numbers aside (`Bouin's fluid`). A word further on may belong to the name of
-    /// another substance: ethylene glycol phenyl ether is no ether.
+    /// The hazards of a listed fluid that was typed as `typed`: those that its id or its name in words names, and those that `typed`
+    /// begins with, numbers aside (`Bouin's fluid`). A later word may belong to the name of another substance: ethylene glycol phenyl
+    /// ether is no ether.
     pub fn of_listed_fluid(&self, id: &str, name: &str, typed: &str) -> Vec<HazardId> {
         let mut found = self.named_in(id, Where::Elsewhere);
         found.extend(self.named_in(name, Where::Elsewhere));
@@ -118,7 +118,7 @@ impl Hazards {
         found
     }
 
-    /// The same as far as they begin with one of the first words that are no numbers.
+    /// The hazards whose names begin within the first `first` words. Numbers before them are not counted.
     fn named(&self, text: &str, place: Where, first: usize) -> Vec<HazardId> {
         if !self.first_bytes.may_begin_a_word_of(text) {
             return Vec::new();

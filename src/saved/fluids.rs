@@ -81,14 +81,14 @@ mod some_made_from {
 mod salts {
     use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-    use crate::saved::shown;
+    use crate::saved::quantities::ratio;
     use crate::units::truncated;
 
     #[derive(Serialize, Deserialize)]
     #[serde(deny_unknown_fields)]
     struct SaltFile {
         salt: String,
-        #[serde(serialize_with = "shown")]
+        #[serde(with = "ratio")]
         g: f64,
     }
 
@@ -152,34 +152,12 @@ mod containers {
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Spent", deny_unknown_fields)]
 struct SpentFile {
-    #[serde(with = "family")]
+    #[serde(with = "quantities::family")]
     family: Family,
     #[serde(rename = "litres", with = "quantities::litres")]
     amount: Millilitres,
     #[serde(with = "quantities::money")]
     cost: Money,
-}
-
-/// A family of fluids by its name.
-mod family {
-    use serde::de::Error;
-    use serde::{Deserialize, Deserializer, Serialize, Serializer};
-    use serde_json::Value;
-
-    use crate::rules::Family;
-    use crate::saved::names::named;
-    use crate::saved::object::kind;
-
-    pub(super) fn serialize<S: Serializer>(family: &Family, out: S) -> Result<S::Ok, S::Error> {
-        family.name().serialize(out)
-    }
-
-    pub(super) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Family, D::Error> {
-        let found = Value::deserialize(text)?;
-        let families = Family::NAMES.map(|(_, family)| family);
-        let wrong = || D::Error::custom(format!("expected a family of fluids, found {}", kind(&found)));
-        named(&found, &families, Family::name).ok_or_else(wrong)
-    }
 }
 
 /// Flammable fluid in one place, as it stands in the file.

@@ -3,10 +3,12 @@
 
 use std::cell::{Cell, RefCell};
 
+use serde::Deserialize;
 use serde::de::DeserializeOwned;
-use serde_json::{Map, Value};
+use serde::de::value::MapDeserializer;
+use serde_json::{Map, Value, json};
 
-use crate::units::{Length, Millilitres, Money, truncated};
+use crate::units::{Millilitres, Money, truncated};
 
 /// What was found wrong, in the order it was found.
 #[derive(Default)]
@@ -41,12 +43,26 @@ impl Fault {
         Self { field: field.to_owned(), what: what.into() }
     }
 
+    /// Notes it as a finding of the object at a path.
+    pub(super) fn noted(self, path: &str, findings: &ReadFindings) {
+        findings.add(&inside(path, &self.field), self.what);
+    }
+
     /// The value that was read, or where reading stopped.
-    fn of<T>(read: Result<T, serde_path_to_error::Error<serde_json::Error>>) -> Result<T, Self> {
+    pub(super) fn of<T>(read: Result<T, serde_path_to_error::Error<serde_json::Error>>) -> Result<T, Self> {
         read.map_err(|error| {
             let field = error.path().to_string();
             Self::at(if field == "." { "" } else { &field }, error.inner().to_string())
         })
+    }
+}
+
+/// The path of a field of the object at a path; of no field, that of the object.
+fn inside(path: &str, field: &str) -> String {
+    match (path, field) {
+        (path, "") => path.to_owned(),
+        (ROOT, field) => field.to_owned(),
+        (path, field) => format!("{path}.{field}"),
     }
 }
 
@@ -71,7 +87,7 @@ impl<'a> Object<'a> {
 
     /// The path of a field.
     pub(super) fn at(&self, key: &str) -> String {
-        if self.path == ROOT { key.to_owned() } else { format!("{}.{key}", self.path) }
+        inside(&self.path, key)
     }
 
     /// Notes what is wrong with a field.
@@ -109,30 +125,6 @@ impl<'a> Object<'a> {
         read
     }
 
-    /// A field of one type, or `null`.
-    pub(super) fn nullable<T>(
-        &self,
-        key: &'static str,
-        expected: &str,
-        read: impl Fn(&'a Value) -> Option<T>,
-    ) -> Option<Option<T>> {
-        let or_null = format!("{expected} or null");
-        self.read(key, &or_null, |value| if value.is_null() { Some(None) } else { read(value).map(Some) })
-    }
-
-    /// A field of one type; `None` where it is `null` or missing.
-    pub(super) fn optional<T>(
-        &self,
-        key: &'static str,
-        expected: &str,
-        read: impl Fn(&'a Value) -> Option<T>,
-    ) -> Option<Option<T>> {
-        match self.absent_or(key) {
-            None | Some(Value::Null) => Some(None),
-            Some(_) => self.nullable(key, expected, read),
-        }
-    }
-
     /// A list of whatever `read` makes of each item at its path; `None` if any item fails.
     pub(super) fn list<T>(&self, key: &'static str, read: impl Fn(&str, &'a Value) -> Option<T>) -> Option<Vec<T>> {
         let items = self.read(key, "a list", Value::as_array)?;
@@ -151,37 +143,13 @@ impl<'a> Object<'a> {
         })
     }
 
-    /// A list of sentences.
-    pub(super) fn texts(&self, key: &'static str) -> Option<Vec<String>> {
-        self.list(key, |path, item| {
-            let found = text(item);
-            if found.is_none() {
-                self.findings.add(path, format!("expected text, found {}", kind(item)));
-            }
-            found.map(str::to_owned)
-        })
-    }
-
-    /// A list of objects that is left out where it is empty.
-    pub(super) fn some_objects<T>(&self, key: &'static str, read: impl Fn(&Object<'a>) -> Option<T>) -> Option<Vec<T>> {
-        if self.absent_or(key).is_none() { Some(Vec::new()) } else { self.objects(key, read) }
-    }
-
-    /// An object inside this one; `None` where it is `null` or missing.
-    pub(super) fn some_object<T>(
-        &self,
-        key: &'static str,
-        read: impl Fn(&Object<'a>) -> Option<T>,
-    ) -> Option<Option<T>> {
-        match self.absent_or(key) {
-            None | Some(Value::Null) => Some(None),
-            Some(value) => {
-                let object = Object::new(&self.at(key), value, self.findings)?;
-                let made = read(&object);
-                object.done();
-                made.map(Some)
-            }
-        }
+    /// The fields that were not read so far, as a type; a finding with its path where they are not of this type.
+    pub(super) fn rest_as<T: Deserialize<'a>>(&self) -> Option<T> {
+        let taken = self.taken.borrow();
+        let rest = self.fields.iter().filter(|(key, _)| !taken.contains(&key.as_str()));
+        let fields = MapDeserializer::new(rest.map(|(key, value)| (key.as_str(), value)));
+        self.all_taken.set(true);
+        self.or_wrong_here(Fault::of(serde_path_to_error::deserialize(fields)))
     }
 
     /// A field that is read as a type of its own.
@@ -189,26 +157,21 @@ impl<'a> Object<'a> {
         self.or_wrong(key, Fault::of(serde_path_to_error::deserialize(self.field(key)?)))
     }
 
-    /// The same; `None` where it is missing.
-    pub(super) fn some_own<T: DeserializeOwned>(&self, key: &'static str) -> Option<Option<T>> {
-        match self.absent_or(key) {
-            None => Some(None),
-            Some(value) => self.or_wrong(key, Fault::of(serde_path_to_error::deserialize(value))).map(Some),
-        }
-    }
-
     /// What was made of a field, or a finding.
     pub(super) fn or_wrong<T>(&self, key: &str, made: Result<T, Fault>) -> Option<T> {
-        let note = |fault: Fault| {
-            let path = if fault.field.is_empty() { self.at(key) } else { format!("{}.{}", self.at(key), fault.field) };
-            self.findings.add(&path, fault.what);
-        };
-        made.map_err(note).ok()
+        made.map_err(|fault| fault.noted(&self.at(key), self.findings)).ok()
     }
 
-    /// An object inside this one.
-    pub(super) fn object(&self, key: &'static str) -> Option<Object<'a>> {
-        Object::new(&self.at(key), self.field(key)?, self.findings)
+    /// What was made of fields of this object, or a finding.
+    pub(super) fn or_wrong_here<T>(&self, made: Result<T, Fault>) -> Option<T> {
+        made.map_err(|fault| fault.noted(&self.path, self.findings)).ok()
+    }
+
+    /// Notes a text that differs from what the facts give.
+    pub(super) fn derived(&self, key: &str, expected: &str, found: &str) {
+        if found != expected {
+            self.wrong(key, format!("the project has {}, found {}", json!(expected), json!(found)));
+        }
     }
 
     /// Notes every field of these that differs from the project.
@@ -282,11 +245,6 @@ pub(super) fn signed(text: &str) -> Option<Money> {
 /// A finite number.
 pub(super) fn number(value: &Value) -> Option<f64> {
     value.as_f64().filter(|number| number.is_finite())
-}
-
-/// Millimetres.
-pub(super) fn length(value: &Value) -> Option<Length> {
-    number(value).and_then(Length::new)
 }
 
 /// Litres with at most three decimals, to whole millilitres.

@@ -1,6 +1,11 @@
-//! Quantities as numbers of the unit that a key names, at most three decimals, and money as text: for `#[serde(with)]`.
+//! Modules for `#[serde(with)]`: quantities as numbers in the unit that a key names, with at most three decimals; money as text; names of closed lists.
 
+use super::names::named;
 use super::object;
+use crate::decision::{Aim, Proof, Status};
+use crate::fit::Stance;
+use crate::plan::Outcome;
+use crate::rules::Family;
 use crate::units::{Force, Length, Mass, Millilitres, Money, Pressure, Volume};
 
 /// A module that writes and reads a quantity as a number: the functions from and to the number, and the unit for messages.
@@ -33,48 +38,6 @@ numbers! {
     newtons: Force, newtons, new, "newtons";
 }
 
-pub(super) mod ratio {
-    use serde::{Deserialize, Deserializer, Serialize, Serializer};
-
-    pub(in crate::saved) fn serialize<S: Serializer>(ratio: &f64, out: S) -> Result<S::Ok, S::Error> {
-        crate::saved::number(*ratio).serialize(out)
-    }
-
-    pub(in crate::saved) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<f64, D::Error> {
-        f64::deserialize(text)
-    }
-}
-
-pub(super) mod some_ratio {
-    use serde::{Deserialize, Deserializer, Serialize, Serializer};
-
-    pub(in crate::saved) fn serialize<S: Serializer>(number: &Option<f64>, out: S) -> Result<S::Ok, S::Error> {
-        number.map(crate::saved::number).serialize(out)
-    }
-
-    pub(in crate::saved) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Option<f64>, D::Error> {
-        Option::deserialize(text)
-    }
-}
-
-pub(super) mod some_money {
-    use serde::de::Error;
-    use serde::{Deserialize, Deserializer, Serialize, Serializer};
-
-    use crate::saved::object::signed;
-    use crate::units::Money;
-
-    pub(in crate::saved) fn serialize<S: Serializer>(money: &Option<Money>, out: S) -> Result<S::Ok, S::Error> {
-        money.map(Money::text).serialize(out)
-    }
-
-    pub(in crate::saved) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Option<Money>, D::Error> {
-        let Some(text) = Option::<String>::deserialize(text)? else { return Ok(None) };
-        let wrong = || D::Error::custom(format!("expected money as text or null, found {text:?}"));
-        signed(&text).map(Some).ok_or_else(wrong)
-    }
-}
-
 /// A module that writes a value as it stands in files and reads it by its own function: the type, both functions, and what is
 /// expected, for messages.
 macro_rules! values {
@@ -105,22 +68,43 @@ values! {
     litres: Millilitres, crate::saved::litres, object::litres, "litres to the millilitre";
     count: usize, std::convert::identity, object::count, "a whole number";
     whole: i64, std::convert::identity, object::whole, "a whole number";
+    ratio: f64, crate::saved::number, object::number, "a number";
+    aim: Aim, Aim::name, |name| named(name, &Aim::ALL, Aim::name), "a level";
+    family: Family, Family::name, |name| named(name, &Family::NAMES.map(|(_, family)| family), Family::name), "a family of fluids";
+    outcome: Outcome, Outcome::name, |name| named(name, &Outcome::ALL, Outcome::name), "an outcome";
+    posture: Stance, Stance::name, |name| object::text(name).and_then(Stance::named), "a posture";
+    proof: Proof, Proof::name, |name| named(name, &Proof::ALL, Proof::name), "a kind of proof";
+    status: Status, Status::name, |name| named(name, &Status::ALL, Status::name), "a status";
 }
 
-pub(super) mod some_litres {
-    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+/// A module that writes and reads a quantity that may be missing, as `null` or not at all: its type, and the module of the quantity.
+macro_rules! optional {
+    ($($name:ident: $quantity:ident by $by:literal;)*) => {$(
+        pub(super) mod $name {
+            use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-    use crate::units::Millilitres;
+            #[allow(unused_imports, reason = "f64 is no type of this file")]
+            use super::*;
 
-    #[derive(Serialize, Deserialize)]
-    #[serde(transparent)]
-    struct Litres(#[serde(with = "super::litres")] Millilitres);
+            #[derive(Serialize, Deserialize)]
+            #[serde(transparent)]
+            struct QuantityField(#[serde(with = $by)] $quantity);
 
-    pub(in crate::saved) fn serialize<S: Serializer>(amount: &Option<Millilitres>, out: S) -> Result<S::Ok, S::Error> {
-        amount.map(Litres).serialize(out)
-    }
+            pub(in crate::saved) fn serialize<S: Serializer>(found: &Option<$quantity>, out: S) -> Result<S::Ok, S::Error> {
+                found.map(QuantityField).serialize(out)
+            }
 
-    pub(in crate::saved) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Option<Millilitres>, D::Error> {
-        Option::<Litres>::deserialize(text).map(|amount| amount.map(|amount| amount.0))
-    }
+            pub(in crate::saved) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Option<$quantity>, D::Error> {
+                Option::<QuantityField>::deserialize(text).map(|found| found.map(|QuantityField(quantity)| quantity))
+            }
+        }
+    )*};
+}
+
+optional! {
+    some_mm: Length by "super::mm";
+    some_money: Money by "super::money";
+    some_litres: Millilitres by "super::litres";
+    some_ratio: f64 by "super::ratio";
+    some_posture: Stance by "super::posture";
 }

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::object::Fault;
-use super::shown_if;
+use super::quantities::some_ratio;
 use super::tank_limits::BeyondFile;
 use crate::collection::Hold;
 use crate::options::table::{NearMiss, Unknown};
@@ -81,7 +81,7 @@ pub(crate) struct Refused {
     vessel: String,
     rule: String,
     cause: String,
-    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "shown_if", default)]
+    #[serde(skip_serializing_if = "Option::is_none", with = "some_ratio", default)]
     shortfall: Option<f64>,
     #[serde(skip_serializing_if = "str::is_empty", default)]
     unit: String,
@@ -96,7 +96,7 @@ pub(crate) enum WhyNoTank {
     Refused {
         rule: String,
         cause: String,
-        #[serde(skip_serializing_if = "Option::is_none", serialize_with = "shown_if", default)]
+        #[serde(skip_serializing_if = "Option::is_none", with = "some_ratio", default)]
         shortfall: Option<f64>,
     },
     Beyond {

@@ -4,9 +4,9 @@
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
-use super::keyed;
+use super::keys::Keyed;
 use super::object::Object;
-use super::quantities::{kg, ml, mm, mpa, some_money};
+use super::quantities::{kg, ml, mm, mpa, posture, some_money};
 use super::tank_facts::{
     EdgeFinishForm, FootingForm, PaneKindForm, RimSupportForm, SeamClassForm, StepFact, StressPlaceForm,
     TankPriceBasisForm, WarningFact, WayOutFact,
@@ -143,23 +143,6 @@ struct SheetPaneForm {
     length_mm: Length,
     #[serde(with = "mm")]
     width_mm: Length,
-}
-
-/// What is vertical.
-mod posture {
-    use serde::de::Error;
-    use serde::{Deserialize, Deserializer, Serialize, Serializer};
-
-    use crate::fit::Stance;
-
-    pub(super) fn serialize<S: Serializer>(stance: &Stance, out: S) -> Result<S::Ok, S::Error> {
-        stance.name().serialize(out)
-    }
-
-    pub(super) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Stance, D::Error> {
-        let name = String::deserialize(text)?;
-        Stance::named(&name).ok_or_else(|| D::Error::custom(format!("expected a posture, found {name:?}")))
-    }
 }
 
 impl TankForm {
@@ -316,7 +299,7 @@ fn value(form: impl Serialize) -> Value {
 
 /// A tank.
 pub(super) fn written(project: &Project, tank: &Tank) -> Value {
-    keyed(&project.collection.specimens[tank.specimen].key, value(TankForm::of(tank)))
+    value(Keyed::new(&project.collection.specimens[tank.specimen].key, TankForm::of(tank)))
 }
 
 /// A tank, read, of a row that was found.
@@ -329,7 +312,7 @@ pub(super) fn read(tank: &Object, row: Option<usize>) -> Option<Tank> {
 /// A sheet.
 pub(super) fn sheet_written(project: &Project, sheet: &SheetLayout) -> Value {
     let pane =
-        |pane: &SheetPane| keyed(&project.collection.specimens[pane.specimen].key, value(SheetPaneForm::of(pane)));
+        |pane: &SheetPane| value(Keyed::new(&project.collection.specimens[pane.specimen].key, SheetPaneForm::of(pane)));
     let mut written = value(SheetForm::of(sheet));
     written["panes"] = json!(sheet.panes.iter().map(pane).collect::<Vec<_>>());
     written

@@ -1,18 +1,15 @@
 //! The sums of a plan in plan.json, both ways.
 
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
 
-use super::object::Object;
 use super::quantities::{count, litres, money, whole};
-use super::typed;
 use crate::plan::Totals;
 use crate::units::{Millilitres, Money};
 
 /// The fields of [`Totals`] as they stand in the file.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Totals", deny_unknown_fields)]
-struct TotalsFile {
+pub(super) struct TotalsFile {
     #[serde(with = "count")]
     placed: usize,
     #[serde(with = "count")]
@@ -55,16 +52,4 @@ struct TotalsFile {
     to_pay: Money,
     #[serde(with = "litres")]
     litres: Millilitres,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(transparent)]
-struct TotalsField(#[serde(with = "TotalsFile")] Totals);
-
-pub(super) fn written(totals: &Totals) -> Value {
-    typed::value(&TotalsField(*totals))
-}
-
-pub(super) fn read(sums: &Object) -> Option<Totals> {
-    typed::rest::<TotalsField>(sums, typed::value).map(|sums| sums.0)
 }

@@ -1,11 +1,13 @@
 //! Kinds of vessel to look for in plan.json, both ways: the facts beside the words.
 
-use serde::{Deserialize, Deserializer, Serialize};
+use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
+use super::keys::KeyFields;
 use super::names::PlanReading;
 use super::object::{Fault, Object, signed};
-use super::{keyed, shown};
+use super::quantities::ratio;
+use super::typed::{nullable, value};
 use crate::collection::Display;
 use crate::plan::wants::SparedTank;
 use crate::plan::{Want, Wanted, WantedVessel};
@@ -22,7 +24,7 @@ pub(crate) enum WantedFile {
     Vessel(VesselFile),
     NoMaterialAndClosure {
         fluid: String,
-        #[serde(serialize_with = "shown")]
+        #[serde(with = "ratio")]
         years: f64,
     },
     Nothing {},
@@ -33,20 +35,20 @@ pub(crate) enum WantedFile {
 #[serde(deny_unknown_fields)]
 pub(crate) struct VesselFile {
     form: VesselForm,
-    #[serde(serialize_with = "shown")]
+    #[serde(with = "ratio")]
     length_mm: f64,
-    #[serde(serialize_with = "shown")]
+    #[serde(with = "ratio")]
     width_mm: f64,
-    #[serde(serialize_with = "shown")]
+    #[serde(with = "ratio")]
     height_mm: f64,
-    #[serde(serialize_with = "shown")]
+    #[serde(with = "ratio")]
     mouth_mm: f64,
     display: String,
-    #[serde(deserialize_with = "or_null")]
+    #[serde(deserialize_with = "nullable")]
     outer_height_limit_mm: Option<f64>,
     pieces: u32,
     fluid: String,
-    #[serde(serialize_with = "shown")]
+    #[serde(with = "ratio")]
     years: f64,
 }
 
@@ -57,22 +59,17 @@ enum VesselForm {
     Rectangular,
 }
 
-/// A value or `null`, never left out.
-fn or_null<'de, D: Deserializer<'de>, T: Deserialize<'de>>(field: D) -> Result<Option<T>, D::Error> {
-    Option::deserialize(field)
-}
-
 /// The tank that a vessel would make unnecessary, in the file.
 #[derive(PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct TankFile {
-    #[serde(deserialize_with = "or_null")]
+    #[serde(deserialize_with = "nullable")]
     cost: Option<String>,
 }
 
 pub(super) fn written(project: &Project, want: &Want) -> Value {
     let specimens = &project.collection.specimens;
-    let rows: Vec<Value> = want.specimens.iter().map(|&row| keyed(&specimens[row].key, json!({}))).collect();
+    let rows: Vec<Value> = want.specimens.iter().map(|&row| value(&KeyFields(&specimens[row].key))).collect();
     let instead_of_tank = want.instead_of.map(|tank| TankFile { cost: tank.cost.map(Money::text) });
     json!({
         "rows": rows,

@@ -6,7 +6,7 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use serde_json::{Number, Value, json};
 
-use super::object::{self, Object, ReadFindings};
+use super::object::{self, Object};
 use super::{litres, number, typed};
 use crate::fluid::cautions::FluidCaution;
 use crate::plan::{Caution, DefaultPrice, Plan, Warning};
@@ -86,19 +86,19 @@ enum TankPriceLine {
 }
 
 /// The warnings of a plan.
-pub(super) fn warnings(project: &Project, plan: &Plan) -> Value {
+pub(super) fn warnings(project: &Project, plan: &Plan) -> Vec<Value> {
     let line = |one: &Warning| with_words(&warning_line(project, one), &warning::sentence(project, one));
     plan.warnings.iter().map(line).collect()
 }
 
 /// The cautions of a plan.
-pub(super) fn cautions(project: &Project, plan: &Plan) -> Value {
+pub(super) fn cautions(project: &Project, plan: &Plan) -> Vec<Value> {
     let line = |one: &Caution| with_words(&caution_line(project, *one), &caution::sentence(&project.rules, *one));
     plan.cautions.iter().map(line).collect()
 }
 
 /// The default prices of a plan.
-pub(super) fn default_prices(project: &Project, plan: &Plan) -> Value {
+pub(super) fn default_prices(project: &Project, plan: &Plan) -> Vec<Value> {
     let line = |one: &DefaultPrice| with_words(&price_line(project, one), &warning::default_price(project, one));
     plan.prices_not_yours.iter().map(line).collect()
 }
@@ -110,28 +110,19 @@ fn with_words(line: &impl Serialize, words: &str) -> Value {
     value
 }
 
-/// The warnings of a plan, read.
-pub(super) fn warnings_read(project: &Project, whole: &Object) -> Option<Vec<Warning>> {
-    let read = |line| warning_of(project, line);
-    whole.list("warnings", |path, item| {
-        fact(path, item, whole.findings, read, |one| warning::sentence(project, one).into_owned())
-    })
+/// A warning, read.
+pub(super) fn warning_read(project: &Project, line: &Object) -> Option<Warning> {
+    fact(line, |line| warning_of(project, line), |one| warning::sentence(project, one).into_owned())
 }
 
-/// The cautions of a plan, read.
-pub(super) fn cautions_read(project: &Project, whole: &Object) -> Option<Vec<Caution>> {
-    let read = |line| caution_of(project, line);
-    whole.list("cautions", |path, item| {
-        fact(path, item, whole.findings, read, |one| caution::sentence(&project.rules, *one).into_owned())
-    })
+/// A caution, read.
+pub(super) fn caution_read(project: &Project, line: &Object) -> Option<Caution> {
+    fact(line, |line| caution_of(project, line), |one| caution::sentence(&project.rules, *one).into_owned())
 }
 
-/// The default prices of a plan, read.
-pub(super) fn default_prices_read(project: &Project, whole: &Object) -> Option<Vec<DefaultPrice>> {
-    let read = |line| price_of(project, line);
-    whole.list("prices_not_yours", |path, item| {
-        fact(path, item, whole.findings, read, |one| warning::default_price(project, one).into_owned())
-    })
+/// A default price, read.
+pub(super) fn default_price_read(project: &Project, line: &Object) -> Option<DefaultPrice> {
+    fact(line, |line| price_of(project, line), |one| warning::default_price(project, one).into_owned())
 }
 
 /// What is wrong with a field: its name, and what.
@@ -139,15 +130,12 @@ type FieldFault = (&'static str, String);
 
 /// A fact read from its fields, with the words that it has.
 fn fact<L: Serialize + DeserializeOwned, F>(
-    path: &str,
-    item: &Value,
-    findings: &ReadFindings,
+    object: &Object,
     read: impl Fn(L) -> Result<F, FieldFault>,
     words: impl Fn(&F) -> String,
 ) -> Option<F> {
-    let object = Object::new(path, item, findings)?;
     object.absent_or("words");
-    let fields = typed::rest(&object, |line: &L| serde_json::to_value(line).expect("fields with names"));
+    let fields = typed::rest(object, |line: &L| serde_json::to_value(line).expect("fields with names"));
     let fact = fields.and_then(|line| read(line).map_err(|(field, what)| object.wrong(field, what)).ok());
     match &fact {
         Some(fact) => object.same("words", &json!(words(fact))),

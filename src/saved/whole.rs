@@ -8,7 +8,7 @@ use serde::de::{DeserializeSeed, Error, MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer};
 use serde_json::{Map, Value};
 
-use super::object::{Object, ROOT, ReadFindings, kind};
+use super::object::{ROOT, ReadFindings, kind};
 
 /// The field that holds the rows.
 const ROWS: &str = "placements";
@@ -40,23 +40,16 @@ pub(super) fn read<T>(bytes: &[u8], read: ReadRow<T>) -> Result<(Value, Placemen
 }
 
 impl<T> PlacementRows<T> {
-    /// The rows, if all could be read; what is wrong with them is noted.
-    pub(super) fn list(self, whole: &Object, of_rows: ReadFindings) -> Option<Vec<T>> {
+    /// The rows, if all could be read.
+    pub(super) fn list(self, findings: &ReadFindings) -> Option<Vec<T>> {
         match self {
-            PlacementRows::Absent => {
-                whole.field(ROWS);
-                None
-            }
+            // The whole was read, so the field was there.
+            PlacementRows::Absent => None,
             PlacementRows::Other(value) => {
-                whole.field(ROWS);
-                whole.wrong(ROWS, format!("expected a list, found {}", kind(&value)));
+                findings.add(ROWS, format!("expected a list, found {}", kind(&value)));
                 None
             }
-            PlacementRows::List(rows) => {
-                whole.field(ROWS);
-                whole.findings.and(of_rows);
-                rows.into_iter().collect()
-            }
+            PlacementRows::List(rows) => rows.into_iter().collect(),
         }
     }
 }

@@ -1,4 +1,4 @@
-//! Kinds of setting that only the fluid has.
+//! Types of settings about fluids.
 
 use toml::Value;
 
@@ -6,33 +6,33 @@ use super::Setting;
 use super::values::{number, quoted};
 use crate::units::{Millilitres, Money, truncated};
 
-/// Where the baths of a ladder are run.
+/// Where the baths of a transfer are run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum BathsIn {
-    /// In tubs that the rows of a batch share.
+    /// In tubs that the lots of a batch share.
     Tub,
-    /// In the vessel that the row goes into.
+    /// In the vessel that the lot goes into.
     Vessel,
 }
 
-/// What becomes of the fluid a row is in now.
+/// What is done with the present fluid of a lot.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ReuseFluid {
-    /// It is spent.
+    /// It becomes spent fluid.
     No,
-    /// It goes with the row, and the rest is topped up.
+    /// It moves with the lot, and the vessel is topped up.
     TopUp,
 }
 
-/// Strength of a concentrate in per cent, above 0 and up to 100.
+/// Strength of a concentrate in per cent: above 0, at most 100.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Strength(pub f64);
 
-/// Formaldehyde in its stock solution, in per cent as its label has it: 30 to 38.5 by mass, or 40 in 100 ml.
+/// Formaldehyde in the stock solution, per cent as on the label: 30 to 38.5 by mass, or 40 (grams in 100 ml).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LabelledFormaldehyde(pub f64);
 
-/// Containers that a fluid is sold in: litres and price with the contents, smallest first: `"1=7.5|5=30|25=125"`.
+/// Containers that a fluid is sold in, smallest first: litres and the price of the full container, as `"1=7.5|5=30|25=125"`.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Containers(pub Vec<(Millilitres, Money)>);
 

@@ -1,4 +1,4 @@
-//! Kinds of setting that only the custom tank has.
+//! Types of settings about custom tanks.
 
 use toml::Value;
 
@@ -6,21 +6,22 @@ use super::Setting;
 use super::values::{number, quoted};
 use crate::units::{Length, Money, Pressure, decimal};
 
-/// Closures that are glued on all round: only these can hold the walls.
+/// Closures that are bonded all round; only these can support the walls.
 pub const BONDED_LIDS: [&str; 2] = ["plate-silicone", "epoxy-plate"];
 
-/// The closure that only lies on the rim.
+/// The closure that lies loose on the rim.
 pub const LOOSE_LID: &str = "loose-cover";
 
-/// The stress a pane may bear permanently, within what the tank's calculation stands for.
+/// Permanent stress allowed in a pane, within the range for which the tank's calculation is meant.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Allowable(pub Pressure);
 
 impl Allowable {
-    /// Least and most that may be set, MPa. The upper is EN 16612:2019 for annealed float under permanent load,
-    /// 0.29 × 45 / 1.8 (second-hand, to be checked); the lower common practice, no source.
+    /// Smallest and largest accepted value, MPa. The largest is EN 16612:2019 for annealed float under permanent load, 0.29 × 45
+    /// / 1.8 (second-hand, to be checked); the smallest is common practice, no source.
     pub const RANGE_MPA: (f64, f64) = (3.5, 7.25);
-    /// Above this it is a permanent stress without a load factor: EN 16612, 7.25 / 1.35 = 5.4 (second-hand, to be checked).
+    /// Above this the value is a permanent stress without a load factor: EN 16612, 7.25 / 1.35 = 5.4 (second-hand, to be
+    /// checked).
     pub const USUAL_MPA: f64 = 5.0;
 }
 
@@ -33,7 +34,7 @@ impl Setting for Allowable {
     }
 }
 
-/// A stress in MPa between a least and a most.
+/// A stress in MPa within a range.
 fn stress_within((least, most): (f64, f64), value: &Value) -> Result<Pressure, String> {
     let mpa = number(value)?;
     match (least..=most).contains(&mpa) {
@@ -42,12 +43,13 @@ fn stress_within((least, most): (f64, f64), value: &Value) -> Result<Pressure, S
     }
 }
 
-/// The stress a joint may bear.
+/// Stress allowed in a joint.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SeamLimit(pub Pressure);
 
 impl SeamLimit {
-    /// Least and most that may be set, MPa: design values of structural glazing for permanent and for short load (from memory).
+    /// Smallest and largest accepted value, MPa: design values of structural glazing for permanent and for short load (from
+    /// memory).
     pub const RANGE_MPA: (f64, f64) = (0.014, 0.14);
 }
 
@@ -60,7 +62,7 @@ impl Setting for SeamLimit {
     }
 }
 
-/// Contraction across over stretch along, 0 to 0.5.
+/// Poisson's ratio: transverse contraction divided by longitudinal strain, 0 to 0.5.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PoissonRatio(pub f64);
 
@@ -76,7 +78,7 @@ impl Setting for PoissonRatio {
     }
 }
 
-/// Nominal thicknesses the glazier stocks with their price a square metre, thinnest first: `"4=30|5=36"`.
+/// Nominal thicknesses that the glazier stocks, thinnest first: mm and price per square metre, as `"4=30|5=36"`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GlassPrices(pub Vec<(Length, Money)>);
 
@@ -102,7 +104,7 @@ impl Setting for GlassPrices {
     }
 }
 
-/// Stock sheets, the longer side first: `"3210x2250|2250x1605"`.
+/// Stock sheets in mm, the longer side first, as `"3210x2250|2250x1605"`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sheets(pub Vec<(Length, Length)>);
 
@@ -150,11 +152,11 @@ macro_rules! named {
 }
 
 named!(
-    /// What carries the base of a tank.
+    /// Support of the base of a tank.
     BaseSupport {
-        /// Its edges only: it bends.
+        /// At its edges only: the base bends.
         Edges = "edges",
-        /// A pad over its whole area on a flat stiff board: its bending is neglected.
+        /// By a pad over its whole area on a flat, stiff board: bending is neglected.
         Bedded = "bedded",
     }
 );
@@ -174,7 +176,7 @@ named!(
     TopEdge {
         /// Ground or polished.
         Ground = "ground",
-        /// As it was cut, the sharpness taken off.
+        /// As cut, with the sharp edge taken off.
         AsCut = "as cut",
     }
 );

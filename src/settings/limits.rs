@@ -1,12 +1,12 @@
-//! How large a setting may be, and which settings hold each other.
+//! Upper limits of settings, and pairs of settings of which one may not exceed the other.
 //!
-//! Most are far beyond anything that is meant (common practice, no source): they keep a slip of the pen, or of a program, from
-//! becoming a figure of a plan. Shares of a whole end at the whole.
+//! Most limits are far above any sensible value (common practice, no source): they keep a typing error, or a faulty program, from
+//! becoming a figure of a plan. A share is limited to the whole.
 
 use super::Settings;
 use crate::units::decimal;
 
-/// The most that a number may be, as it is typed, by its key. Strengths, stresses and ratios have ranges of their own.
+/// Largest accepted number by key, as typed. Strengths, stresses and ratios have ranges of their own.
 const MOST: &[(&str, f64)] = &[
     ("keep_years", 1000.0),
     ("max_vessel_types", 1e6),
@@ -81,28 +81,28 @@ const MOST: &[(&str, f64)] = &[
     ("solver.time_limit_s", 1e6),
 ];
 
-/// No number in the settings is believed above this: what is left are amounts of money.
+/// Largest accepted number of all other settings, which are amounts of money.
 pub const LARGEST: f64 = 1e9;
 
-/// The most that a number may be under this key.
+/// Largest accepted number of a key.
 pub fn most(key: &str) -> f64 {
     MOST.iter().find(|(known, _)| *known == key).map_or(LARGEST, |(_, most)| *most)
 }
 
-/// Two settings of which the one may not be above the other.
+/// Two settings in the wrong order of size.
 pub struct Crossed {
-    /// What is too large.
+    /// Key of the setting that is too large.
     pub lower: &'static str,
-    /// What it may not be above.
+    /// Key of the setting that it may not exceed.
     pub upper: &'static str,
-    /// The first as it is.
+    /// Value of `lower`.
     pub is: String,
-    /// The second as it is.
+    /// Value of `upper`.
     pub at_most: String,
 }
 
 impl Settings {
-    /// Settings that are above what they may not be above.
+    /// All pairs of settings in which the lower exceeds the upper.
     pub fn crossed(&self) -> Vec<Crossed> {
         let pairs = [
             ("clearance.wall_min_mm", self.wall_min.mm(), "clearance.wall_max_mm", self.wall_max.mm()),

@@ -1,4 +1,4 @@
-//! Kinds of value that a setting may have, each read from TOML and written back.
+//! Types of setting values. Each is read from TOML and written back.
 
 use toml::Value;
 
@@ -16,7 +16,7 @@ impl Percent {
     }
 }
 
-/// A dimensionless factor, or a figure whose unit stands in its key.
+/// A dimensionless factor, or a number whose unit is in its key.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Factor(pub f64);
 
@@ -28,21 +28,21 @@ pub struct Years(pub f64);
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Seconds(pub f64);
 
-/// Who may have a tank made to measure.
+/// Which lots may have a custom tank.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Tanks {
-    /// Only what no listed vessel takes.
+    /// Only lots without a suitable vessel.
     Leftovers,
-    /// Everything, where it is cheaper.
+    /// All lots, where a tank is cheaper.
     WhenCheaper,
 }
 
 /// Climate of the store.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Store {
-    /// Held within a few kelvin.
+    /// The temperature is kept within a few kelvin.
     Controlled,
-    /// Not held.
+    /// The temperature is not controlled.
     Uncontrolled,
 }
 

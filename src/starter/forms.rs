@@ -1,5 +1,5 @@
-//! The survey and the stock list as workbooks to fill in: a numbered form with drop-down lists, the lists, what each
-//! column means, and an example.
+//! Makes the forms for the survey and the stock list as workbooks: a numbered form with drop-down lists, a sheet of the lists, a
+//! sheet on the columns, and an example.
 
 use std::io;
 
@@ -10,17 +10,17 @@ use rust_xlsxwriter::{
 
 use crate::intake::columns::{CellKind, FileColumns, InputColumn, Need};
 use crate::intake::schema::{holds, needed};
-use crate::report::xlsx::{MAY, MUST, READ, SheetsMade, pages};
+use crate::report::xlsx::{MAY_COLOUR, MUST_COLOUR, READ_COLOUR, SheetsMade, pages};
 use crate::rules::Rules;
 use crate::units::short_index;
 
-/// Numbered rows of a form; more may be added below.
+/// Numbered rows of a form; users may add more below.
 const ROWS: u32 = 500;
 
-/// Rows of an example, each with the columns that are filled in.
+/// Rows of an example: the filled columns of each, as name and cell.
 pub type Example = &'static [&'static [(&'static str, &'static str)]];
 
-/// Three specimens of nobody's.
+/// Three invented specimens.
 pub const SURVEY_EXAMPLE: Example = &[
     &[
         ("catalogNumber", "W-0001"),
@@ -60,7 +60,7 @@ pub const SURVEY_EXAMPLE: Example = &[
     ],
 ];
 
-/// Three rows of a stock list of nobody's: a jar, another offer of it, and a rectangular jar.
+/// Three rows of an invented stock list: a jar, another offer of it, and a rectangular jar.
 pub const STOCK_EXAMPLE: Example = &[
     &[
         ("vessel", "jar-250"),
@@ -100,15 +100,15 @@ pub const STOCK_EXAMPLE: Example = &[
 /// A form as a workbook.
 ///
 /// # Errors
-/// As of a plan's workbook.
+/// If the workbook cannot be written.
 pub fn workbook(file: &FileColumns, rules: &Rules, example: &Example) -> io::Result<Vec<u8>> {
-    // Every name, cell and width is our own and within what a workbook takes.
+    // Names, cells and widths are within the limits of a workbook.
     filled(file, rules, example).and_then(|mut book| book.save_to_buffer()).map_err(io::Error::other)
 }
 
 fn filled(file: &FileColumns, rules: &Rules, example: &Example) -> Result<Workbook, XlsxError> {
     let mut book = Workbook::new();
-    // No clock: the same program writes the same bytes.
+    // A fixed date, so that the same program writes the same bytes.
     let made = ExcelDateTime::from_ymd(2000, 1, 1)?;
     book.set_properties(&DocProperties::new().set_title(file.name()).set_creation_datetime(&made));
     let lists: Vec<(&InputColumn, Vec<String>)> =
@@ -121,7 +121,7 @@ fn filled(file: &FileColumns, rules: &Rules, example: &Example) -> Result<Workbo
     Ok(book)
 }
 
-/// What a drop-down list of a column offers.
+/// Entries of a column's drop-down list; `None` if the column has no list.
 fn choices(column: &InputColumn, rules: &Rules) -> Option<Vec<String>> {
     let words = |words: &[&str]| words.iter().map(|word| (*word).to_owned()).collect();
     match (column.kind, column.name) {
@@ -138,18 +138,19 @@ fn choices(column: &InputColumn, rules: &Rules) -> Option<Vec<String>> {
     }
 }
 
-/// Head of a column: dark where every row needs it, lighter where the column must be there, plain elsewhere.
+/// Header format of a column: dark if every row needs a value, lighter if the column is required, plain if it is optional.
 fn head(column: &InputColumn) -> Format {
     let format =
         Format::new().set_bold().set_text_wrap().set_align(FormatAlign::Top).set_border_bottom(FormatBorder::Thin);
     match column.need {
-        Need::EveryCell => format.set_background_color(MUST).set_font_color(0xFFFFFF),
-        Need::Column => format.set_background_color(MAY),
-        Need::Nothing => format.set_background_color(READ),
+        Need::EveryCell => format.set_background_color(MUST_COLOUR).set_font_color(0xFFFFFF),
+        Need::Column => format.set_background_color(MAY_COLOUR),
+        Need::Nothing => format.set_background_color(READ_COLOUR),
     }
 }
 
-/// Cells of text columns are text, so that a spreadsheet makes no dates or numbers of catalogue numbers and codes.
+/// Cells of text columns are formatted as text, so that a spreadsheet does not turn catalogue numbers and codes into dates or
+/// numbers.
 fn cell_format(column: &InputColumn) -> Format {
     match column.kind {
         CellKind::Text | CellKind::Word(_) | CellKind::List | CellKind::Carried => Format::new().set_num_format("@"),
@@ -158,7 +159,7 @@ fn cell_format(column: &InputColumn) -> Format {
     }
 }
 
-/// Wide enough for its name.
+/// Column width in characters: at least that of its name.
 fn width(column: &InputColumn) -> f64 {
     let named = column.name.chars().count() as f64 + 2.0;
     named.max(match (column.kind, column.name) {
@@ -176,9 +177,9 @@ fn headed(sheet: &mut Worksheet, file: &FileColumns) -> Result<(), XlsxError> {
         sheet.write_with_format(0, index, column.name, &head(column))?;
     }
     sheet.set_row_height(0, 32)?;
-    // The head, the row's number and its name stay in sight.
+    // The header row, the row number and the next column stay visible.
     sheet.set_freeze_panes(1, 2)?;
-    // Printed to be written on, the pages of a row follow one another, each with the head, the number and the name.
+    // On paper, the pages of one row follow one another, each with the header, the row number and the name.
     let pages = pages(file.columns.iter().map(width).sum());
     sheet.set_landscape().set_print_fit_to_pages(pages, 0).set_page_order(true);
     sheet.set_repeat_rows(0, 0)?.set_repeat_columns(0, 1)?.set_print_gridlines(true);
@@ -204,7 +205,7 @@ fn form(sheet: &mut Worksheet, file: &FileColumns, lists: &[(&InputColumn, Vec<S
         let letter = crate::diagnostics::letters(place + 1);
         let last = lists[place].1.len() + 1;
         let list = Formula::new(format!("=lists!${letter}$2:${letter}${last}"));
-        // Names of your own rules are welcome too, so the list warns and lets through.
+        // The user's own rules may add names, so the list only warns.
         let validation = DataValidation::new()
             .allow_list_formula(list)
             .set_error_style(DataValidationErrorStyle::Warning)
@@ -221,7 +222,7 @@ fn list_sheet(sheet: &mut Worksheet, lists: &[(&InputColumn, Vec<String>)]) -> R
         sheet.set_column_width(index, 22)?;
         sheet.write_with_format(0, index, column.name, &head(column))?;
     }
-    // Row by row, as a sheet is stored.
+    // A sheet in low-memory mode stores rows as they come, so cells are written row by row.
     let longest = lists.iter().map(|(_, choices)| choices.len()).max().unwrap_or(0);
     for at in 0..longest {
         for (index, (_, choices)) in (0..).zip(lists) {
@@ -235,7 +236,7 @@ fn list_sheet(sheet: &mut Worksheet, lists: &[(&InputColumn, Vec<String>)]) -> R
 }
 
 fn column_sheet(sheet: &mut Worksheet, file: &FileColumns) -> Result<(), XlsxError> {
-    let bold = Format::new().set_bold().set_background_color(READ);
+    let bold = Format::new().set_bold().set_background_color(READ_COLOUR);
     let wrapped = Format::new().set_text_wrap().set_align(FormatAlign::Top);
     for (index, (name, width)) in (0..).zip([("column", 22.0), ("needed", 12.0), ("holds", 34.0), ("meaning", 100.0)]) {
         sheet.set_column_width(index, width)?;

@@ -1,18 +1,18 @@
-//! The survey as a form of one page, to be printed and written on at the shelf.
+//! Makes the survey form as one page, to be printed and filled in at the shelf.
 
 use crate::intake::columns::{CellKind, FileColumns, InputColumn};
 use crate::report::html::page::{Markup, document, element, element_with, paragraph, to_fill_in};
 
-/// Lines of the form: as many as stand on one page, A4 or Letter, on its side.
+/// Lines of the form: as many as fit on one page, A4 or Letter, landscape.
 const LINES: usize = 17;
 
-/// Columns that are not asked for at the shelf, though they are common.
+/// Common columns that are not asked for at the shelf.
 const NOT_AT_THE_SHELF: [&str; 1] = ["row"];
 
-/// The last of the columns that are common.
+/// Last of the common columns, which come first in the survey.
 const LAST: &str = "hold";
 
-/// One page: the required and the common columns, and lines to write on.
+/// One page with the required and the common columns and lines to write on.
 pub fn form(file: &FileColumns) -> Vec<u8> {
     let common = file.columns.iter().position(|column| column.name == LAST).map_or(file.columns.len(), |at| at + 1);
     let columns: Vec<&InputColumn> =
@@ -39,7 +39,7 @@ pub fn form(file: &FileColumns) -> Vec<u8> {
     document("Survey form", "print-form", STYLE, element("main", "", body))
 }
 
-/// Room for the head on one line and for what is written, mm.
+/// Column width in mm: room for the header on one line and for what is written.
 fn width(column: &InputColumn) -> f64 {
     let written = match (column.kind, column.name) {
         (_, "scientificName") => 27.5,

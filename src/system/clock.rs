@@ -1,15 +1,15 @@
-//! Time that passes while the program works. It decides how long a search goes on and reaches no output.
+//! The time that a run has taken. It limits how long a search goes on and reaches no output.
 
 use std::time::Duration;
 #[cfg(feature = "program")]
 use std::time::Instant;
 
-/// Measures time from its start.
+/// Measures elapsed time.
 #[derive(Clone, Copy, Debug)]
 pub struct Stopwatch(#[cfg(feature = "program")] Instant);
 
 impl Stopwatch {
-    /// Starts now.
+    /// Starts measuring.
     pub fn start() -> Self {
         Stopwatch(
             #[cfg(feature = "program")]
@@ -17,7 +17,7 @@ impl Stopwatch {
         )
     }
 
-    /// Time since the start; none without a clock.
+    /// Time since the start; zero without the feature `program`.
     pub fn elapsed(&self) -> Duration {
         #[cfg(feature = "program")]
         return self.0.elapsed();
@@ -26,7 +26,7 @@ impl Stopwatch {
     }
 }
 
-/// Lets some time pass; none without a clock.
+/// Waits this long; not at all without the feature `program`.
 pub fn pause(time: Duration) {
     if cfg!(feature = "program") {
         std::thread::sleep(time);

@@ -1,8 +1,8 @@
-//! A run within a limit on memory: a process of its own does the work, so that one that is ended for want of memory still ends
-//! with a message and an exit code.
+//! Runs the work in a child process if memory is limited, so that a run ended for want of memory still gives a message and an
+//! exit code.
 //!
-//! Where the system gives no more memory, a program in Rust is ended on the spot, by a signal. Only where somebody has set such a
-//! limit (`ulimit -v`, `ulimit -d`) is the work given to a second process; without one nothing is different.
+//! If the system refuses memory, a Rust program is aborted by a signal and cannot report it. A child process is used only if
+//! somebody has set such a limit (`ulimit -v`, `ulimit -d`).
 
 #[cfg(unix)]
 use std::os::unix::process::{CommandExt, ExitStatusExt};
@@ -13,19 +13,19 @@ use std::{env, fs, panic};
 use super::clock::pause;
 use super::interrupt;
 
-/// Set for the process that does the work.
+/// Environment variable that marks the child process.
 const AT_WORK: &str = "REHOUSE_AT_WORK";
 
-/// How a supervised run ended.
+/// How a run in a child process ended.
 pub enum Supervised {
-    /// With this exit code.
+    /// It exited with this code.
     Code(u8),
-    /// Ended by a signal: there was not enough memory.
+    /// It was ended by a signal, which is taken as lack of memory.
     OutOfMemory,
 }
 
-/// Does the run in a process of its own, if memory is limited; `None` where it is not, or where that cannot be done: then this
-/// process does it.
+/// Runs the program in a child process if memory is limited. `None` if it is not, or if no child can be started: then this
+/// process must do the work.
 pub fn run() -> Option<Supervised> {
     if env::var_os(AT_WORK).is_some() {
         end_where_a_thread_finds_no_memory();
@@ -34,7 +34,7 @@ pub fn run() -> Option<Supervised> {
     if cfg!(not(unix)) || !is_limited() {
         return None;
     }
-    // It is sent the signals that come here, and none by the terminal, which would come twice.
+    // The child gets its own process group, so that the terminal sends it no signals: this process passes on those it receives.
     let mut command = Command::new(env::current_exe().ok()?);
     command.args(env::args_os().skip(1)).env(AT_WORK, "1");
     #[cfg(unix)]
@@ -52,8 +52,8 @@ pub fn run() -> Option<Supervised> {
     Some(Supervised::Code(ended.code().and_then(|code| u8::try_from(code).ok()).unwrap_or(2)))
 }
 
-/// A thread whose stack finds no memory panics inside the standard library. That is want of memory, and ends as such; the
-/// supervising process says so.
+/// If no memory is left for the stack of a new thread, the standard library panics. Aborts instead, so that the parent reports
+/// lack of memory.
 fn end_where_a_thread_finds_no_memory() {
     let usual = panic::take_hook();
     panic::set_hook(Box::new(move |about| {
@@ -65,7 +65,7 @@ fn end_where_a_thread_finds_no_memory() {
     }));
 }
 
-/// Waits for the end of it, and hands on what asks for one.
+/// Waits for the child to end and passes on each signal received meanwhile. `None` if the system does not report its end.
 fn waited_for(child: &mut Child) -> Option<ExitStatus> {
     let mut handed_on = 0;
     loop {
@@ -86,11 +86,11 @@ fn waited_for(child: &mut Child) -> Option<ExitStatus> {
 
 const BETWEEN_LOOKS: Duration = Duration::from_millis(5);
 
-/// Whether somebody has limited the memory of this process. Source: proc_pid_limits(5).
+/// Whether the memory of this process is limited. Source: proc_pid_limits(5).
 fn is_limited() -> bool {
     let limits = fs::read_to_string("/proc/self/limits").unwrap_or_default();
     let of_memory = |line: &&str| line.starts_with("Max address space") || line.starts_with("Max data size");
-    // Name, soft limit, hard limit, unit: a number stands where it is not unlimited.
+    // The columns are name, soft limit, hard limit, unit; the first number or `unlimited` in a line is the soft limit.
     let soft = |line: &str| {
         let mut words = line.split_whitespace();
         words.find(|word| *word == "unlimited" || word.parse::<u64>().is_ok()).map(str::to_owned)

@@ -1,5 +1,5 @@
-//! Work shared among the cores: what is made is the same for any number of them. Where the system starts no thread, the
-//! caller's does the work.
+//! Divides work among threads. The result is the same for any number of threads. If the system starts no thread, the work runs on
+//! the caller's.
 
 use std::io;
 use std::num::NonZero;
@@ -9,12 +9,12 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, Scope, ScopedJoinHandle};
 use std::time::Duration;
 
-/// What a function makes of each item, in their order, on as many threads as there are cores.
+/// Applies a function to each item, with the items divided among all cores. Results are in the order of the items.
 pub fn in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
     in_so_many_threads(cores(), items, make)
 }
 
-/// The same on so many threads; the result is the same for any number of them.
+/// As [`in_threads`], with this number of threads.
 pub fn in_so_many_threads<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
     let shares = in_shares(threads, items, |_, share| share.iter().map(&make).collect::<Vec<R>>());
     let mut made = Vec::with_capacity(items.len());
@@ -24,16 +24,17 @@ pub fn in_so_many_threads<T: Sync, R: Send>(threads: usize, items: &[T], make: i
     made
 }
 
-/// What a function makes of shares of the items, in their order, a share on each core; it is told where the share starts.
+/// Applies a function to consecutive shares of the items, one for each core; `make` also gets the index of the share's first
+/// item. Results are in order.
 pub fn shares_in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(usize, &[T]) -> R + Sync) -> Vec<R> {
     in_shares(cores(), items, make)
 }
 
-/// Makes text of many items, some at a time on all cores, and writes what was made while the next is made: little of it is
-/// held at once.
+/// Makes text from many items, a chunk at a time on all cores, and writes each chunk while the next is being made, so that only
+/// two chunks are in memory.
 ///
 /// # Errors
-/// Where `write` has one.
+/// If `write` fails.
 pub fn made_and_written<T: Sync>(
     items: &[T],
     at_a_time: usize,
@@ -50,7 +51,7 @@ pub fn made_and_written<T: Sync>(
     made.iter().try_for_each(|text| write(text))
 }
 
-/// What two functions make, at the same time where there is more than one core.
+/// Results of two functions, which run at the same time if there is more than one core.
 pub fn both<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -> (A, B) {
     if cores() <= 1 {
         return (one(), other());
@@ -75,13 +76,13 @@ fn in_shares<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(usize,
     })
 }
 
-/// Work that goes on on a thread of its own, or waits for the caller's where none could be started.
+/// Work that runs on its own thread, or that the caller's thread will do because none could be started.
 enum Begun<'scope, T, F> {
     Elsewhere(ScopedJoinHandle<'scope, Option<T>>),
     Here(PendingWork<F>),
 }
 
-/// Work until somebody takes it: a thread that cannot be started does not give back what it was to do.
+/// Work that can be taken out once. It is shared, because a thread that fails to start does not return its closure.
 type PendingWork<F> = Arc<Mutex<Option<F>>>;
 
 impl<'scope, T: Send + 'scope, F: FnOnce() -> T + Send + 'scope> Begun<'scope, T, F> {
@@ -97,7 +98,7 @@ impl<'scope, T: Send + 'scope, F: FnOnce() -> T + Send + 'scope> Begun<'scope, T
         }
     }
 
-    /// What came of it.
+    /// Waits for the result.
     fn finished(self) -> T {
         let made = match self {
             Begun::Elsewhere(thread) => thread.join().unwrap_or_else(|panic| resume_unwind(panic)),
@@ -112,7 +113,7 @@ fn do_kept<T, F: FnOnce() -> T>(kept: &PendingWork<F>) -> Option<T> {
     work.map(|work| work())
 }
 
-/// What a function makes of each item, in their order, each on a thread of its own: for a few large ones.
+/// Applies a function to each item, each on its own thread: for a few large items. Results are in the order of the items.
 pub fn at_once<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
     if let [only] = items {
         return vec![make(only)];
@@ -124,8 +125,9 @@ pub fn at_once<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> 
     })
 }
 
-/// What work gives that may take long and looks at nothing meanwhile: on a thread of its own, which is left to itself once
-/// `is_over` says so. `None` then, and where no thread can be started. Without threads the caller waits for it.
+/// Runs work that takes long and cannot be interrupted on a thread of its own. Every `look_every` it asks `is_over`; if that is
+/// true, it abandons the thread and returns `None`. It also returns `None` if no thread can be started. Without the feature
+/// `program` the caller does the work.
 pub fn apart<T: Send + 'static>(
     work: impl FnOnce() -> T + Send + 'static,
     look_every: Duration,
@@ -146,7 +148,7 @@ pub fn apart<T: Send + 'static>(
     }
 }
 
-/// Whether so many threads can be at work at once: for libraries that start them and do not expect to be refused.
+/// Whether this many threads can run at once: asked before a library is called that panics if it cannot start its threads.
 pub fn can_start(threads: usize) -> bool {
     if cfg!(not(feature = "program")) {
         return false;
@@ -156,7 +158,7 @@ pub fn can_start(threads: usize) -> bool {
         let ended = Arc::new(Mutex::new(ended));
         let start = |_| {
             let ended = Arc::clone(&ended);
-            // Each waits until all have been started: then the sender is gone.
+            // Each thread waits until the sender is dropped, so all of them exist at the same time.
             let wait = move || {
                 let _ = ended.lock().unwrap_or_else(PoisonError::into_inner).recv();
             };
@@ -168,7 +170,7 @@ pub fn can_start(threads: usize) -> bool {
     })
 }
 
-/// Threads to use: as many as there are cores, or as `REHOUSE_THREADS` says.
+/// Number of threads to use: `REHOUSE_THREADS` if it is set, else the number of cores.
 pub fn cores() -> usize {
     if cfg!(not(feature = "program")) {
         return 1;
@@ -177,17 +179,17 @@ pub fn cores() -> usize {
     asked.unwrap_or_else(|| thread::available_parallelism().map_or(1, NonZero::get)).clamp(1, MOST_THREADS)
 }
 
-/// What `REHOUSE_THREADS` says, where that is no number of threads: it is passed over.
+/// Value of `REHOUSE_THREADS` if it is not a number of threads; such a value is ignored.
 pub fn not_a_number_of_threads() -> Option<String> {
     let said = std::env::var_os(THREADS)?.to_string_lossy().into_owned();
     (!said.parse().is_ok_and(|threads: usize| threads > 0)).then_some(said)
 }
 
-/// The variable that sets the number of threads.
+/// Environment variable that sets the number of threads.
 pub const THREADS: &str = "REHOUSE_THREADS";
 
-/// Beyond this many a thread costs more than it does.
+/// More threads cost more than they gain.
 const MOST_THREADS: usize = 256;
 
-/// Fewer items than this are done before threads would have started.
+/// Fewer items are finished before threads have started.
 const FEWEST_FOR_THREADS: usize = 500;

@@ -1,7 +1,7 @@
 //! Stresses and deflections of each pane and joint of one construction.
 //!
-//! Walls are computed brim-full at the fluid's coldest, with the nominal thickness less its tolerance. A base that is carried
-//! on its edges bears the fluid and its own weight; one that is bedded does not bend. The lid is a plate of its own
+//! Walls are computed full to the rim with the fluid at its coldest, with the nominal thickness less its tolerance. A base that is
+//! carried on its edges is loaded by the fluid and its own weight; a bedded base does not bend. The lid is a plate of its own
 //! ([`super::lid`]). Joints: [`super::seams`].
 
 use super::brace::{self, Brace, Rim};
@@ -15,13 +15,13 @@ use crate::settings::Settings;
 use crate::settings::glass::BaseSupport;
 use crate::units::{Force, Length, Pressure};
 
-/// A pane bent in one way.
-pub(super) struct Wall {
+/// Coefficients and reactions of one pane, with its support and load.
+pub(super) struct SolvedPane {
     pub(super) coefficients: PlateCoefficients,
     pub(super) reactions: Reactions,
 }
 
-impl Wall {
+impl SolvedPane {
     fn new(span: Length, rise: Length, support: Support, load: Load, nu: f64) -> Self {
         let (coefficients, reactions) = solved_plate(span.mm() / rise.mm(), support, load, nu);
         Self { coefficients, reactions }
@@ -37,11 +37,11 @@ pub(super) struct PaneBending {
     pub(super) nominal: Length,
     /// Largest principal stress.
     pub(super) stress: Pressure,
-    /// The same along a free top edge; nothing where it is held.
+    /// Largest stress along a free top edge; zero where the edge is held.
     pub(super) edge: Pressure,
-    /// How far it bends.
+    /// Deflection.
     pub(super) bends: Length,
-    /// How far it may.
+    /// Largest allowed deflection.
     pub(super) may_bend: Length,
 }
 
@@ -74,27 +74,27 @@ pub(super) struct Figures {
     pub(super) seams: Seams,
 }
 
-/// The panes of one tank as coefficients that do not depend on thickness.
-pub(super) struct Bent<'a> {
+/// The panes of one tank, as coefficients that do not depend on thickness.
+pub(super) struct TankPlates<'a> {
     pub(super) settings: &'a Settings,
     pub(super) glass: &'a Glass,
     pub(super) demand: &'a Demand,
-    /// Pressure at the foot.
+    /// Pressure at the foot of the walls.
     pub(super) foot: Pressure,
-    /// Long and end wall with a free rim; `None` where that is beyond the theory or never asked.
-    free: Option<[Wall; 2]>,
-    /// The same with the rim held; `None` where never asked.
-    held: Option<[Wall; 2]>,
-    /// Base and lid under an even load.
-    pub(super) even: Wall,
+    /// Long and end wall with a free rim; `None` where the theory does not apply or the rim is not asked for.
+    free: Option<[SolvedPane; 2]>,
+    /// The same with the rim held; `None` where it is not asked for.
+    held: Option<[SolvedPane; 2]>,
+    /// Base and lid under a uniform load.
+    pub(super) even: SolvedPane,
 }
 
-impl<'a> Bent<'a> {
+impl<'a> TankPlates<'a> {
     /// `rims`: those that will be asked for.
     pub(super) fn new(settings: &'a Settings, glass: &'a Glass, demand: &'a Demand, rims: &[Rimmed]) -> Self {
         let Demand { length, width, height, .. } = *demand;
         let nu = glass.poisson;
-        let walls = |support| [length, width].map(|span| Wall::new(span, height, support, Load::Hydrostatic, nu));
+        let walls = |support| [length, width].map(|span| SolvedPane::new(span, height, support, Load::Hydrostatic, nu));
         let free = rims.contains(&Rimmed::Free) && ratio(demand) <= LONGEST_FREE + 1e-9;
         let held = rims.iter().any(|rim| *rim != Rimmed::Free);
         Self {
@@ -104,19 +104,19 @@ impl<'a> Bent<'a> {
             foot: Pressure::under(demand.coldest, height),
             free: free.then(|| walls(Support::TopFree)),
             held: held.then(|| walls(Support::AllEdges)),
-            even: Wall::new(length, width, Support::AllEdges, Load::Uniform, nu),
+            even: SolvedPane::new(length, width, Support::AllEdges, Load::Uniform, nu),
         }
     }
 
-    /// The walls under a rim; `Err` where the theory does not reach so far.
-    pub(super) fn walls(&self, rim: Rimmed) -> Result<&[Wall; 2], Limit> {
+    /// The walls with a kind of rim; `Err` where the theory does not apply.
+    pub(super) fn walls(&self, rim: Rimmed) -> Result<&[SolvedPane; 2], Limit> {
         match rim {
             Rimmed::Free => self.free.as_ref().ok_or(Limit::TooLong { times: ratio(self.demand) }),
             Rimmed::Braced | Rimmed::Lid => self.held.as_ref().ok_or(Limit::NoBrace),
         }
     }
 
-    /// What holds the rim of walls of a thickness; `Err` where no strips do.
+    /// The support of the rim for walls of a thickness; `Err` where no strips can hold it.
     pub(super) fn top(&self, rim: Rimmed, wall: Length) -> Result<Top, Limit> {
         match rim {
             Rimmed::Free => Ok(Top::Free),
@@ -133,8 +133,8 @@ impl<'a> Bent<'a> {
         brace::brace(self.glass, rim, counted_on(wall))
     }
 
-    /// Long and end wall of a thickness.
-    pub(super) fn walls_bear(&self, rim: Rimmed, wall: Length) -> Result<[PaneBending; 2], Limit> {
+    /// Bending of the long and the end wall of a thickness.
+    pub(super) fn wall_bending(&self, rim: Rimmed, wall: Length) -> Result<[PaneBending; 2], Limit> {
         let Demand { length, width, height, .. } = *self.demand;
         let [long, end] = self.walls(rim)?;
         Ok([(StressPlace::LongWall, length, long), (StressPlace::EndWall, width, end)].map(|(pane, span, bent)| {
@@ -152,13 +152,13 @@ impl<'a> Bent<'a> {
         }))
     }
 
-    /// Fluid and own weight on the base.
+    /// Pressure of fluid and own weight on the base.
     fn on_base(&self, base: Length) -> Pressure {
         self.foot + Pressure::under(self.glass.density, base)
     }
 
-    /// A base of a thickness. Bedded it bears nothing.
-    pub(super) fn base_bears(&self, base: Length) -> PaneBending {
+    /// Bending of a base of a thickness; zero if it is bedded.
+    pub(super) fn base_bending(&self, base: Length) -> PaneBending {
         let Demand { length, width, .. } = *self.demand;
         let thickness = counted_on(base);
         let (load, plate) = (self.on_base(base), Pane { span: length, rise: width, thickness });
@@ -174,26 +174,26 @@ impl<'a> Bent<'a> {
         }
     }
 
-    /// What a lid on walls of a thickness lies on.
+    /// The support of a lid on walls of a thickness.
     pub(super) fn lid_bearing(&self, wall: Length) -> Bearing {
         let Demand { length, width, .. } = *self.demand;
         Bearing::new(self.glass, (length, width), wall, bonded(self.settings), self.settings.hand_load.0)
     }
 
-    /// A lid of a thickness.
+    /// Stresses and deflection of a lid of a thickness.
     pub(super) fn lid_bears(&self, bearing: &Bearing, lid: Length) -> Lid {
         Lid::new(self.glass, bearing, lid, &self.even.coefficients)
     }
 
-    /// How deep fluid may stand in a tank whose walls the lid is to hold, before it does: with a free rim. `None` where the
-    /// theory does not reach so far.
+    /// How deep fluid may stand before the lid is bonded on that is to hold the walls, that is, with a free rim. `None` where the
+    /// theory does not apply.
     ///
-    /// At a part φ of the height every point is pressed upon by no more than φ times what a full tank presses there, and so
-    /// nothing bears more than φ times what it would full.
+    /// At a part φ of the height the pressure at every point is at most φ times that in a full tank, and so is every stress and
+    /// deflection.
     pub(super) fn depth_without_lid(&self, construction: Construction) -> Option<Length> {
-        let bent = Bent::new(self.settings, self.glass, self.demand, &[Rimmed::Free]);
+        let bent = TankPlates::new(self.settings, self.glass, self.demand, &[Rimmed::Free]);
         let construction = Construction { rim: Rimmed::Free, ..construction };
-        let walls = bent.walls_bear(Rimmed::Free, construction.wall).ok()?;
+        let walls = bent.wall_bending(Rimmed::Free, construction.wall).ok()?;
         let seams = bent.seams(construction, Top::Free).ok()?;
         let part = |limit: f64, bears: f64| if bears > limit { limit / bears } else { 1.0 };
         let by_wall = walls.iter().map(|borne| {
@@ -206,7 +206,7 @@ impl<'a> Bent<'a> {
         Length::new((self.demand.height.mm() * filled / 10.0).floor() * 10.0)
     }
 
-    /// The joints of a construction.
+    /// Stresses of the joints of a construction.
     pub(super) fn seams(&self, construction: Construction, top: Top) -> Result<Seams, Limit> {
         let Construction { footing, rim, .. } = construction;
         let [wall, base] = [construction.wall, construction.base].map(counted_on);
@@ -217,7 +217,7 @@ impl<'a> Bent<'a> {
         let bottom = match footing {
             Footing::WallsOnBase => stress(largest(|reactions| reactions.bottom_largest), wall),
             Footing::BaseInside => {
-                // A base that is not bedded hangs in its joint: the long walls' part of it, and the end walls'.
+                // A base that is not bedded hangs in its joint: at the long walls by one reaction, at the end walls by the other.
                 let hangs = [self.even.reactions.bottom_largest, self.even.reactions.side_largest];
                 let bedded = self.settings.base_support == BaseSupport::Bedded;
                 let both = walls.iter().zip(hangs).map(|(wall, hangs)| {

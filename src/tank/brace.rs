@@ -1,9 +1,9 @@
-//! Strips bonded flat round the inside of the rim, and across it where the tank is long, that hold the walls.
+//! A brace: strips bonded flat round the inside of the rim, and across it where the tank is long, which hold the walls.
 //!
-//! A strip is a beam on edge under the line load that its wall hands to a held top edge (taken everywhere as large as in the
-//! middle): a long one between the transverse strips, an end strip between the long ones. It must bear it, hardly bend, and
-//! hand it on through lapped bonds. The transverse strips lie under the long ones; all are of one width. Beam theory;
-//! common practice, no source.
+//! A strip is a beam under the line load that its wall puts on a held top edge (taken everywhere as large as in the middle): a long
+//! strip spans between the transverse strips, an end strip between the long ones. It must keep its stress and deflection
+//! limits, and pass its load on through lapped bonds. The transverse strips lie under the long ones; all have one width. Beam
+//! theory; common practice, no source.
 
 use super::glass::Glass;
 use crate::units::{Length, Pressure};
@@ -13,7 +13,7 @@ use crate::units::{Length, Pressure};
 pub struct Brace {
     /// Width of each strip.
     pub width: Length,
-    /// Strips across the tank beside the two at its ends.
+    /// Number of strips across the tank besides the two at its ends.
     pub cross: u32,
     /// Shear in the laps where a cross strip meets a long one.
     pub lap: Pressure,
@@ -21,34 +21,34 @@ pub struct Brace {
     pub opening: (Length, Length),
 }
 
-/// What a brace must do.
+/// The rim that a brace must hold.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Rim {
     /// Clear length.
     pub length: Length,
     /// Clear width.
     pub width: Length,
-    /// What must pass: along and across; half the clear width each way where nothing is stated.
+    /// The body that must pass, along and across; half the clear width each way where nothing is stated.
     pub opening: Option<(Length, Length)>,
     /// Pressure at the foot of the walls.
     pub foot: Pressure,
     /// Rise of the walls.
     pub rise: Length,
-    /// Line loads on the top edges of a long and an end wall as parts of foot × rise.
+    /// Line loads on the top edges of a long and an end wall, as parts of foot × rise.
     pub line_loads: [f64; 2],
-    /// What the laps may bear.
+    /// Allowable stress of the laps.
     pub lap_limit: Pressure,
 }
 
 /// Narrowest strip, and the step of widths (common practice, no source).
 const LEAST_MM: f64 = 40.0;
 const STEP_MM: f64 = 5.0;
-/// A strip bends at most its span over this, so that the rim counts as held (common practice, no source).
+/// A strip deflects at most its span over this, so that the rim counts as held (common practice, no source).
 const SPAN_OVER: f64 = 1000.0;
-/// More strips across than this are no longer a brace.
+/// Most strips across the tank; with more it is no longer a brace.
 const MOST_ACROSS: u32 = 4;
 
-/// The frame with the fewest strips across that holds the walls and leaves the opening, if there is one.
+/// The frame with the fewest strips across that holds the walls and leaves the opening free, if there is one.
 pub fn brace(glass: &Glass, rim: Rim, thickness: Length) -> Option<Brace> {
     let (along, across) = rim.opening.unwrap_or((rim.width * 0.5, rim.width * 0.5));
     (0..=MOST_ACROSS).find_map(|cross| {
@@ -63,7 +63,7 @@ pub fn brace(glass: &Glass, rim: Rim, thickness: Length) -> Option<Brace> {
         };
         let strips = [(load(rim.line_loads[0]), bay.mm()), (load(rim.line_loads[1]), rim.width.mm())];
         let by_beam = strips.into_iter().map(|(load, span)| needs(load, span)).fold(LEAST_MM, f64::max);
-        // Where two bays meet, a strip that runs on hands over five quarters of one bay.
+        // At a transverse strip between two bays, a continuous long strip puts five quarters of the load of one bay on it.
         let pull = (1.25 * strips[0].0 * strips[0].1).max(strips[1].0 * strips[1].1 / 2.0);
         let needed = by_beam.max((pull / rim.lap_limit.mpa()).sqrt());
         let width = Length::new((needed / STEP_MM).ceil() * STEP_MM)?;

@@ -3,8 +3,8 @@
 use crate::settings::Settings;
 use crate::units::{Length, TOUCH_MM};
 
-/// Clear length (the longer side), width and height for a body so large along, across and upright: the wall clearance on
-/// each side (`wall` instead of the set one where it is larger); floor, cover and freeboard; each side rounded up.
+/// Clear length (the longer side), width and height for a body with these measures along, across and upright: wall clearance on
+/// each side (`wall`, where it is larger than the settings'); floor, cover and freeboard; each side rounded up.
 pub fn size(settings: &Settings, body: [Length; 3], wall: Option<Length>) -> [Length; 3] {
     let [along, across, upright] = body;
     let walls = settings.tank_wall.max(wall.unwrap_or(Length::ZERO)) * 2.0;
@@ -14,7 +14,7 @@ pub fn size(settings: &Settings, body: [Length; 3], wall: Option<Length>) -> [Le
     [along.max(across), along.min(across), height]
 }
 
-/// Up to a multiple of `step`; unchanged where the step is nothing.
+/// Rounded up to a multiple of `step`; unchanged where the step is zero.
 fn round_up(length: Length, step: Length) -> Length {
     if step == Length::ZERO {
         return length;

@@ -1,11 +1,11 @@
-//! What a tank must hold, and the ways to build it.
+//! The demand on a tank, and the ways to build it.
 
 use super::brace::Brace;
 use crate::settings::Settings;
 use crate::settings::glass::BONDED_LIDS;
 use crate::units::{Density, Length};
 
-/// What a tank must hold.
+/// The demand on a tank: clear size, fluid and opening.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Demand {
     /// Clear length, the longer side.
@@ -18,7 +18,7 @@ pub struct Demand {
     pub density: Density,
     /// Density at its coldest.
     pub coldest: Density,
-    /// What must pass the rim, along and across, where that is known.
+    /// The body that must pass the rim, along and across, where it is known.
     pub opening: Option<(Length, Length)>,
 }
 
@@ -36,9 +36,9 @@ pub enum Footing {
 pub enum Rimmed {
     /// Nothing holds it.
     Free,
-    /// Strips do.
+    /// Strips hold it.
     Braced,
-    /// The bonded lid does.
+    /// The bonded lid holds it.
     Lid,
 }
 
@@ -49,11 +49,11 @@ pub struct Construction {
     pub rim: Rimmed,
     /// How walls and base meet.
     pub footing: Footing,
-    /// Of the walls, and of strips.
+    /// Thickness of the walls and of strips.
     pub wall: Length,
-    /// Of the base.
+    /// Thickness of the base.
     pub base: Length,
-    /// Of the lid.
+    /// Thickness of the lid.
     pub lid: Length,
 }
 
@@ -84,14 +84,14 @@ pub enum RimSupport {
     Free,
     /// A frame of strips.
     Strips {
-        /// Of each.
+        /// Width of each strip.
         width: Length,
     },
     /// The bonded lid.
     BondedLid,
 }
 
-/// Whether the lid that is set is glued on.
+/// Whether the lid of the settings is bonded.
 pub fn bonded(settings: &Settings) -> bool {
     BONDED_LIDS.contains(&settings.tank_lid.as_str())
 }

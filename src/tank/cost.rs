@@ -1,17 +1,17 @@
-//! What a tank costs, line by line, from the settings. Every default price is an estimate for the user to replace.
+//! The cost of a tank, line by line, from the settings. Every default price is an estimate for the user to replace.
 
 use super::panes::{Build, Piece};
 use crate::settings::Settings;
 use crate::units::{Length, Money, truncated};
 
-/// A price in its parts, each to the hundredth.
+/// A price in its parts, each rounded to the hundredth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub struct Cost {
     /// Glass by area and thickness, cutting waste included.
     pub glass: Money,
-    /// Edges and the opening of the lid.
+    /// Edges, and the opening of the lid.
     pub edge_work: Money,
-    /// Setting up, and the amount missing to the glazier's minimum.
+    /// Set-up, and the amount that is missing to the glazier's minimum.
     pub set_up: Money,
     /// Whole cartridges.
     pub sealant: Money,
@@ -22,12 +22,12 @@ pub struct Cost {
 }
 
 impl Cost {
-    /// All of it.
+    /// The sum of all parts.
     pub fn total(&self) -> Money {
         self.parts().into_iter().map(|(_, money)| money).sum()
     }
 
-    /// Part by part.
+    /// Each part with its amount.
     pub fn parts(&self) -> [(TankPrice, Money); 6] {
         [
             (TankPrice::Glass, self.glass),
@@ -40,18 +40,18 @@ impl Cost {
     }
 }
 
-/// A price that tanks are made at: one setting, or two that go together.
+/// A price in the settings from which tanks are priced: one setting, or two that belong together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum TankPrice {
     /// Glass by area and thickness.
     Glass,
     /// Edges, sharp and ground.
     EdgeWork,
-    /// Setting up a size, and the glazier's minimum.
+    /// Set-up of a size, and the glazier's minimum.
     SetUp,
-    /// Setting up a further tank of a size.
+    /// Set-up of a further tank of a size.
     SetUpAgain,
-    /// A cartridge.
+    /// A cartridge of sealant.
     Sealant,
     /// An hour of building.
     Labour,
@@ -83,7 +83,7 @@ pub fn cartridges(settings: &Settings, build: &Build) -> i64 {
     truncated((needed / settings.cartridge_ml.0 - 1e-9).ceil().max(1.0))
 }
 
-/// Price of a square metre of a thickness; nothing where it is not stocked.
+/// Price of a square metre of glass of a thickness; 0 where it is not stocked.
 pub(super) fn glass_price(settings: &Settings, thickness: Length) -> f64 {
     let stocked = settings.glass_prices.0.iter().find(|(stocked, _)| *stocked == thickness);
     stocked.map_or(0.0, |(_, price)| price.approximate())
@@ -113,15 +113,15 @@ pub fn cost(settings: &Settings, build: &Build, pieces: &[Piece]) -> Cost {
     }
 }
 
-/// Set-up of each of so many tanks of one size, from the cost of one alone: the first bears the size's own, and what lacks
-/// to the minimum for all of them; the others what a further tank of a size costs.
+/// Set-up cost of the first and of each further tank of one size, from the cost of one alone. The first bears the set-up of the size,
+/// or the amount that all of them together lack to the minimum if that is more.
 pub fn shared_set_up(settings: &Settings, one: &Cost, tanks: i64) -> (Money, Money) {
     let further = settings.glass_set_up_again;
     let lacking = settings.glass_minimum - (one.glass + one.edge_work) * tanks - further * (tanks - 1);
     (settings.glass_set_up.max(lacking), further)
 }
 
-/// The nearest hundredth; an amount too large to hold becomes the largest, which is beyond any budget.
+/// Rounded to the nearest hundredth. An amount too large to hold becomes a billion units, which is beyond any budget.
 fn hundredths(units: f64) -> Money {
     Money::estimate((units * 100.0).round() / 100.0).unwrap_or(Money::whole(1_000_000_000))
 }

@@ -1,11 +1,11 @@
 //! The cheapest construction that passes, or why none does.
 //!
-//! Tried are all stocked thicknesses of the walls with all of the base, walls on base and base inside, free rim and braced
-//! rim, or the rim held by the lid where the settings say that it is; strips are as thick as the walls. Base and lid are never
-//! thinner than the walls (common practice, no source); the lid is the cheapest that bears what lies on it. What each
-//! bears: [`bending`](super::bending).
+//! All constructions are tried: each stocked thickness of the walls with each of the base; walls on base and base inside; free
+//! rim and braced rim, or the rim held by the lid where the settings say so. Strips are as thick as the walls. Base and lid are
+//! never thinner than the walls (common practice, no source); the lid is the cheapest that keeps its limits. Stresses and
+//! deflections: [`bending`](super::bending).
 
-use super::bending::{Bent, Figures, PaneBending};
+use super::bending::{Figures, PaneBending, TankPlates};
 use super::cost::{self, Cost};
 use super::glass::{Glass, StressPlace};
 use super::lid::Lid;
@@ -25,18 +25,18 @@ pub struct Design {
     pub build: Build,
     /// Outer length, width and height with the lid.
     pub outer: [Length; 3],
-    /// Pressure at the floor, brim-full and coldest.
+    /// Pressure at the floor, full to the rim and at its coldest.
     pub foot: Pressure,
     /// Density of the fluid at its coldest.
     pub coldest: Density,
     /// The permanent principal bending stress that is nearest its limit: of a wall, of its free top edge, of a base carried on
     /// its edges, of the lid or at its opening.
     pub stress: Pressure,
-    /// Where it is.
+    /// Place of that stress.
     pub stressed: StressPlace,
     /// The allowable stress there.
     pub allowable: Pressure,
-    /// Most that any wall bends.
+    /// Largest deflection of a wall.
     pub deflection: Length,
     /// Allowable deflection of that wall.
     pub deflection_limit: Length,
@@ -44,23 +44,23 @@ pub struct Design {
     pub lid: Lid,
     /// Stress of the joints.
     pub seams: Seams,
-    /// Gas pressure, above or below the air's, that would use up what is left somewhere.
+    /// Gas pressure, above or below the air's, that uses up what is left between stress and limit somewhere.
     pub gas_to_limit: Pressure,
-    /// Where that is: a pane or a joint.
+    /// Place where it does: a pane or a joint.
     pub gas_in: StressPlace,
     /// Where the lid holds the walls: how deep fluid may stand before the lid is on; `None` = not at all.
     pub without_lid: Option<Length>,
     /// The cut list.
     pub pieces: Vec<Piece>,
-    /// Sealant, nothing lost.
+    /// Sealant, without waste.
     pub sealant: Volume,
     /// Cartridges to buy.
     pub cartridges: i64,
-    /// Glass alone.
+    /// Mass of the glass alone.
     pub empty_mass: Mass,
-    /// Fluid to the freeboard, no tissue.
+    /// Mass of fluid to the freeboard, without tissue.
     pub fluid_mass: Mass,
-    /// On the base's area, full.
+    /// Pressure on the area of the base, full.
     pub shelf_load: Pressure,
     /// Its cost.
     pub cost: Cost,
@@ -87,7 +87,7 @@ impl Design {
 pub fn design(settings: &Settings, demand: &Demand) -> Result<Design, Beyond> {
     designed(settings, demand).map_err(|limit| Beyond {
         limit: limit.rounded(),
-        helps: limits::helps(settings, demand, limit, &wall_and_joints),
+        remedies: limits::remedies(settings, demand, limit, &wall_and_joints),
     })
 }
 
@@ -97,29 +97,29 @@ fn wall_and_joints(settings: &Settings, demand: &Demand) -> Option<(Length, Pres
     Some((design.build.wall, design.seams.worst()))
 }
 
-/// One construction as it stands, whether or not it keeps its limits. `Err` where the theory does not reach so far, or no
-/// brace of its kind exists.
+/// One given construction, whether or not it keeps its limits. `Err` where the theory does not apply, or no brace of its kind
+/// exists.
 pub fn examined(settings: &Settings, demand: &Demand, construction: Construction) -> Result<Design, Limit> {
     let glass = Glass::new(settings);
-    let bent = Bent::new(settings, &glass, demand, &[construction.rim]);
+    let bent = TankPlates::new(settings, &glass, demand, &[construction.rim]);
     let top = bent.top(construction.rim, construction.wall)?;
     let figures = Figures {
-        walls: bent.walls_bear(construction.rim, construction.wall)?,
-        base: bent.base_bears(construction.base),
+        walls: bent.wall_bending(construction.rim, construction.wall)?,
+        base: bent.base_bending(construction.base),
         lid: bent.lid_bears(&bent.lid_bearing(construction.wall), construction.lid),
         seams: bent.seams(construction, top)?,
     };
     Ok(PricedConstruction::new(&bent, construction, top, figures).design(&bent))
 }
 
-/// The cheapest that passes, or what stopped the first way tried.
+/// The cheapest construction that passes, or the limit that stops the first way tried.
 fn designed(settings: &Settings, demand: &Demand) -> Result<Design, Limit> {
     let glass = Glass::new(settings);
     let joints = settings.joint * 2.0;
     if demand.width <= joints || demand.height <= settings.joint {
         return Err(Limit::TooSmall);
     }
-    // No wall of such a tank comes out of a sheet, and no plate so large is worth bending.
+    // A wall that no sheet is large enough for need not be computed.
     sheet(settings, demand.length, demand.height)?;
     sheet(settings, demand.length, demand.width)?;
     let held = settings.lid_supports_walls && bonded(settings);
@@ -133,7 +133,7 @@ fn designed(settings: &Settings, demand: &Demand) -> Result<Design, Limit> {
         WallsAndBase::OnBase => &[Footing::WallsOnBase],
         WallsAndBase::Inside => &[Footing::BaseInside],
     };
-    let bent = Bent::new(settings, &glass, demand, rims);
+    let bent = TankPlates::new(settings, &glass, demand, rims);
     let mut refused = None;
     let mut best: Option<PricedConstruction> = None;
     for &rim in rims {
@@ -146,7 +146,7 @@ fn designed(settings: &Settings, demand: &Demand) -> Result<Design, Limit> {
                             best = Some(found);
                         }
                     }
-                    // That no strips hold a rim says nothing of the tank.
+                    // A missing brace is no reason to refuse the tank: another rim may do.
                     Err(Limit::NoBrace) => {}
                     Err(limit) => last = limit,
                 }
@@ -157,8 +157,8 @@ fn designed(settings: &Settings, demand: &Demand) -> Result<Design, Limit> {
     best.map(|best| best.design(&bent)).ok_or(refused.unwrap_or(Limit::NoGlass))
 }
 
-/// Which of two refusals is reported: the earlier one, but the later one if the earlier says only that a free rim is too long
-/// or that no glass was tried. A brace may hold a rim that is too long when free.
+/// Which of two refusals is reported: the earlier one, unless it says only that a free rim is too long or that no glass was
+/// tried. A brace may hold a rim that is too long when free.
 fn reported(earlier: Limit, later: Limit) -> Limit {
     match earlier {
         Limit::NoGlass => later,
@@ -167,9 +167,9 @@ fn reported(earlier: Limit, later: Limit) -> Limit {
     }
 }
 
-/// The cheapest base and lid for walls of a thickness, or what stopped the thickest.
-fn cheapest_on(bent: &Bent, rim: Rimmed, footing: Footing, wall: Length) -> Result<PricedConstruction, Limit> {
-    let walls = bent.walls_bear(rim, wall)?;
+/// The cheapest base and lid for walls of a thickness, or the limit that stops the thickest.
+fn cheapest_on(bent: &TankPlates, rim: Rimmed, footing: Footing, wall: Length) -> Result<PricedConstruction, Limit> {
+    let walls = bent.wall_bending(rim, wall)?;
     for borne in &walls {
         borne.kept(bent.glass)?;
     }
@@ -188,8 +188,8 @@ fn cheapest_on(bent: &Bent, rim: Rimmed, footing: Footing, wall: Length) -> Resu
     best.ok_or(last)
 }
 
-/// The cheapest lid on walls of a thickness: none thinner than they are.
-fn cheapest_lid(bent: &Bent, wall: Length) -> Result<Lid, Limit> {
+/// The cheapest lid for walls of a thickness, never thinner than they are.
+fn cheapest_lid(bent: &TankPlates, wall: Length) -> Result<Lid, Limit> {
     let price = |nominal: Length| cost::glass_price(bent.settings, nominal);
     let bearing = bent.lid_bearing(wall);
     let mut last = Limit::NoGlass;
@@ -206,13 +206,13 @@ fn cheapest_lid(bent: &Bent, wall: Length) -> Result<Lid, Limit> {
 }
 
 fn with_base(
-    bent: &Bent,
+    bent: &TankPlates,
     construction: Construction,
     top: Top,
     walls: [PaneBending; 2],
     lid: Lid,
 ) -> Result<PricedConstruction, Limit> {
-    let base = bent.base_bears(construction.base);
+    let base = bent.base_bending(construction.base);
     base.kept(bent.glass)?;
     let seams = bent.seams(construction, top)?;
     if seams.worst().mpa() > bent.settings.seam_limit.0.mpa() + 1e-9 {
@@ -232,7 +232,7 @@ fn sheet(settings: &Settings, one: Length, other: Length) -> Result<(), Limit> {
     if settings.sheets.0.iter().any(fits) { Ok(()) } else { Err(Limit::Sheet { length, width }) }
 }
 
-/// Of all stresses for good the one nearest its limit, with its place and limit.
+/// The permanent stress that is nearest its limit, with its place and limit.
 fn hardest(glass: &Glass, figures: &Figures) -> (StressPlace, Pressure, Pressure) {
     let [own, _, at_opening, _] = figures.lid.stresses(glass).map(|borne| (borne.place, borne.stress, borne.limit));
     let [long, end] = figures.walls.map(|borne| borne.stresses(glass));
@@ -242,7 +242,7 @@ fn hardest(glass: &Glass, figures: &Figures) -> (StressPlace, Pressure, Pressure
     panes.fold(harder(own, at_opening), harder)
 }
 
-/// One construction with its price, before the rest of it is worked out.
+/// One construction with its price, before the rest of its design is computed.
 struct PricedConstruction {
     construction: Construction,
     figures: Figures,
@@ -252,7 +252,7 @@ struct PricedConstruction {
 }
 
 impl PricedConstruction {
-    fn new(bent: &Bent, construction: Construction, top: Top, figures: Figures) -> Self {
+    fn new(bent: &TankPlates, construction: Construction, top: Top, figures: Figures) -> Self {
         let (settings, demand) = (bent.settings, bent.demand);
         let build = Build {
             clear: [demand.length, demand.width, demand.height],
@@ -270,7 +270,7 @@ impl PricedConstruction {
         Self { construction, figures, build, pieces, cost }
     }
 
-    fn design(self, bent: &Bent) -> Design {
+    fn design(self, bent: &TankPlates) -> Design {
         let Self { construction, figures, build, pieces, cost } = self;
         let Figures { walls, lid, seams, .. } = figures;
         let (settings, demand) = (bent.settings, bent.demand);

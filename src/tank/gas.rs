@@ -1,12 +1,13 @@
-//! The gas pressure a tank takes.
+//! The gas pressure that a sealed tank can take.
 //!
-//! A tank that is sealed and then warmed or cooled is pressed or sucked upon everywhere alike. Each wall, the base, the lid,
-//! the edge of its opening and each joint has something left beside what it bears already; the least of these over what a unit of gas adds is what
-//! the tank takes, above or below the pressure of the air. The largest stress by gas is added to the largest by fluid, though
-//! they need not be in one place, and under suction the lid's own weight adds to the gas: the figure is on the safe side. A
-//! base that is bedded is pressed onto its bed. Joints are held to the short-term value of structural glazing.
+//! Warming or cooling a sealed tank loads all its parts with the same gas pressure, outwards or inwards. Of each wall, the base,
+//! the lid, the edge of its opening and each joint, what is left between stress and limit is divided by the stress that a unit
+//! of gas pressure adds; the least of these is what the tank takes, above or below the pressure of the air. On the safe side: the
+//! largest stress by gas is added to the largest by fluid, though they need not be in one place, and under suction the lid's own
+//! weight adds to the gas. A bedded base is pressed onto its bed and left out. Joints are held to the short-term value of structural
+//! glazing.
 
-use super::bending::{Bent, Figures};
+use super::bending::{Figures, TankPlates};
 use super::construction::{Construction, Footing, Rimmed, bonded};
 use super::glass::{StressPlace, counted_on};
 use super::plate::{Load, Pane, Support, solved_plate};
@@ -14,11 +15,11 @@ use super::seams::{LIMIT_MPA, Seams};
 use crate::settings::glass::BaseSupport;
 use crate::units::{Length, Pressure};
 
-/// One part: which, its limit, what it bears, and what a unit of gas adds.
+/// One part: place, limit, present stress, and the stress that a unit of gas pressure adds.
 type GasPart = (StressPlace, Pressure, Pressure, f64);
 
-/// The pressure, and the part that gives first.
-pub(super) fn gas(bent: &Bent, construction: Construction, figures: &Figures) -> (Pressure, StressPlace) {
+/// The gas pressure that uses up what is left in some part, and that part.
+pub(super) fn gas(bent: &TankPlates, construction: Construction, figures: &Figures) -> (Pressure, StressPlace) {
     let joints = of_joints(bent, construction, &figures.seams);
     let parts = of_glass(bent, construction, figures).into_iter().chain(joints);
     let taken = parts.filter(|(.., adds)| *adds > 0.0).map(|(place, limit, bears, adds)| {
@@ -32,7 +33,7 @@ fn support(rim: Rimmed) -> Support {
     if rim == Rimmed::Free { Support::TopFree } else { Support::AllEdges }
 }
 
-fn of_glass(bent: &Bent, construction: Construction, figures: &Figures) -> Vec<GasPart> {
+fn of_glass(bent: &TankPlates, construction: Construction, figures: &Figures) -> Vec<GasPart> {
     let (glass, demand) = (bent.glass, bent.demand);
     let one = Pressure::at_least_zero(1.0);
     let lid = &figures.lid;
@@ -58,7 +59,7 @@ fn of_glass(bent: &Bent, construction: Construction, figures: &Figures) -> Vec<G
     parts
 }
 
-fn of_joints(bent: &Bent, construction: Construction, seams: &Seams) -> [GasPart; 3] {
+fn of_joints(bent: &TankPlates, construction: Construction, seams: &Seams) -> [GasPart; 3] {
     let (demand, nu) = (bent.demand, bent.glass.poisson);
     let walls = [demand.length, demand.width].map(|span| {
         let aspect = span.mm() / demand.height.mm();
@@ -75,7 +76,7 @@ fn of_joints(bent: &Bent, construction: Construction, seams: &Seams) -> [GasPart
     let hangs = if hangs { over(even, demand.width, bottom_bite) } else { 0.0 };
     let bottom = over(pull, demand.height, bottom_bite).hypot(hangs);
     let upright = over(walls[0].side_largest.hypot(walls[1].side_largest), demand.height, wall);
-    // A lid that is only laid on lifts before its joint gives.
+    // A lid that is only laid on lifts before its joint is loaded.
     let even = if bonded(bent.settings) { even } else { 0.0 };
     let lifted = over(top, demand.height, wall).hypot(over(even, demand.width, wall));
     [

@@ -1,13 +1,13 @@
-//! Annealed float glass: what the glazier stocks, what it bears, and how much thinner it may come.
+//! Annealed float glass: stocked thicknesses, allowable stresses, and thickness tolerance.
 
 use crate::settings::Settings;
 use crate::settings::glass::TopEdge;
 use crate::units::{Density, Length, Pressure};
 
-/// Glass as the settings have it.
+/// Glass as set.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Glass {
-    /// Nominal thicknesses stocked, thinnest first, none below the least that is used or the least bite of a joint.
+    /// Nominal thicknesses in stock, thinnest first, none below the settings' least thickness or the least bite of a joint.
     pub thicknesses: Vec<Length>,
     /// Modulus of elasticity.
     pub modulus: Pressure,
@@ -15,15 +15,15 @@ pub struct Glass {
     pub poisson: f64,
     /// Density.
     pub density: Density,
-    /// Stress it may bear for good, on a load without a factor.
+    /// Allowable stress under a permanent load without a load factor.
     pub allowable: Pressure,
-    /// The same along a free top edge, whatever is set for the rest of a pane.
+    /// The same along a free top edge.
     pub top_edge_allowable: Pressure,
-    /// It may bend its span over this, and half its thickness.
+    /// A pane may deflect at most its span divided by this, and half its thickness.
     pub span_over: f64,
 }
 
-/// Where glass or a joint bears a stress.
+/// Where a stress of glass or of a joint occurs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum StressPlace {
     /// A long wall.
@@ -32,7 +32,7 @@ pub enum StressPlace {
     EndWall,
     /// The base.
     Base,
-    /// A top edge of the walls that nothing holds.
+    /// A free top edge of the walls.
     FreeTopEdge,
     /// The lid, by its own weight.
     Lid,
@@ -50,19 +50,19 @@ pub enum StressPlace {
     LidJoint,
 }
 
-/// Permanent stress of a free edge as cut: 7.25 MPa × 0.8 (edge factor of EN 16612:2019, second-hand) / 1.35 (load factor
+/// Allowable permanent stress of a free edge as cut: 7.25 MPa × 0.8 (edge factor of EN 16612:2019, second-hand) / 1.35 (load factor
 /// of EN 1990, from memory).
 pub const AS_CUT_MPA: f64 = 4.3;
 /// The same for an edge that is ground: 7.25 MPa × 0.9 / 1.35.
 pub const GROUND_MPA: f64 = 4.8;
-/// Stress for some minutes within a pane: 45 MPa × 0.74 (10 minutes) / 1.8 / 1.5 (EN 16612:2019, second-hand; load factor
+/// Allowable stress within a pane for some minutes: 45 MPa × 0.74 (10 minutes) / 1.8 / 1.5 (EN 16612:2019, second-hand; load factor
 /// of EN 1990, from memory).
 pub const MINUTES_MPA: f64 = 12.3;
 /// The same at the edge of an opening, as cut: × 0.8.
 pub const MINUTES_AS_CUT_MPA: f64 = 9.8;
 
 impl Glass {
-    /// As set.
+    /// Glass as the settings have it.
     pub fn new(settings: &Settings) -> Self {
         let stocked = settings.glass_prices.0.iter().map(|(thickness, _)| *thickness);
         let allowable = settings.allowable.0;
@@ -79,8 +79,8 @@ impl Glass {
         }
     }
 
-    /// Most a pane may bend without leaving the theory of small deflections (half its thickness) or its span over the
-    /// set number. The span of a pane with a free top edge is its length, of any other its shorter side.
+    /// Largest allowed deflection of a pane: half its thickness, where the theory of small deflections ends, or its span over the
+    /// set number, if that is less. The span of a pane with a free top edge is its length, of any other its shorter side.
     pub fn deflection_limit(&self, span: Length, thickness: Length) -> Length {
         (span * (1.0 / self.span_over)).min(thickness * 0.5)
     }
@@ -98,7 +98,7 @@ pub fn tolerance(nominal: Length) -> Length {
     Length::at_least_zero(mm)
 }
 
-/// The thickness that is counted on.
+/// The thickness that is counted on: nominal less tolerance.
 pub fn counted_on(nominal: Length) -> Length {
     nominal.less(tolerance(nominal))
 }

@@ -1,23 +1,23 @@
 //! The lid: a plate that lies on the four walls, under its own weight, a hand, and the opening cut in it.
 //!
-//! Spans l and s, the longer and the shorter, run from middle to middle of the walls; thickness t, own weight q = ρ g t with
-//! the nominal thickness, everything else with the thickness counted on.
+//! Spans l and s, the longer and the shorter, run from middle to middle of the walls; thickness t. The own weight q = ρ g t uses the
+//! nominal thickness, everything else the thickness counted on (nominal less tolerance).
 //!
-//! **Own weight** never goes away. Bonded all round, the lid is held at its four edges: β and α by the Lévy series
-//! ([`plate`](super::plate)). Only laid on, its corners may lift, and it is taken as a strip over the shorter span: β = 6/8,
-//! α = 5 · 12 (1 − ν²) / 384, which is more than any such plate has.
+//! **Own weight** is a permanent load. A lid bonded all round is held at its four edges: β and α by the Lévy series
+//! ([`plate`](super::plate)). The corners of a lid that is only laid on may lift; it is taken as a strip over the shorter span:
+//! β = 6/8, α = 5 · 12 (1 − ν²) / 384, which is more than any such plate has.
 //!
 //! **A hand** of P newtons rests on 100 × 100 mm in the middle for some minutes. Navier's double sine series for a load on a
 //! part of a plate: q_mn = 16 P / (π² m n u v) sin(mπu/2l) sin(nπv/2s) with the signs of sin(mπ/2) sin(nπ/2), over odd m and n
 //! (S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, chapter 5, from memory). The moments
-//! fall as 1/(m n (m² + n²)): [`TERMS`] terms each way err by less than 0.5 %. It adds to the own weight. Where the corners may
-//! lift, a fifth is added ([`CORNERS_LIFT`]).
+//! fall as 1/(m n (m² + n²)): [`TERMS`] terms each way err by less than 0.5 %. The hand is added to the own weight. Where the
+//! corners may lift, its load is increased by a fifth ([`CORNERS_LIFT`]).
 //!
-//! **The opening** stands in a corner, no further than a quarter of each side from it. It is round or cuts the corner off straight, of any width, and so it is taken
-//! as a hole that is small against the thickness, which raises the stress most: twofold where the glass is bent all round,
-//! threefold in one direction, fourfold where it is twisted, as near a corner ([`at_a_hole`]). Its edge bears what an edge as
-//! cut bears. What the own weight and a hand do there is added, each at its largest within the quarter; of a lid only laid on
-//! the strip's stress in the middle counts, threefold.
+//! **The opening** is in a corner, within a quarter of each side. It is round or cuts the corner off straight, and may have any
+//! width. It is taken as a hole that is small against the thickness, which raises the stress most: twofold where the glass is bent
+//! all round, threefold in one direction, fourfold where it is twisted, as near a corner ([`at_a_hole`]). The allowable stress of
+//! its edge is that of an edge as cut. The stresses by own weight and hand are added, each at its largest within the quarter; for a
+//! lid only laid on, the strip's stress in the middle counts, threefold.
 
 use std::f64::consts::PI;
 
@@ -31,22 +31,22 @@ use crate::units::{Length, Pressure};
 pub struct Lid {
     /// Nominal thickness.
     pub nominal: Length,
-    /// Stress by its own weight, for good.
+    /// Permanent stress by its own weight.
     pub own: Pressure,
     /// With a hand on it.
     pub with_hand: Pressure,
-    /// At the edge of the opening: for good, and with a hand in the middle of the lid.
+    /// Stress at the edge of the opening: permanent, and with a hand in the middle of the lid.
     pub at_opening: (Pressure, Pressure),
-    /// How far it sags with a hand on it, and what it may.
+    /// Sag with a hand on it, and its limit.
     pub sag: (Length, Length),
-    /// Stress for each unit of gas pressure, and the same at the edge of the opening.
+    /// Stress for each unit of gas pressure: of the lid, and at the edge of the opening.
     pub for_gas: (f64, f64),
 }
 
 /// One stress of a lid.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LidStress {
-    /// Where, and by what.
+    /// Its place, which also says by which load.
     pub place: StressPlace,
     /// The stress.
     pub stress: Pressure,
@@ -54,15 +54,15 @@ pub struct LidStress {
     pub limit: Pressure,
 }
 
-/// What a lid lies on, and what a hand does to it there: the same for lids of all thicknesses.
+/// The support of a lid, and the moments of a hand on it: the same for lids of all thicknesses.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bearing {
     /// From middle to middle of the walls, the longer span first.
     spans: (Length, Length),
-    /// Glued on all round.
+    /// Whether the lid is bonded all round.
     bonded: bool,
-    /// Largest moment in the middle, the same as it acts at the edge of the opening, N mm/mm, and deflection × flexural
-    /// rigidity, N mm².
+    /// By a hand: largest moment in the middle, the moment that acts at the edge of the opening, both N mm/mm, and deflection ×
+    /// flexural rigidity, N mm².
     hand: [f64; 3],
 }
 
@@ -81,18 +81,18 @@ impl Bearing {
     }
 }
 
-/// Side of what a hand rests on (common practice, no source).
+/// Side of the square on which a hand rests (common practice, no source).
 const HAND_MM: f64 = 100.0;
-/// What has hardly any stiffness bends so far.
+/// Cap that keeps the deflection of a lid with hardly any stiffness finite.
 const BEYOND_ANY_MM: f64 = 1e12;
 /// Odd terms of the series each way.
 const TERMS: usize = 40;
-/// By how much more a hand bends a lid whose corners may lift (finite elements with edges that only push, 1:1 to 3:1: at most
+/// Factor on a hand on a lid whose corners may lift (finite elements with edges that only push, 1:1 to 3:1: at most
 /// 1.15 in stress and in deflection).
 const CORNERS_LIFT: f64 = 1.2;
 
 impl Lid {
-    /// A lid of a nominal thickness. `even`: coefficients of a plate with the tank's proportions held all round under an even
+    /// A lid of a nominal thickness. `even`: coefficients of a plate with the tank's proportions, held all round, under a uniform
     /// load.
     pub fn new(glass: &Glass, bearing: &Bearing, nominal: Length, even: &PlateCoefficients) -> Self {
         let (long, short) = bearing.spans;

@@ -1,4 +1,4 @@
-//! Why a tank is not designed, and what would help.
+//! Why a tank cannot be designed, and what would help.
 
 use super::construction::Demand;
 use super::glass::StressPlace;
@@ -8,7 +8,7 @@ use crate::settings::Settings;
 use crate::settings::glass::{BONDED_LIDS, SeamLimit};
 use crate::units::{Length, Pressure, rounded};
 
-/// Why no design is made.
+/// The limit that no construction keeps.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Limit {
     /// Longer than four times its height with a free rim.
@@ -16,41 +16,41 @@ pub enum Limit {
         /// Length over height.
         times: f64,
     },
-    /// No stocked glass bears it: the least stress or deflection is with the thickest.
+    /// The stress exceeds its limit even with the thickest stocked glass.
     Stress {
-        /// Where.
+        /// Place of the stress.
         place: StressPlace,
         /// Largest stress with the thickest glass.
         stress: Pressure,
         /// The allowable stress there.
         limit: Pressure,
-        /// Nominal.
+        /// Nominal thickness of that glass.
         thickest: Length,
     },
-    /// No stocked glass is stiff enough.
+    /// The deflection exceeds its limit even with the thickest stocked glass.
     Deflection {
         /// A wall or the base.
         pane: StressPlace,
         /// Largest deflection with the thickest glass.
         deflection: Length,
-        /// Nominal.
+        /// Nominal thickness of that glass.
         thickest: Length,
     },
-    /// No stocked glass makes a lid that hardly sags.
+    /// The lid sags too much even with the thickest stocked glass.
     LidSag {
-        /// With a hand on it and the thickest glass.
+        /// Sag with a hand on it and the thickest glass.
         sag: Length,
-        /// Nominal.
+        /// Nominal thickness of that glass.
         thickest: Length,
     },
     /// The stress of the joints exceeds its limit.
     Seam {
         /// Stress of the most heavily loaded joint, with the thickest glass.
         stress: Pressure,
-        /// How hard that is.
+        /// Class of that stress.
         class: SeamClass,
     },
-    /// No strips hold the rim and leave the opening.
+    /// No strips hold the rim and leave the opening free.
     NoBrace,
     /// A pane is larger than any stock sheet.
     Sheet {
@@ -59,7 +59,7 @@ pub enum Limit {
         /// Its shorter side.
         width: Length,
     },
-    /// Smaller inside than its own joints.
+    /// The clear size is smaller than the joints.
     TooSmall,
     /// No thickness is stocked.
     NoGlass,
@@ -67,48 +67,48 @@ pub enum Limit {
     DensityUnknown,
 }
 
-/// What would make a design of a refused tank, or serve instead of it.
+/// What would make a design possible, or serve instead of it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum TankHelp {
+pub enum TankRemedy {
     /// A brace round the rim.
     Brace {
-        /// Glass that is then enough.
+        /// Thickness of the walls that is then enough.
         wall: Length,
     },
     /// A bonded lid that supports the walls.
     BondedLid {
-        /// Glass that is then enough.
+        /// Thickness of the walls that is then enough.
         wall: Length,
     },
     /// A higher tank.
     HigherTank {
-        /// How high.
+        /// Its height.
         height: Length,
-        /// Glass that is then enough.
+        /// Thickness of the walls that is then enough.
         wall: Length,
     },
     /// A competent person's decision to allow a higher stress of the joints.
     SeamDecision {
-        /// How hard.
+        /// Stress of the joints.
         stress: Pressure,
-        /// Glass that is then enough.
+        /// Thickness of the walls that is then enough.
         wall: Length,
     },
     /// Two shorter tanks.
     SecondCompartment,
     /// A fabricator's own design.
     FabricatorsDesign,
-    /// The density in the fluids table.
+    /// A density in the fluids table.
     Density,
     /// Another lid.
     AnotherLid,
     /// A test of a fluid that is not identified.
     FluidTest,
-    /// A review of what is unproven, which may then be accepted.
+    /// A review of the unproven pair, which may then be accepted.
     Review,
     /// Something else than silicone-bonded glass.
     Instead {
-        /// Which.
+        /// What.
         way: WayOut,
     },
 }
@@ -119,13 +119,13 @@ pub struct Beyond {
     /// The limit that is exceeded.
     pub limit: Limit,
     /// What would help, the nearest first.
-    pub helps: Vec<TankHelp>,
+    pub remedies: Vec<TankRemedy>,
 }
 
 impl Beyond {
-    /// Where the fluids table has no density.
+    /// For a fluid without density in the fluids table.
     pub fn density_unknown() -> Self {
-        Self { limit: Limit::DensityUnknown, helps: vec![TankHelp::Density] }
+        Self { limit: Limit::DensityUnknown, remedies: vec![TankRemedy::Density] }
     }
 }
 
@@ -161,31 +161,31 @@ pub(super) fn mpa(stress: Pressure, places: usize) -> Pressure {
 /// Longest wall with a free rim, in heights.
 pub(super) const LONGEST_FREE: f64 = 4.0;
 
-/// Tries a design: the thickness of its walls and the stress of its joints.
+/// Tries a design. Returns the thickness of its walls and the stress of its joints, if it passes.
 type TryDesign<'a> = &'a dyn Fn(&Settings, &Demand) -> Option<(Length, Pressure)>;
 
-/// What would make a design of a refused tank. `designed` gives the walls of a tank that passes, and the stress of its joints.
-pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit, designed: TryDesign) -> Vec<TankHelp> {
-    let mut helps = Vec::new();
+/// What would make a design possible for a refused tank. `designed` tries a design.
+pub(super) fn remedies(settings: &Settings, demand: &Demand, limit: Limit, designed: TryDesign) -> Vec<TankRemedy> {
+    let mut remedies = Vec::new();
     if !matches!(limit, Limit::TooSmall | Limit::Sheet { .. } | Limit::NoGlass) {
         let braced = Settings { tank_brace: true, ..settings.clone() };
         if !settings.tank_brace
             && let Some((wall, _)) = designed(&braced, demand)
         {
-            helps.push(TankHelp::Brace { wall: mm(wall, 1) });
+            remedies.push(TankRemedy::Brace { wall: mm(wall, 1) });
         }
         let held = Settings { lid_supports_walls: true, tank_lid: BONDED_LIDS[0].to_owned(), ..settings.clone() };
         if !settings.lid_supports_walls
             && let Some((wall, _)) = designed(&held, demand)
         {
-            helps.push(TankHelp::BondedLid { wall: mm(wall, 1) });
+            remedies.push(TankRemedy::BondedLid { wall: mm(wall, 1) });
         }
         let high = (demand.length.mm() / LONGEST_FREE / 10.0).ceil() * 10.0;
         let higher = Demand { height: Length::at_least_zero(high), ..*demand };
         if matches!(limit, Limit::TooLong { .. })
             && let Some((wall, _)) = designed(settings, &higher)
         {
-            helps.push(TankHelp::HigherTank { height: higher.height, wall: mm(wall, 1) });
+            remedies.push(TankRemedy::HigherTank { height: higher.height, wall: mm(wall, 1) });
         }
         let accepted =
             Settings { seam_limit: SeamLimit(Pressure::at_least_zero(seams::LIMIT_MPA)), ..settings.clone() };
@@ -193,14 +193,14 @@ pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit, designed
             && let Some((wall, stress)) = designed(&accepted, demand)
         {
             let stress = mpa(stress, 3);
-            helps.push(TankHelp::SeamDecision { stress, wall: mm(wall, 1) });
+            remedies.push(TankRemedy::SeamDecision { stress, wall: mm(wall, 1) });
         }
-        // A body that is longer than half the tank stands in no half of it.
+        // A body longer than half the tank fits in no half of it.
         let divides = demand.opening.is_none_or(|(along, _)| along.fits(demand.length * 0.5));
         if !matches!(limit, Limit::Seam { .. }) && divides {
-            helps.push(TankHelp::SecondCompartment);
+            remedies.push(TankRemedy::SecondCompartment);
         }
     }
-    helps.push(TankHelp::FabricatorsDesign);
-    helps
+    remedies.push(TankRemedy::FabricatorsDesign);
+    remedies
 }

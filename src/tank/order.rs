@@ -1,12 +1,12 @@
-//! The order of work, which follows from which part supports which.
+//! The order of work, which follows from what supports what.
 //!
 //! * Whatever holds the walls is bonded before water stands in the tank: the strips of a brace, and a lid that supports them.
 //!   Such a lid is cut off again while the tank is empty, and bonded anew over the specimen; that joint is proved by the filling
 //!   itself.
-//! * Water proves a tank only for what presses no harder than water. A denser fluid at its working level, the freeboard below
-//!   the rim, presses nowhere harder than water at the rim where it does not at the floor. Where it does, water proves that the
-//!   joints are tight; the strength is proved with the fluid itself before the specimen goes in.
-//! * The time out of fluid is what must be planned: the specimen stays in its old fluid until the tank is proved.
+//! * A water test proves the strength only for pressures up to that of water. A denser fluid at its working level (the freeboard
+//!   below the rim) presses nowhere harder than water up to the rim, if it does not at the floor. If it does, water proves only that
+//!   the joints are tight, and the strength is proved with the fluid itself before the specimen goes in.
+//! * The time out of fluid must be planned: the specimen stays in its old fluid until the tank is proved.
 //!
 //! Common practice, no source.
 
@@ -23,86 +23,86 @@ const WATER_KG_M3: f64 = 998.2;
 /// One step of the work on a tank. Figures are rounded as they are printed.
 #[derive(Clone, Debug, PartialEq)]
 pub enum WorkStep {
-    /// Walls, base and the joints between them.
+    /// Bond walls, base and the joints between them.
     BondWalls {
         /// How they meet.
         footing: Footing,
     },
-    /// The strips of a brace.
+    /// Bond the strips of a brace.
     BondStrips {
-        /// How many across, beside the two at the ends.
+        /// Number of strips across, besides the two at the ends.
         cross: u32,
     },
-    /// The sealant cures.
+    /// Let the sealant cure.
     Cure,
-    /// A lid that holds the walls, before the test.
+    /// Bond a lid that holds the walls, before the test.
     BondHoldingLid,
-    /// What was bonded after the walls cures.
+    /// Let what was bonded after the walls cure.
     CureAgain,
-    /// Water to the rim.
+    /// Fill with water to the rim.
     WaterTest {
         /// Through the opening of a lid that is on.
         through_lid: bool,
     },
-    /// Water proves the tank for a denser fluid as high as it will stand.
+    /// Mark the working level of a denser fluid, up to which water proves the tank.
     MarkProvedLevel {
-        /// What water presses with, in per cent of the fluid.
+        /// Pressure of water in per cent of that of the fluid.
         share_pct: f64,
         /// From that level to the rim.
         freeboard: Length,
     },
-    /// Water does not, and so the fluid itself must.
+    /// Test with the fluid itself, because water does not press hard enough.
     FluidTest {
-        /// What water presses with, in per cent of the fluid.
+        /// Pressure of water in per cent of that of the fluid.
         share_pct: f64,
         /// From the level of the fluid to the rim.
         freeboard: Length,
         /// Through the opening of a lid that is on.
         through_lid: bool,
     },
-    /// The lid is cut off again.
+    /// Cut the lid off again.
     CutLidOff,
-    /// The rim is dried.
+    /// Dry the rim.
     DryRim,
-    /// The tank goes where it will stay.
+    /// Put the tank where it will stay.
     Place {
         /// It is too heavy for two people.
         lift: bool,
     },
-    /// The specimen goes in.
+    /// Put the specimen in.
     PutSpecimenIn,
-    /// Some fluid, so that the specimen does not dry.
+    /// Pour in some fluid, so that the specimen does not dry.
     PartFill,
-    /// No more of it than the walls bear without their lid.
+    /// Pour in no more fluid than the walls can hold without their lid.
     PartFillTo {
         /// How deep.
         depth: Length,
     },
-    /// None: the walls bear nothing without their lid.
+    /// Keep the specimen wet without any fluid: the walls can hold none without their lid.
     KeepWetWithoutFluid,
-    /// Fluid to its level.
+    /// Top up to the working level.
     TopUp {
         /// From that level to the rim.
         freeboard: Length,
     },
-    /// A lid that is not bonded.
+    /// Put on a lid that is not bonded.
     SetLid {
         /// The closure, by its id.
         lid: String,
     },
-    /// A lid that holds the walls, over the specimen.
+    /// Bond the lid that holds the walls again, over the specimen.
     BondHoldingLidAgain,
-    /// Fluid through its opening, as the test of its joint.
+    /// Fill through the opening of the lid, which also tests its joint.
     FillThroughOpening,
-    /// The opening is closed and the tank labelled.
+    /// Close the opening and label the tank.
     PlugAndLabel,
-    /// A lid that holds nothing.
+    /// Bond a lid that holds nothing.
     BondLid,
-    /// Fluid through its opening, which is then closed, and the tank labelled.
+    /// Top up through the opening of the lid, close it, and label the tank.
     TopUpThroughOpening,
 }
 
-/// The steps of one tank, first to last.
+/// The steps of the work on one tank, in order.
 pub fn order_of_work(settings: &Settings, design: &Design) -> Vec<WorkStep> {
     let mut steps = built(design);
     let by_lid = matches!(design.build.top, Top::Lid);
@@ -119,7 +119,7 @@ pub fn order_of_work(settings: &Settings, design: &Design) -> Vec<WorkStep> {
     steps
 }
 
-/// Panes and strips bonded and cured.
+/// Bonding and curing of panes and strips.
 fn built(design: &Design) -> Vec<WorkStep> {
     let mut steps = vec![WorkStep::BondWalls { footing: design.build.footing }];
     if let Top::Braced(Brace { cross, .. }) = design.build.top {
@@ -129,7 +129,7 @@ fn built(design: &Design) -> Vec<WorkStep> {
     steps
 }
 
-/// With water, and with the fluid where water does not press as hard.
+/// The test with water, and with the fluid where water does not press as hard.
 fn tested(settings: &Settings, design: &Design) -> Vec<WorkStep> {
     let through_lid = matches!(design.build.top, Top::Lid);
     let mut steps = vec![WorkStep::WaterTest { through_lid }];

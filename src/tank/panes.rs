@@ -29,11 +29,11 @@ pub enum PaneKind {
 /// The finish of the edges of a pane.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum EdgeFinish {
-    /// All lose their sharpness.
+    /// All are arrissed: they lose their sharpness.
     Arrissed,
-    /// The same, and the top edge is ground or polished.
+    /// All are arrissed, and the top edge is ground or polished.
     TopGround,
-    /// All lose their sharpness, and the lid gets its opening.
+    /// All are arrissed, and the lid gets its opening.
     LidWithOpening,
 }
 
@@ -42,15 +42,15 @@ pub enum EdgeFinish {
 pub struct Piece {
     /// Which pane of the tank it is.
     pub kind: PaneKind,
-    /// How many alike.
+    /// Number of equal panes.
     pub count: u32,
-    /// The side along the tank, or across it for ends.
+    /// The side along the tank, or across it for end walls, end strips and cross strips.
     pub length: Length,
     /// The other side: the height of a wall.
     pub width: Length,
     /// Nominal thickness.
     pub thickness: Length,
-    /// Length of edge of one piece that is ground; the rest only loses its sharpness.
+    /// Length of ground edge of one; the rest is arrissed.
     pub ground: Length,
     /// Finish of the edges.
     pub edges: EdgeFinish,
@@ -64,7 +64,7 @@ impl Piece {
         self.length.mm() * self.width.mm() / 1e6
     }
 
-    /// All edges of one.
+    /// Length of all edges of one.
     pub fn edge(&self) -> Length {
         (self.length + self.width) * 2.0
     }
@@ -107,7 +107,7 @@ impl Build {
         [length + both, width + both, height + self.base + under_lid + self.lid]
     }
 
-    /// How far below the rim the strips of a brace reach: long ones flush with it, joined to those under them.
+    /// How far below the rim the strips of a brace reach: the long strips are flush with the rim, the transverse ones are joined under them.
     pub fn depth_of_strips(&self) -> Length {
         self.wall * 2.0 + self.joint
     }
@@ -167,9 +167,9 @@ impl Build {
         if self.bonded_lid { (length + width + self.wall * 2.0) * 2.0 } else { Length::ZERO }
     }
 
-    /// Sealant in the joints and in the fillets, nothing lost.
+    /// Sealant in the joints and in the fillets, without waste.
     pub fn sealant(&self) -> Volume {
-        // A joint is as wide as the pane whose edge is glued: round a base between the walls that is the base.
+        // A joint is as wide as the pane whose edge is glued: round a base between the walls, that is the base.
         let [length, width, _] = self.clear;
         let round_base = ((length + self.wall) * 2.0 + width * 2.0).mm();
         let wider = match self.footing {

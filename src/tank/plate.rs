@@ -10,12 +10,12 @@
 //! vertical edges exactly, plus Σ Yₘ(y) sin(mπx/a) over odd m with
 //! Y = (A + B k y) e^(−ky) + (C + E k (b−y)) e^(−k(b−y)), k = mπ/a, which meets the bottom and the top edge.
 //!
-//! Two findings, because tables in common use mislead here:
+//! Two results differ from tables in common use:
 //!
 //! * **A tall open pane.** W. C. Young and R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed. 2002, Table
 //!   11.4 case 2d (load 0 at the free edge, q at the opposite edge; figures from memory) agrees with this series to 8 % up to
-//!   a/b 1.5 in its own notation. Beyond, its figures are those of mid-height and not the largest: up to 33 % too low in
-//!   stress and 30 % in deflection. Whoever copies that row for a tall narrow open tank is not on the safe side.
+//!   a/b 1.5 in its own notation. Beyond that its figures are those at mid-height and not the largest: up to 33 % too low in
+//!   stress and 30 % in deflection, so they are not on the safe side for a tall narrow open tank.
 //! * **A long open pane.** Beyond a/b ≈ 2.4 the largest principal stress is no longer the bending of the free edge, which
 //!   handbooks tabulate, but the twist near the lower ends: at a/b = 4 the coefficient is 0.930 against 0.594.
 //!   Therefore the largest principal bending stress anywhere on the pane is taken here, twist included.
@@ -41,16 +41,16 @@ pub enum Support {
     AllEdges,
 }
 
-/// What presses on it.
+/// Distribution of the pressure on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Load {
-    /// From nothing at the top edge to the whole at the bottom edge.
+    /// From zero at the top edge to the whole at the bottom edge.
     Hydrostatic,
     /// The same everywhere.
     Uniform,
 }
 
-/// A pane without its size: its proportions, support, load and Poisson's ratio. All results are coefficients.
+/// A pane without its size: proportions, support, load and Poisson's ratio. All results are coefficients.
 #[derive(Clone, Debug)]
 pub struct Plate {
     aspect: f64,
@@ -60,7 +60,7 @@ pub struct Plate {
     terms: Vec<Term>,
 }
 
-/// What a plate gives, as coefficients of its load and size.
+/// Largest stresses and deflection of a plate, as coefficients of its load and size.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PlateCoefficients {
     /// β: largest principal bending stress anywhere = β q₀ b² / t².
@@ -69,7 +69,7 @@ pub struct PlateCoefficients {
     pub stress_at: (f64, f64),
     /// The same for bending along the top edge, where that is free; 0 where it is held.
     pub top_edge_stress: f64,
-    /// The same at the edge of a small hole, its middle within a quarter of the span and of the rise from a bottom corner.
+    /// The same at the edge of a small hole whose middle is within a quarter of the span and of the rise from a bottom corner.
     pub by_hole: f64,
     /// α: largest deflection = α q₀ b⁴ / (E t³).
     pub deflection: f64,
@@ -94,7 +94,7 @@ impl Local {
         ((self.across + self.upright) / 2.0, ((self.across - self.upright) / 2.0).hypot(self.twist))
     }
 
-    /// The larger principal stress of the three, without its sign.
+    /// The principal stress of larger amount, without its sign.
     pub fn principal(self) -> f64 {
         let (mean, half) = self.mean_and_half();
         mean.abs() + half
@@ -107,16 +107,16 @@ impl Local {
     }
 }
 
-/// How a plate hands its load to its edges: line loads as parts of q₀ b, whole forces as parts of q₀ a b.
+/// The reactions at the edges of a plate: line loads as parts of q₀ b, whole forces as parts of q₀ a b.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reactions {
-    /// Largest line load along the bottom edge: of a long plate it is not in the middle, but about its height from a corner.
+    /// Largest line load along the bottom edge; of a long plate it is not in the middle, but about its height from a corner.
     pub bottom_largest: f64,
     /// Largest line load along a vertical edge.
     pub side_largest: f64,
-    /// The same at equal steps up the edge, its two ends left out.
+    /// The line load of a vertical edge at equal steps up the edge, without its two ends.
     pub side_profile: [f64; SIDE_POINTS],
-    /// The same along the top edge; 0 where that is free.
+    /// Largest line load along the top edge; 0 where that is free.
     pub top_largest: f64,
     /// Force of the whole bottom edge.
     pub bottom: f64,
@@ -131,22 +131,22 @@ pub struct Reactions {
 }
 
 impl Reactions {
-    /// All edges and corners together: the whole load (1/2 hydrostatic, 1 uniform) if the plate is in equilibrium.
+    /// Sum over all edges and corners: the whole load (1/2 hydrostatic, 1 uniform) if the plate is in equilibrium.
     pub fn sum(&self) -> f64 {
         self.bottom + self.top + 2.0 * (self.side + self.bottom_corner + self.top_corner)
     }
 }
 
-/// Points up a vertical edge at which its line load is kept.
+/// Points up a vertical edge at which its line load is stored.
 pub const SIDE_POINTS: usize = 39;
 
-/// Terms of the series; beyond these nothing moves in the fifth digit, even in the corners.
+/// Terms of the series; further terms do not change the fifth digit, even in the corners.
 const TERMS: usize = 250;
-/// Terms that suffice to find where the largest is.
+/// Terms that suffice to find where the maximum is.
 const COARSE_TERMS: usize = 24;
-/// A strip so many times longer than high is bent like an endless one (to 9 digits beyond 12).
+/// A longer plate bends as an endless strip (to 9 digits beyond 12).
 const LONGEST_STRIP: f64 = 20.0;
-/// Points of the first search, along half the span and along the rise.
+/// Grid of the first search, along half the span and along the rise.
 const GRID: (usize, usize) = (16, 32);
 
 /// One term of the series, for b = q₀ = D = 1.
@@ -157,7 +157,7 @@ struct Term {
 }
 
 impl Term {
-    /// Y and its first three derivatives, each over kⁿ.
+    /// Y and its first three derivatives, the n-th divided by kⁿ.
     fn at(&self, y: f64) -> [f64; 4] {
         let [a, b, c, e] = self.coefficients;
         let (s, u) = (self.k * y, self.k * (1.0 - y));
@@ -170,7 +170,7 @@ impl Term {
         ]
     }
 
-    /// True where it adds nothing any more at a height: both its layers have died away.
+    /// Whether the term is negligible at a height: both its exponentials have decayed.
     fn dead(&self, y: f64) -> bool {
         self.k * y.min(1.0 - y) > 32.0
     }
@@ -221,7 +221,7 @@ impl Plate {
                 let (x, y) = point(i, j);
                 let local = self.summed(x, y, COARSE_TERMS);
                 for (best, value) in most.iter_mut().zip([local.principal(), local.deflection]) {
-                    // Rounding must not choose between equals.
+                    // Rounding must not decide between equal values.
                     if value > best.0 * (1.0 + 1e-9) {
                         *best = (value, (x, y));
                     }
@@ -238,7 +238,7 @@ impl Plate {
         PlateCoefficients { stress: stress.max(top_edge_stress), stress_at, top_edge_stress, by_hole, deflection }
     }
 
-    /// The largest near a point of the grid, by ever smaller steps.
+    /// The maximum near a point of the grid, by ever smaller steps.
     fn climbed(&self, from: (f64, f64), measure: impl Fn(Local) -> f64) -> (f64, (f64, f64)) {
         let at = |(x, y): (f64, f64)| measure(self.at(x, y));
         let (mut best, mut place) = (at(from), from);
@@ -254,11 +254,11 @@ impl Plate {
         (best, place)
     }
 
-    /// What its edges carry.
+    /// The reactions at its edges.
     pub fn reactions(&self) -> Reactions {
         let (a, shear) = (self.aspect, 2.0 - self.poisson);
         let (_, slope) = loads(self.load);
-        // The strip's share of the line load along bottom and top: its twist changes along the rise.
+        // The part of the strip w₀ in the line load along bottom and top: its twist changes along the rise.
         let strip = |x: f64| shear * slope * (a * x - x * x) / 2.0;
         let edge = |x: f64, y: f64, sign: f64| {
             let term = |term: &Term| {
@@ -274,7 +274,7 @@ impl Plate {
             };
             self.terms.iter().map(term).sum::<f64>() - sign * shear * slope * a.powi(3) / 12.0
         };
-        // From the corner to the middle.
+        // From the corner to the middle of the span.
         let along = |y: f64, sign: f64| (1..=100).map(|j| edge(a * f64::from(j) / 200.0, y, sign)).fold(0.0, f64::max);
         let held = self.support == Support::AllEdges;
         let corner = |y: f64, sign: f64| sign * 2.0 * (1.0 - self.poisson) * self.corner_twist(y);
@@ -303,7 +303,7 @@ impl Plate {
         strip + self.terms.iter().take_while(|term| !term.dead(y)).map(term).sum::<f64>()
     }
 
-    /// The same over the whole edge, term by term in closed form.
+    /// The whole force of a vertical edge, term by term in closed form.
     fn side_force(&self) -> f64 {
         let (start, slope) = loads(self.load);
         let strip = (start + slope / 2.0) * self.aspect / 2.0;
@@ -317,7 +317,7 @@ impl Plate {
         strip + self.terms.iter().map(term).sum::<f64>()
     }
 
-    /// w_xy in the corner at x = 0.
+    /// w_xy in the corner at x = 0 and height y.
     fn corner_twist(&self, y: f64) -> f64 {
         let (_, slope) = loads(self.load);
         let term = |term: &Term| term.k * term.k * term.at(y)[1];
@@ -375,15 +375,15 @@ fn term(m: f64, aspect: f64, support: Support, load: Load, nu: f64) -> Term {
     Term { k, coefficients: solved([held_bottom[0], held_bottom[1], edge[0], edge[1]]) }
 }
 
-/// A plate's coefficients and reactions. The same proportions come up again and again, since clear sizes are rounded, so
-/// what was solved is remembered, for all threads.
+/// Coefficients and reactions of a plate, cached for all threads: clear sizes are rounded, so the same proportions occur again and
+/// again.
 pub fn solved_plate(aspect: f64, support: Support, load: Load, poisson: f64) -> (PlateCoefficients, Reactions) {
     type Known = BTreeMap<(u64, Support, Load, u64), (PlateCoefficients, Reactions)>;
-    /// Beyond so many it starts afresh.
+    /// The cache is emptied at this size.
     const MOST: usize = 50_000;
     static KNOWN: RwLock<Known> = RwLock::new(BTreeMap::new());
     let key = (aspect.to_bits(), support, load, poisson.to_bits());
-    // A thread that stopped while it held the lock left whole entries behind it.
+    // A thread that panicked while it held the lock left only whole entries behind.
     if let Some(found) = KNOWN.read().unwrap_or_else(PoisonError::into_inner).get(&key) {
         return *found;
     }

@@ -1,4 +1,4 @@
-//! What is said with every tank: warnings of this one, and its limits. The order of work: [`order`](super::order).
+//! What is printed with every tank: warnings about this tank, and limits of the design. The order of work: [`order`](super::order).
 
 use super::design::{Design, Footing, Top};
 use super::glass::{AS_CUT_MPA, GROUND_MPA, StressPlace};
@@ -9,32 +9,32 @@ use crate::settings::Settings;
 use crate::settings::glass::{Allowable, BaseSupport, LOOSE_LID, TopEdge};
 use crate::units::{Density, Force, Length, Mass, Pressure, rounded};
 
-/// What the design of a tank leaves out or leaves to others.
+/// A limit of the design of every tank: what it leaves out or leaves to others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum TankRemark {
     /// Planning figures only.
     PlanningFigures,
-    /// No design value of the sealant for good is published.
+    /// No permanent design value of the sealant is published.
     SealantNotPublished,
-    /// Who decides.
+    /// A competent fabricator decides.
     FabricatorDecides,
-    /// What it stands in.
+    /// It stands in a tray.
     StandInTray,
-    /// What ordinary tanks ask of their joints.
+    /// The joint stresses of ordinary tanks.
     SeamsOfOrdinaryTanks,
     /// The strips of a brace are taken as rigid.
     RigidBrace,
 }
 
-/// Said plainly wherever a tank is printed.
-pub const PLAINLY: [TankRemark; 4] = [
+/// Printed wherever a tank is printed.
+pub const ALWAYS_PRINTED: [TankRemark; 4] = [
     TankRemark::PlanningFigures,
     TankRemark::SealantNotPublished,
     TankRemark::FabricatorDecides,
     TankRemark::StandInTray,
 ];
 
-/// What to mind with one tank. Figures are rounded as they are told.
+/// A warning about one tank. Figures are rounded as they are printed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum TankWarning {
     /// Nothing is known about its glass, sealant or lid in this fluid, and it was accepted all the same.
@@ -42,28 +42,28 @@ pub enum TankWarning {
         /// Its fluid is an alcohol, whose vapour passes silicone and burns.
         alcohol: bool,
     },
-    /// Joints that work harder than is usual.
+    /// The joints are stressed more than is usual.
     SeamAbovePractice {
-        /// Of the hardest worked.
+        /// Largest stress of a joint.
         stress: Pressure,
     },
     /// An allowable stress above the usual one.
     AllowableAboveUsual {
-        /// As set.
+        /// The allowable stress that is set.
         allowable: Pressure,
     },
     /// Joints with less bite than structural glazing asks for.
     SmallBite {
-        /// Theirs.
+        /// Their bite.
         bite: Length,
     },
     /// The bonded lid holds the walls.
     LidHoldsWalls,
-    /// A water test does not prove it up to the rim.
+    /// The fluid is denser than water: a water test does not prove the tank up to the rim.
     DenserThanWater,
     /// The lid seals nothing.
     LooseLid,
-    /// What the strips of a brace leave open.
+    /// The opening that the strips of a brace leave.
     BraceOpening {
         /// Along the tank.
         along: Length,
@@ -74,21 +74,21 @@ pub enum TankWarning {
     BraceDepth {
         /// Below the rim.
         depth: Length,
-        /// Where the fluid stands, below the rim.
+        /// Level of the fluid, below the rim.
         freeboard: Length,
     },
     /// A free top edge that is ground.
     GroundTopEdge {
-        /// What it is held to.
+        /// Allowable stress of the ground edge.
         ground: Pressure,
-        /// What it would be held to as cut.
+        /// Allowable stress of the edge as cut.
         as_cut: Pressure,
     },
     /// A long tank with a free rim.
     LongFreeRim {
         /// Length over height.
         times: f64,
-        /// With what the walls pull the top of each upright joint open.
+        /// Force with which the walls pull the top of each upright joint open.
         pull: Force,
     },
     /// The base is designed as carried on its edges.
@@ -99,27 +99,27 @@ pub enum TankWarning {
     WallsOnPad,
     /// A pane that two people may not lift.
     PaneNeedsLift {
-        /// Of the heaviest.
+        /// Mass of the heaviest.
         mass: Mass,
     },
     /// A pane that one person may not lift.
     PaneForTwo {
-        /// Of the heaviest.
+        /// Mass of the heaviest.
         mass: Mass,
     },
     /// An empty tank that two people may not lift.
     EmptyNeedsLift {
-        /// Of the glass.
+        /// Mass of the glass.
         mass: Mass,
     },
     /// A full tank that is not moved.
     NeverMovedFull {
-        /// With its fluid.
+        /// Mass with its fluid.
         mass: Mass,
     },
-    /// What its shelf must bear.
+    /// The load on its shelf.
     ShelfLoad {
-        /// Full.
+        /// Pressure on the shelf, full.
         pressure: Pressure,
         /// The same as a mass on each square metre.
         mass_per_m2: Mass,
@@ -128,37 +128,37 @@ pub enum TankWarning {
     SmallPanes,
     /// It must not be sealed.
     MustBreathe {
-        /// Gas pressure, above or below the air outside, that would use up what is left somewhere.
+        /// Gas pressure, above or below the air outside, that uses up what is left between stress and limit somewhere.
         gas: Pressure,
-        /// Where.
+        /// Where: a pane or a joint.
         place: StressPlace,
     },
 }
 
-/// Heaviest pane for one person, heaviest pane or empty tank for two, and full tank that is not moved (common practice, no
-/// source).
+/// Mass above which a pane needs two persons; a pane or an empty tank needs lifting gear; a full tank is not moved (common
+/// practice, no source).
 const PANE_KG: f64 = 25.0;
 pub(super) const EMPTY_KG: f64 = 40.0;
 const FULL_KG: f64 = 200.0;
-/// Shelf load that an ordinary shelf is often built for (common practice, no source).
+/// Load that an ordinary shelf is often built for (common practice, no source).
 const SHELF_KPA: f64 = 2.5;
 
-/// Lengths in heights from which the point force at the top of the upright joints of an open tank is warned of (common practice,
+/// Length in heights above which the point force at the top of the upright joints of an open tank gets a warning (common practice,
 /// no source; it is 1 % of the load on the wall at 1, 4 % at 1.5, 11 % at 4).
 pub const WIDE_OPEN: f64 = 1.5;
 
-/// Of a tank about whose glass, sealant or lid in this fluid nothing is known, and which was accepted all the same.
+/// The warning about a tank whose glass, sealant or lid was accepted unproven in this fluid.
 pub fn unproven(fluid: &Fluid) -> TankWarning {
     TankWarning::Unproven { alcohol: fluid.family == Family::Alcohol }
 }
 
-/// What designs leave out, said plainly wherever one is printed whole. `braced`: strips hold the rim of one.
+/// The limits of all designs, printed wherever a design is printed whole. `braced`: strips hold the rim of one.
 pub fn limits_of(braced: bool) -> Vec<TankRemark> {
     let rigid = braced.then_some(TankRemark::RigidBrace);
-    PLAINLY.into_iter().chain([TankRemark::SeamsOfOrdinaryTanks]).chain(rigid).collect()
+    ALWAYS_PRINTED.into_iter().chain([TankRemark::SeamsOfOrdinaryTanks]).chain(rigid).collect()
 }
 
-/// Warnings of one tank, the gravest first.
+/// Warnings about one tank, the gravest first.
 pub fn warnings(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     let mut warnings = of_strength(settings, design);
     warnings.extend(of_the_rim(settings, design));
@@ -167,14 +167,14 @@ pub fn warnings(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     if design.build.clear[1].mm() < 100.0 || design.pieces.iter().any(|piece| piece.area_m2() < 0.05) {
         warnings.push(TankWarning::SmallPanes);
     }
-    // Under a lid that lies loose it does.
+    // A loose lid lets it breathe.
     if settings.tank_lid != LOOSE_LID {
         warnings.push(TankWarning::MustBreathe { gas: kpa(design.gas_to_limit, 2), place: design.gas_in });
     }
     warnings
 }
 
-/// Where glass or joints are asked for more than is usual.
+/// Warnings about stresses and bites beyond the usual.
 fn of_strength(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     let mut warnings = Vec::new();
     if design.seams.class() >= SeamClass::High {
@@ -190,7 +190,7 @@ fn of_strength(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     warnings
 }
 
-/// What holds the walls at the top, what covers the tank, and the test.
+/// Warnings about what holds the rim, the lid, and the water test.
 fn of_the_rim(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     let mut warnings = Vec::new();
     if matches!(design.build.top, Top::Lid) {
@@ -214,7 +214,7 @@ fn of_the_rim(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     warnings
 }
 
-/// Walls whose top edge nothing holds.
+/// Warnings about a free rim.
 fn of_a_free_rim(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     let mut warnings = Vec::new();
     if settings.top_edge == TopEdge::Ground {
@@ -239,7 +239,7 @@ fn of_the_base(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     [carried].into_iter().chain(inside).collect()
 }
 
-/// What must be lifted, and what carries it.
+/// Warnings about lifting and the load on the shelf.
 fn of_weight(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     let mut warnings = Vec::new();
     let density = Density::at_least_zero(settings.glass_density.0 * 1000.0);
@@ -264,20 +264,20 @@ fn of_weight(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     warnings
 }
 
-/// A mass as it is told, in kilograms.
+/// A mass rounded as it is printed, in kilograms.
 fn kg(mass: Mass, places: usize) -> Mass {
     Mass::of_kg(rounded(mass.kg(), places)).unwrap_or(mass)
 }
 
-/// A pressure as it is told, in kilopascals.
+/// A pressure rounded as it is printed, in kilopascals.
 fn kpa(pressure: Pressure, places: usize) -> Pressure {
     Pressure::of_kpa(rounded(pressure.kpa(), places)).unwrap_or(pressure)
 }
 
-/// Whether a fluid presses harder than water ever does.
+/// Whether a fluid is denser than water at its densest.
 pub(super) fn denser_than_water(density: Density) -> bool {
     density.kg_m3() > DENSEST_WATER_KG_M3
 }
 
-/// Density of water at its densest, at 4 °C (from memory). A tank for water itself is proved by water at 20 °C, within 0.2 %.
+/// Greatest density of water, at 4 °C (from memory). A tank for water itself is tested with water at 20 °C, within 0.2 %.
 const DENSEST_WATER_KG_M3: f64 = 1000.0;

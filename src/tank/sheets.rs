@@ -1,36 +1,36 @@
 //! Panes nested onto stock sheets by cuts that run from edge to edge, as glass is scored and broken.
 //!
-//! A heuristic, tried in several orders and ways to split what is left, the layout with the least area of sheets taken
-//! (after J. Jylänki, A Thousand Ways to Pack the Bin, 2010, section 3: guillotine, with the least short side, the least
-//! long side or the first place; from memory). It says how much glass to order; it does not claim to be the least. On 28
-//! published instances it takes 251 sheets where the published least without edge-to-edge cuts is 248
-//! (`tests/it/tank_sheets_published.rs`).
+//! A heuristic: panes are placed one by one in several orders, with several rules for the place and for splitting the room that is
+//! left, and the layout with the least area of sheets is taken (after J. Jylänki, A Thousand Ways to Pack the Bin, 2010, section 3:
+//! guillotine, with the least short side, the least long side or the first place; from memory). It estimates how much glass to
+//! order; it does not claim to be the least. On 28 published instances it takes 251 sheets where the published least without
+//! edge-to-edge cuts is 248 (`tests/it/tank_sheets_published.rs`).
 
 use crate::units::Length;
 
-/// A sheet with what is cut from it.
+/// A sheet with the panes that are cut from it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GlassSheet {
     /// Its longer side, along x.
     pub length: Length,
     /// Its shorter side, along y.
     pub width: Length,
-    /// What is cut from it.
+    /// The panes that are cut from it.
     pub placed: Vec<PlacedPane>,
 }
 
 /// A pane on a sheet.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PlacedPane {
-    /// Which of the panes asked for.
+    /// Index of the pane among those asked for.
     pub pane: usize,
-    /// From the left edge of the sheet.
+    /// Distance from the left edge of the sheet.
     pub x: Length,
-    /// From its lower edge.
+    /// Distance from its lower edge.
     pub y: Length,
-    /// Along x.
+    /// Side along x.
     pub length: Length,
-    /// Along y.
+    /// Side along y.
     pub width: Length,
 }
 
@@ -44,17 +44,17 @@ struct Room {
     width: Length,
 }
 
-/// How panes are taken, sheets are opened and rooms are split.
+/// One variant of the heuristic: the order of panes, which sheet is opened, which place is taken and how its room is split.
 #[derive(Clone, Copy)]
 struct NestingRule {
     by: fn(Length, Length) -> f64,
     largest_sheet: bool,
-    /// What a place wastes, from what it leaves along x and along y; the least is taken.
+    /// The waste of a place, from what it leaves along x and along y; the place with the least is taken.
     waste: fn(f64, f64) -> f64,
     split_across: fn(Room, Length, Length) -> bool,
 }
 
-/// Beyond so many panes one way must do.
+/// With more panes than this, only one variant is tried.
 const MANY: usize = 500;
 
 /// Nests panes of one thickness, given as their two sides, onto sheets of the given sizes with `kerf` lost at each cut.
@@ -86,7 +86,7 @@ fn ways() -> impl Iterator<Item = NestingRule> {
         |_, _, _| true,
         |_, _, _| false,
     ];
-    // The last takes the first place there is, the longer side along the longer.
+    // The last takes the first place that fits, the longer side along the longer.
     let wastes: [fn(f64, f64) -> f64; 3] = [f64::min, f64::max, |_, _| 0.0];
     let rules = wastes.into_iter().flat_map(move |waste| orders.map(|by| (waste, by)));
     rules.flat_map(move |(waste, by)| {
@@ -110,7 +110,7 @@ fn nested(
     if way.largest_sheet {
         sizes.reverse();
     }
-    // A room that not even the narrowest pane fits in is waste.
+    // A room that even the narrowest pane does not fit is waste.
     let narrowest = panes.iter().map(|(one, other)| one.min(*other)).reduce(Length::min).unwrap_or(Length::ZERO);
     let useful = |room: &Room| narrowest.fits(room.length) && narrowest.fits(room.width);
     let (mut sheets, mut rooms): (Vec<GlassSheet>, Vec<Room>) = (Vec::new(), Vec::new());
@@ -122,7 +122,7 @@ fn nested(
             (way.waste)(room.length.less(length).mm(), room.width.less(width).mm())
         };
         let candidates = |rooms: &[Room]| {
-            // Asked first, for nearly all rooms are too small either way.
+            // Tested first, because nearly all rooms are too small either way.
             let large_enough = rooms
                 .iter()
                 .enumerate()
@@ -154,7 +154,7 @@ fn nested(
     Some(sheets)
 }
 
-/// What is left of a room beside and above a pane in its corner. `across`: the first cut runs along x.
+/// The rooms left beside and above a pane in the corner of a room. `across`: the first cut runs along x.
 fn split(room: Room, length: Length, width: Length, kerf: Length, across: bool) -> impl Iterator<Item = Room> {
     let (beside, above) = (room.length.less(length + kerf), room.width.less(width + kerf));
     let right =

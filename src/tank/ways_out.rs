@@ -1,12 +1,12 @@
-//! What else may hold a fluid where silicone-bonded glass does not: only what the compatibility table allows.
+//! What else may hold a fluid that silicone-bonded glass must not hold: only what the compatibility table allows.
 
 use crate::rules::{FluidId, Rules, Verdict};
 use crate::units::rounded;
 
-/// A way to keep what silicone-bonded glass must not hold.
+/// A way to keep a lot whose fluid silicone-bonded glass must not hold.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum WayOut {
-    /// Something else that holds the fluid.
+    /// Another kind of large vessel.
     Vessel {
         /// Which.
         vessel: LargeVessel,
@@ -17,7 +17,7 @@ pub enum WayOut {
     ChangeOfFluid,
 }
 
-/// What larger vessels are made as (common practice, no source).
+/// Kinds of large vessel (common practice, no source).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum LargeVessel {
     /// A welded tank of stainless steel 316.
@@ -37,7 +37,7 @@ impl LargeVessel {
     pub const ALL: [LargeVessel; 5] =
         [Self::SteelTank, Self::HdpeTank, Self::PolypropyleneTank, Self::BorosilicateVessel, Self::SodaLimeVessel];
 
-    /// The id of what it is made of, in the table of materials.
+    /// The id of its material, in the table of materials.
     pub fn material(self) -> &'static str {
         match self {
             Self::SteelTank => "stainless-steel-316",
@@ -49,7 +49,7 @@ impl LargeVessel {
     }
 }
 
-/// The ways out, the most usual first; a change of fluid is always one. A pair about which nothing is known is none.
+/// The ways out, the most usual first. A change of fluid is always one; an unproven pair is none.
 pub fn ways_out(rules: &Rules, fluid: FluidId) -> Vec<WayOut> {
     let allowed = LargeVessel::ALL.into_iter().filter_map(|vessel| {
         let material = rules.material_named(vessel.material())?;

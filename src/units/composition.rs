@@ -1,4 +1,4 @@
-//! Densities, temperatures and strengths. A strength by volume and one by mass are different types: taking one for the
+//! Densities, temperatures and strengths. Strengths by volume and by mass are different types, because taking one for the
 //! other is an error of ten points.
 
 use std::fmt;
@@ -18,7 +18,7 @@ impl Density {
         self.kg_m3() / 1000.0
     }
 
-    /// What this volume weighs.
+    /// Mass of this volume.
     pub fn mass_of(self, volume: Volume) -> Mass {
         Mass::at_least_zero(volume.ml() * self.g_ml())
     }
@@ -26,10 +26,10 @@ impl Density {
 
 impl Div<Density> for Mass {
     type Output = Volume;
-    /// The room this mass takes.
+    /// Volume of this mass.
     ///
     /// # Panics
-    /// If the density is zero: no liquid has none.
+    /// If the density is zero; no liquid has that.
     fn div(self, density: Density) -> Volume {
         Volume::at_least_zero(self.g() / density.g_ml())
     }
@@ -77,7 +77,7 @@ macro_rules! fraction {
         impl $name {
             /// Water alone.
             pub const NONE: Self = Self(0.0);
-            /// Nothing else.
+            /// The pure substance.
             pub const PURE: Self = Self(1.0);
 
             /// From a ratio of 0 to 1; `None` outside.

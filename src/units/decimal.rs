@@ -15,27 +15,27 @@ pub fn decimal(number: f64, places: usize) -> String {
 /// The number that [`decimal`] writes.
 pub fn rounded(number: f64, places: usize) -> f64 {
     match last_places(number, places) {
-        // A quotient of two whole numbers is the nearest there is to the decimal.
+        // The quotient of these whole numbers is the floating-point number nearest to the decimal.
         Some((counted, per_unit)) if counted > 0 => (f64::from(counted) / f64::from(per_unit)).copysign(number),
         Some(_) => 0.0,
-        // Digits round exactly; only ties and very large numbers come this way.
+        // Formatting rounds exactly; only ties and very large numbers need it.
         None => decimal(number, places).parse().unwrap_or(number),
     }
 }
 
-/// How many last places a number is, and how many of them a unit has: for a number of at most three places that is not too
-/// large and clearly nearer to one whole count of last places than to the next.
+/// A number rounded to units of its last place, and how many such units make 1. `None` for more than three places, for large
+/// numbers, and for numbers so near a tie that rounding is in doubt.
 fn last_places(number: f64, places: usize) -> Option<(u32, u32)> {
     let per_unit = *[1_u32, 10, 100, 1000].get(places)?;
     let scaled = number.abs() * f64::from(per_unit);
-    // Scaling errs by less than 1e-7 below this; what may be a tie is left to the exact way.
+    // Below this limit scaling errs by less than 1e-7. What may be a tie is left to exact formatting.
     if scaled.is_nan() || scaled >= 1e9 || (scaled.fract() - 0.5).abs() < 1e-6 {
         return None;
     }
     Some((u32::try_from(truncated(scaled.round())).ok()?, per_unit))
 }
 
-/// [`decimal`] at a tenth of the time, where [`last_places`] can be counted.
+/// The same text as [`decimal`], in a tenth of the time, where [`last_places`] gives a number.
 fn thousandths(number: f64, places: usize) -> Option<String> {
     let (counted, per_unit) = last_places(number, places)?;
     let (mut whole, mut rest, mut places) = (counted / per_unit, counted % per_unit, places);
@@ -43,7 +43,7 @@ fn thousandths(number: f64, places: usize) -> Option<String> {
         rest /= 10;
         places -= 1;
     }
-    // Digits from the last to the first: ten of a whole number, three decimals, a point and a sign at most.
+    // Written from the last digit to the first: at most ten digits, three decimals, a point and a sign.
     let mut text = [0; 16];
     let mut start = text.len();
     let mut put = |byte: u8| {

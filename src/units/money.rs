@@ -10,7 +10,7 @@ use super::whole::truncated;
 pub struct Money(pub(super) i64);
 
 impl Money {
-    /// Nothing at all.
+    /// Zero.
     pub const ZERO: Self = Self(0);
     /// Ten-millionths in one unit of currency.
     pub const PER_UNIT: i64 = 10_000_000;
@@ -43,12 +43,12 @@ impl Money {
         whole.checked_mul(Self::PER_UNIT)?.checked_add(part).map(Self)
     }
 
-    /// Reads what [`Money::text`] wrote, whatever it comes to, with a sign where it is below zero.
+    /// Reads what [`Money::text`] wrote, of any size, with a sign where it is below zero.
     pub fn read_back(text: &str) -> Option<Self> {
         if let Some(amount) = text.strip_prefix('-') {
             return Self::read_back(amount).filter(|amount| amount.0 >= 0).map(|amount| -amount);
         }
-        // Sums may have a digit more than can be typed, and the largest of all was rounded up.
+        // A sum may have one digit more than can be typed, and `MOST` was written rounded up.
         let most = || (text == Self::MOST.text()).then_some(Self::MOST);
         let (whole, rest) = text.split_at_checked(text.find('.')?)?;
         let last = whole.len().checked_sub(11).filter(|more| *more <= 1 && whole.is_ascii());
@@ -62,7 +62,7 @@ impl Money {
         }
     }
 
-    /// The most that can be held: what an amount is that would be more.
+    /// The largest amount. Larger results are replaced by it.
     pub const MOST: Self = Self(i64::MAX);
 
     /// The nearest amount with four decimals to a number that was computed, not typed (an estimate); `None` if it is
@@ -72,18 +72,18 @@ impl Money {
         (0.0..9e14).contains(&ten_thousandths).then(|| Self(truncated(ten_thousandths) * 1000))
     }
 
-    /// The same of a number that is not negative: the most that can be held where it is too large.
+    /// The same, but [`Money::MOST`] where it is too large, and zero where it is negative or not a number.
     pub fn estimate_or_most(units: f64) -> Self {
         Self::estimate(units).unwrap_or(if units > 0.0 { Self::MOST } else { Self::ZERO })
     }
 
-    /// What a whole number of millilitres costs at this price a litre. Exact.
+    /// Cost of a whole number of millilitres at this price a litre. Exact for prices of at most four decimals.
     pub fn per_litre(self, fluid: Millilitres) -> Self {
-        // A price has at most four decimals, so its parts are a multiple of 1000.
+        // The parts of such a price are a multiple of 1000.
         Self((self.0 / 1000).saturating_mul(fluid.0))
     }
 
-    /// How many steps reach this amount.
+    /// The number of steps of a size that reach this amount.
     pub fn in_steps_of(self, step: Money) -> i64 {
         self.0.div_euclid(step.0) + i64::from(self.0.rem_euclid(step.0) > 0)
     }
@@ -93,14 +93,14 @@ impl Money {
         self.0 as f64 / Self::PER_UNIT as f64
     }
 
-    /// The number of currency units that [`Money::text`] writes: for spreadsheets, never to reckon with.
+    /// The number of currency units that [`Money::text`] writes: for spreadsheets, not for calculation.
     pub fn units(self) -> f64 {
         let ten_thousandths = (i128::from(self.0.unsigned_abs()) + 500) / 1000;
         let units = ten_thousandths as f64 / 10_000.0;
         if self.0 < 0 && ten_thousandths > 0 { -units } else { units }
     }
 
-    /// Rounded to four decimals, half up: the amount that [`Money::text`] writes.
+    /// Rounded to four decimals, half up: the amount that [`Money::text`] writes, unless it is below zero.
     pub fn rounded(self) -> Self {
         Self(self.0.saturating_add(500).div_euclid(1000) * 1000)
     }

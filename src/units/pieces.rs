@@ -1,6 +1,7 @@
 //! Whole vessels, and whole packs that they are bought in.
 //!
-//! 64 bits hold them: what all rows of a survey could use of one vessel is more than 32 bits hold, and differences are below 0.
+//! They are held in 64 bits: all rows of a survey could use more pieces of one vessel than 32 bits hold, and differences may be
+//! below 0.
 
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Mul, Neg, Sub, SubAssign};
@@ -21,10 +22,10 @@ counted!(Pieces);
 counted!(Packs);
 
 impl Pieces {
-    /// None at all.
+    /// Zero.
     pub const ZERO: Self = Self(0);
 
-    /// The fewest packs of such a size that hold so many pieces.
+    /// The fewest packs of `size` pieces that hold these pieces.
     #[inline]
     pub fn in_packs_of(self, size: Pieces) -> Packs {
         Packs(self.0.div_euclid(size.0) + i64::from(self.0.rem_euclid(size.0) > 0))
@@ -32,13 +33,13 @@ impl Pieces {
 }
 
 impl Packs {
-    /// None at all.
+    /// Zero.
     pub const ZERO: Self = Self(0);
-    /// As many as can be counted: no limit.
+    /// The largest number: no limit.
     pub const MOST: Self = Self(i64::MAX);
 }
 
-/// Pieces in a pack, so many packs.
+/// Pieces in a pack, times packs.
 impl Mul<Packs> for Pieces {
     type Output = Pieces;
     #[inline]
@@ -47,7 +48,7 @@ impl Mul<Packs> for Pieces {
     }
 }
 
-/// The price of a pack, so many packs.
+/// Price of a pack, times packs.
 impl Mul<Packs> for Money {
     type Output = Money;
     #[inline]
@@ -56,7 +57,7 @@ impl Mul<Packs> for Money {
     }
 }
 
-/// The price of a piece, so many pieces.
+/// Price of a piece, times pieces.
 impl Mul<Pieces> for Money {
     type Output = Money;
     #[inline]

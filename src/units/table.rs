@@ -1,7 +1,7 @@
 //! Lists whose positions have a type of their own, so that a position in one list is not taken for one in another.
 //!
-//! A [`IndexTable`] is a vector that is indexed by its own kind of [`Position`] alone. It costs what a vector costs: positions are
-//! 32-bit numbers, and whether a table outgrows them is asked where it grows, not where it is read.
+//! An [`IndexTable`] is a vector that is indexed only by its own kind of [`Position`]. It costs what a vector costs: positions are
+//! 32-bit numbers, and the length is checked when a table grows, not when it is read.
 
 use std::fmt::Debug;
 use std::hash::Hash;
@@ -68,23 +68,23 @@ pub(crate) use is_position;
 /// A vector indexed by one kind of position.
 #[repr(transparent)]
 pub struct IndexTable<P, T> {
-    /// No more than `u32::MAX` of them.
+    /// At most `u32::MAX` of them.
     rows: Vec<T>,
     positions: PhantomData<fn(P) -> P>,
 }
 
 impl<P: Position, T> IndexTable<P, T> {
-    /// Nothing yet.
+    /// An empty table.
     pub const fn new() -> Self {
         IndexTable { rows: Vec::new(), positions: PhantomData }
     }
 
-    /// Nothing yet, with room for so many.
+    /// An empty table with room for `rows` rows.
     pub fn with_capacity(rows: usize) -> Self {
         IndexTable { rows: Vec::with_capacity(rows), positions: PhantomData }
     }
 
-    /// Adds one at the end.
+    /// Adds a row at the end.
     pub fn push(&mut self, row: T) -> P {
         let position = P::at(self.rows.len());
         assert!(position.number() < u32::MAX, "{FULL}");
@@ -92,13 +92,13 @@ impl<P: Position, T> IndexTable<P, T> {
         position
     }
 
-    /// The one at a position, if there is any.
+    /// The row at a position, if there is one.
     #[inline]
     pub fn get(&self, position: P) -> Option<&T> {
         self.rows.get(position.index())
     }
 
-    /// The one at a position, if there is any.
+    /// The row at a position, if there is one.
     #[inline]
     pub fn get_mut(&mut self, position: P) -> Option<&mut T> {
         self.rows.get_mut(position.index())
@@ -115,13 +115,13 @@ impl<P: Position, T> IndexTable<P, T> {
         (0..length).map(P::new)
     }
 
-    /// All with their positions.
+    /// All rows with their positions.
     #[inline]
     pub fn enumerated(&self) -> impl DoubleEndedIterator<Item = (P, &T)> + ExactSizeIterator + Clone {
         self.positions().zip(&self.rows)
     }
 
-    /// All with their positions, to be changed.
+    /// All rows with their positions, mutable.
     #[inline]
     pub fn enumerated_mut(&mut self) -> impl DoubleEndedIterator<Item = (P, &mut T)> + ExactSizeIterator {
         self.positions().zip(&mut self.rows)
@@ -132,17 +132,17 @@ impl<P: Position, T> IndexTable<P, T> {
         IndexTable { rows: vec![value; self.rows.len()], positions: PhantomData }
     }
 
-    /// A table of the same positions, with what is made of each.
+    /// A table of the same positions, with `of` applied to each row.
     pub fn map<U>(&self, of: impl FnMut(&T) -> U) -> IndexTable<P, U> {
         IndexTable { rows: self.rows.iter().map(of).collect(), positions: PhantomData }
     }
 
-    /// The first position that holds what is looked for.
+    /// The first position whose row satisfies `is`.
     pub fn position(&self, is: impl FnMut(&T) -> bool) -> Option<P> {
         self.rows.iter().position(is).map(P::at)
     }
 
-    /// The vector, without the kind of its positions.
+    /// The rows as a plain vector.
     pub fn into_vec(self) -> Vec<T> {
         self.rows
     }
@@ -193,10 +193,10 @@ impl<P: Position, T> Index<Span<P>> for IndexTable<P, T> {
     }
 }
 
-/// Positions that follow one another.
+/// Consecutive positions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Span<P> {
-    /// The first, and the first beyond the last.
+    /// The first position, and the one after the last.
     ends: (u32, u32),
     positions: PhantomData<fn(P) -> P>,
 }
@@ -217,7 +217,7 @@ impl<P: Position> Span<P> {
         index(self.ends.0)..index(self.ends.1)
     }
 
-    /// All of them in order.
+    /// All positions in order.
     #[inline]
     pub fn positions(self) -> impl DoubleEndedIterator<Item = P> + ExactSizeIterator + Clone + use<P> {
         (self.ends.0..self.ends.1).map(P::new)
@@ -268,7 +268,7 @@ impl<'a, P, T> IntoIterator for &'a mut IndexTable<P, T> {
     }
 }
 
-// Written out: what is derived would ask the same of the kind of position.
+// Written out, because derived implementations would ask the same traits of the kind of position.
 impl<P, T> Default for IndexTable<P, T> {
     fn default() -> Self {
         IndexTable { rows: Vec::new(), positions: PhantomData }

@@ -1,4 +1,4 @@
-//! Whole numbers from one width to another, and from floating point: what becomes of those that do not fit.
+//! Conversions of whole numbers between widths and from floating point, and what becomes of numbers that do not fit.
 
 /// A number of 32 bits as an index or a count.
 #[inline]
@@ -7,34 +7,34 @@ pub const fn index(number: u32) -> usize {
     number as usize
 }
 
-/// An index or a count as a number of 32 bits: lists of many indices are kept that short.
+/// An index or a count as a number of 32 bits, for lists of many indices.
 ///
 /// # Panics
-/// If it is above `u32::MAX`: no list that is indexed so is that long.
+/// If it is above `u32::MAX`: no list with short indices is that long.
 #[inline]
 pub fn short_index(index: usize) -> u32 {
     u32::try_from(index).expect("no list with short indices has more than u32::MAX items")
 }
 
-/// A place in a file that is held in memory, counted in bytes.
+/// An offset in bytes into a file that is held in memory.
 #[inline]
 pub fn offset(bytes: u64) -> usize {
     usize::try_from(bytes).expect("a place in memory has no more bits than memory has")
 }
 
-/// How many items a list has, as a number that others may be taken from.
+/// The number of items of a list, as a signed number.
 #[inline]
 pub fn number_of(items: usize) -> i64 {
     i64::try_from(items).expect("no list has more items than memory has bytes, and those are fewer than 2^63")
 }
 
-/// A number of items that was made by taking from one and adding to it.
+/// A signed number of items as a count or an index. It must not be below 0.
 #[inline]
 pub fn items(number: i64) -> usize {
     usize::try_from(number).expect("no list has fewer items than none, nor more than memory has bytes")
 }
 
-/// A floating-point number cut to a whole one; the least or the most that 64 bits hold where it is beyond, 0 for what is no number.
+/// A floating-point number cut to a whole number. Beyond 64 bits the least or the largest; 0 for NaN.
 #[inline]
 #[expect(
     clippy::cast_possible_truncation,
@@ -44,7 +44,7 @@ pub fn truncated(number: f64) -> i64 {
     number as i64
 }
 
-/// A floating-point number cut to a whole number of items: none where it is below 1 or no number.
+/// A floating-point number cut to a whole number of items: 0 where it is below 1 or NaN.
 #[inline]
 #[expect(
     clippy::cast_possible_truncation,
@@ -55,7 +55,7 @@ pub fn truncated_count(number: f64) -> usize {
     number as usize
 }
 
-/// A number in 64 bits; the least or the most that they hold where it is beyond.
+/// A number in 64 bits: the least or the largest where it is beyond.
 #[inline]
 pub fn saturated(number: i128) -> i64 {
     i64::try_from(number).unwrap_or(if number < 0 { i64::MIN } else { i64::MAX })

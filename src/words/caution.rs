@@ -68,7 +68,7 @@ pub fn of_fluid(caution: FluidCaution) -> Cow<'static, str> {
             "Glycerol takes up water from the air and its level rises: leave headspace, and check the level. Spills \
              make floors slippery."
         }
-        // Its note in the table of fluids; spills, as of glycerol: common practice, no source.
+        // Source: the note in the table of fluids. Spills as for glycerol: common practice, no source.
         FluidCaution::PropyleneGlycol => {
             "Propylene glycol takes up water from the air and its level rises: leave headspace, and check the level. \
              Spills make floors slippery."
@@ -106,7 +106,7 @@ pub fn at_the_bench() -> Cow<'static, str> {
     )
 }
 
-/// What these recipes must not be used for.
+/// What the recipes of this program must not be used for.
 pub fn not_handled() -> Cow<'static, str> {
     spoken(
         "Not for unidentified fluids: have them tested first. Not for anything that has held picric acid: leave it \

@@ -1,4 +1,4 @@
-//! Why a row gets what it gets.
+//! The reasons of placements in words.
 
 use std::borrow::Cow;
 
@@ -85,7 +85,7 @@ fn test_or_measure(unknown: Unknown) -> &'static str {
     }
 }
 
-/// For a row with no suitable vessel and no `must_use`.
+/// The reason of a row with no suitable vessel and no `must_use`.
 fn no_option(no_tank: Option<&NoTank>) -> String {
     match no_tank {
         Some(NoTank::TooSmall) => "no listed vessel is suitable; too small for a tank".to_owned(),
@@ -106,12 +106,12 @@ pub fn why_no_tank(no_tank: Option<&NoTank>) -> String {
     }
 }
 
-/// `J-07: 6 mm too low`.
+/// The nearest vessel with its refusal: `J-07: 6 mm too low`.
 pub fn near_miss(project: &Project, (vessel, refusal): &NearMiss) -> String {
     format!("{}: {}", project.stock.vessel(*vessel).id, refusal::refusal(refusal))
 }
 
-/// Why it is not to be moved.
+/// Why a lot is not to be moved.
 pub fn held(project: &Project, specimen: &Specimen, hold: Hold) -> String {
     match hold {
         Hold::Stated => format!("hold: {}", specimen.particulars.hold.as_deref().unwrap_or_default()),

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use super::spoken;
 use crate::options::{Cause, Marks, Refusal};
 
-/// `6 mm too low`, `closure does not suit the fluid`, `does not last long enough: 5 years short`.
+/// A refusal with its shortfall: `6 mm too low`, `closure does not suit the fluid`, `does not last long enough: 5 years short`.
 pub fn refusal(refusal: &Refusal) -> Cow<'static, str> {
     let words = plain(refusal.cause);
     match (refusal.shortfall, refusal.cause.unit()) {
@@ -19,7 +19,7 @@ pub fn refusal(refusal: &Refusal) -> Cow<'static, str> {
     }
 }
 
-/// What fails, without by how much.
+/// The cause of a refusal, without the shortfall.
 pub fn cause(cause: Cause) -> Cow<'static, str> {
     spoken(plain(cause))
 }
@@ -45,7 +45,7 @@ fn plain(cause: Cause) -> &'static str {
     }
 }
 
-/// All marks that are set, joined with `; `; empty where none is.
+/// All marks that are set, joined with `; `; empty if none is.
 pub fn review(marks: Marks) -> Cow<'static, str> {
     let words = [
         (marks.unproven, "unproven combination of fluid and vessel"),

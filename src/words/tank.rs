@@ -17,7 +17,7 @@ use crate::tank::seams::SeamClass;
 use crate::tank::ways_out::{LargeVessel, WayOut};
 use crate::units::decimal;
 
-/// `long wall`, `base` …
+/// The name of a pane: `long wall`, `base` …
 pub fn pane(kind: PaneKind) -> Cow<'static, str> {
     spoken(match kind {
         PaneKind::LongWall => "long wall",
@@ -41,7 +41,7 @@ pub fn edges(finish: EdgeFinish) -> Cow<'static, str> {
     })
 }
 
-/// Where a stress acts, after `the`.
+/// Where a stress acts; follows `the`.
 pub fn place(place: StressPlace) -> Cow<'static, str> {
     spoken(place_name(place))
 }
@@ -62,7 +62,7 @@ fn place_name(place: StressPlace) -> &'static str {
     }
 }
 
-/// `walls on base, free rim`.
+/// The construction of a tank: `walls on base, free rim`.
 pub fn construction(construction: &TankConstruction) -> Cow<'static, str> {
     let footing = match construction.footing {
         Footing::WallsOnBase => "walls on base",
@@ -115,7 +115,7 @@ fn price_name(price: TankPriceBasis) -> &'static str {
     }
 }
 
-/// The same with what else can hold the fluid, in one sentence.
+/// Where a price is from, or why there is none, with what else can hold the fluid.
 pub fn price_and_ways_out(price: TankPriceBasis, ways: &[WayOut]) -> Cow<'static, str> {
     if ways.is_empty() {
         return self::price(price);
@@ -128,7 +128,7 @@ pub fn way_out(way: &WayOut) -> Cow<'static, str> {
     spoken(way_out_name(way))
 }
 
-/// All of them, after `instead of bonded glass`.
+/// All alternatives that can hold the fluid; follows `instead of bonded glass`.
 pub fn ways_out(ways: &[WayOut]) -> Cow<'static, str> {
     spoken(joined(ways))
 }

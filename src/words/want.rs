@@ -1,4 +1,4 @@
-//! The kinds of vessel to look for.
+//! The kinds of vessel to look for, in words.
 
 use std::borrow::Cow;
 
@@ -36,7 +36,7 @@ pub fn wanted_vessel(project: &Project, vessel: &WantedVessel) -> Cow<'static, s
     spoken(at_least(project, vessel))
 }
 
-/// What to look for for a row that stands very loose in its vessel; empty where nothing smaller would do.
+/// The vessel to look for, for a row that is very loose in its vessel; empty if no vessel would be suitable.
 pub fn smaller_vessel(project: &Project, specimen: &Specimen) -> Cow<'static, str> {
     if !specimen.particulars.must_use.is_empty() {
         return spoken("no other: this vessel is required");
@@ -71,7 +71,7 @@ fn at_least(project: &Project, vessel: &WantedVessel) -> String {
     words + &format!(", for {fluid}, lasting {} years{}", decimal(vessel.years, 1), parts(project, vessel))
 }
 
-/// What it must be made of and closed with, where not all that is commonly had serves.
+/// The suitable materials and closures, if not all common ones are suitable.
 fn parts(project: &Project, vessel: &WantedVessel) -> String {
     let PartsThatServe { materials, closures } = PartsThatServe::of(project, vessel);
     let materials = materials.iter().map(|id| project.rules.material(*id).id.as_str()).collect();
@@ -91,5 +91,5 @@ fn parts(project: &Project, vessel: &WantedVessel) -> String {
     if named.is_empty() { String::new() } else { format!("; {}", named.join("; ")) }
 }
 
-/// Materials or closures that are named.
+/// Largest number of materials or closures named.
 const MOST_PARTS: usize = 6;

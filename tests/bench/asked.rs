@@ -1,37 +1,37 @@
-//! What is asked of a run, and whether a run keeps it.
+//! What is required of a run, and whether a run meets it.
 
 use crate::baseline::Baseline;
 use crate::program::{Level, Run};
 
-/// What is asked of a run.
+/// What is required of a run.
 pub struct Asked {
-    /// How good the plan is known to be.
+    /// How far the plan must be proved.
     pub quality: Quality,
-    /// Most time of the whole process.
+    /// Longest time of the whole process.
     pub span: Span,
-    /// Most resident memory, where any is asked.
+    /// Largest resident memory in MB, if limited.
     pub peak_mb: Option<f64>,
 }
 
-/// How good a plan is to be known to be.
+/// How far a plan must be proved.
 pub enum Quality {
     /// Every level is proved.
     AllProved,
-    /// The first priority of which rows wait is proved.
+    /// The first level that defers lots is proved.
     FirstBiting,
-    /// Every count is proved, and money is within so many per cent of its bound.
+    /// Every count of deferred lots is proved, and money is within this many per cent of its bound.
     GapPct(f64),
 }
 
-/// Time a run may take.
+/// Longest time of a run.
 pub enum Span {
-    /// In itself.
+    /// This many seconds.
     Seconds(f64),
-    /// Any: what is asked is the proof.
+    /// No limit: only the proof is required.
     Any,
 }
 
-/// Heads of the columns.
+/// Prints the column headers.
 pub fn print_head() {
     println!(
         "{:<33} {:>10} {:>8} {:>8} {:>9} {:>7}  {:<36} {:<38} status",
@@ -40,12 +40,12 @@ pub fn print_head() {
 }
 
 impl Asked {
-    /// All levels proved within so many seconds.
+    /// Requires that all levels are proved within this many seconds.
     pub const fn proved_in(seconds: f64) -> Self {
         Asked { quality: Quality::AllProved, span: Span::Seconds(seconds), peak_mb: None }
     }
 
-    /// True if a run keeps all of it.
+    /// Whether a run meets all requirements.
     pub fn kept(&self, run: &Run, baseline: Option<&Baseline>) -> bool {
         let good = self.quality.kept(&run.plan.levels, baseline.map(|baseline| &baseline.rows_of));
         good && self.in_time(run) && self.in_memory(run)
@@ -62,8 +62,8 @@ impl Asked {
         self.peak_mb.is_none_or(|most| run.peak_mb.is_none_or(|peak| peak <= most))
     }
 
-    /// One line: what is asked, beside what was measured; what is not kept is marked with `!`. Without a baseline, a count's
-    /// gap is a share of the count.
+    /// One line with the requirements and the measurements; a measurement that fails its requirement is marked with `!`. Without
+    /// a baseline, the gap of a count is relative to the count.
     pub fn line(&self, name: &str, run: &Run, baseline: Option<&Baseline>) -> String {
         let asked = match self.span {
             Span::Seconds(most) => format!("{most} s"),
@@ -86,7 +86,8 @@ impl Asked {
     }
 }
 
-/// Rows that wait, and what is not proved: `deferred-2 310 proved, deferred-3 900 >= 899, deferred-3 within 0.01 %`.
+/// Deferred lots and the gap of the first level not proved: `deferred-2 310 proved, deferred-3 900 >= 899, deferred-3 within 0.01
+/// %`.
 fn measured(levels: &[Level], rows_of: Option<&[u32; 4]>) -> String {
     let open = levels.iter().find(|level| !level.proved());
     let counts = counts(levels).filter(|(_, level)| level.value() > 0.0).map(|(_, level)| match level.proved() {
@@ -100,7 +101,7 @@ fn measured(levels: &[Level], rows_of: Option<&[u32; 4]>) -> String {
     counts.chain([gap]).collect::<Vec<_>>().join(", ")
 }
 
-/// Counts of rows that wait, with the position of their priority.
+/// The levels that count deferred lots, each with the index of its priority.
 fn counts(levels: &[Level]) -> impl Iterator<Item = (usize, &Level)> {
     let names = ["deferred-1", "deferred-2", "deferred-3", "deferred-4"];
     names
@@ -109,7 +110,7 @@ fn counts(levels: &[Level]) -> impl Iterator<Item = (usize, &Level)> {
         .filter_map(move |(i, name)| Some((i, levels.iter().find(|level| level.name == name)?)))
 }
 
-/// How far a level is from its bound: a count's as a share of the rows of its priority, others' of their value.
+/// Gap of a level: for a count, relative to the number of rows of its priority; for other levels, relative to the value.
 fn gap(level: &Level, rows_of: Option<&[u32; 4]>) -> f64 {
     let priority = level.name.strip_prefix("deferred-").and_then(|number| number.parse::<usize>().ok());
     let rows = rows_of.zip(priority).map(|(rows_of, priority)| f64::from(rows_of[priority - 1]));

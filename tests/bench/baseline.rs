@@ -1,5 +1,5 @@
-//! What whole runs are held against: the csv crate on one thread, warm cache, each column of the survey that is needed to
-//! f64 or String, and kept; tissue is given in millilitres or as a mass.
+//! The baseline of whole runs: reading the survey with the csv crate on one thread, with a warm cache. Every column that is
+//! needed is parsed to f64 or String and kept; tissue is given in millilitres or as a mass.
 
 use std::hint::black_box;
 use std::path::Path;
@@ -7,15 +7,15 @@ use std::time::Instant;
 
 use crate::Outcome;
 
-/// A survey read in the plainest way.
+/// Baseline of one survey.
 pub struct Baseline {
-    /// Seconds it takes: the median of several.
+    /// Seconds to read it: the median of several.
     pub seconds: f64,
-    /// Rows of priority 1 to 4.
+    /// Number of rows of each priority, 1 to 4.
     pub rows_of: [u32; 4],
 }
 
-/// What a row of the survey holds.
+/// One row of the survey.
 struct SurveyRow {
     texts: [String; 6],
     numbers: [f64; 6],
@@ -27,7 +27,7 @@ const TISSUE: &str = "tissue_ml";
 const MASS: &str = "mass_g";
 
 impl Baseline {
-    /// Reads a survey again and again.
+    /// Reads a survey several times.
     pub fn of(survey: &Path) -> Outcome<Self> {
         let mut seconds = Vec::new();
         let mut rows_of = [0; 4];

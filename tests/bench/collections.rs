@@ -1,4 +1,4 @@
-//! Runs on synthetic collections: sizes, seeds and ways of packing, and what is asked of each.
+//! Runs on synthetic collections of several sizes, seeds and kinds of packs, with the requirements of each.
 
 use crate::asked::{self, Asked, Quality, Span};
 use crate::baseline::Baseline;
@@ -6,7 +6,7 @@ use crate::program::{Project, Run};
 use crate::synthetic_collection::{self, Packs, Recipe, Sizes};
 use crate::{Findings, Outcome, second_solver};
 
-/// A collection, and the runs on it.
+/// A collection and the runs on it.
 struct Collection {
     specimens: u32,
     vessels: u32,
@@ -14,11 +14,11 @@ struct Collection {
     packs: Packs,
     sizes: Sizes,
     rows: &'static [Row],
-    /// Runs only where it is named or all are.
+    /// Runs only if its name or `all` is given.
     takes_minutes: bool,
 }
 
-/// One run, and what is asked of it.
+/// One run and its requirements.
 struct Row {
     money: Available,
     /// `solver.gap_pct`.
@@ -26,11 +26,11 @@ struct Row {
     asked: Asked,
 }
 
-/// What may be spent.
+/// The budget of a run.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Available {
     Unlimited,
-    /// A share of what is spent where there is no limit.
+    /// [`BUDGET_SHARE`] of the money spent without a budget.
     Budget,
 }
 
@@ -45,7 +45,7 @@ const fn within(gap_pct: f64, seconds: f64) -> Row {
     Row { money: Available::Unlimited, gap_pct, asked }
 }
 
-/// A budget on a collection so large that only the first priority of which rows wait is to be proved.
+/// With a budget, on a collection so large that only the first level that defers lots is required to be proved.
 const fn first_biting(gap_pct: f64, span: Span) -> Row {
     Row { money: Available::Budget, gap_pct, asked: Asked { quality: Quality::FirstBiting, span, peak_mb: None } }
 }
@@ -59,12 +59,12 @@ const fn plain(specimens: u32, vessels: u32, seed: u64, rows: &'static [Row]) ->
     Collection { specimens, vessels, seed, packs: Packs::Small, sizes: Sizes::Whole, rows, takes_minutes }
 }
 
-/// Everything is sold in packs.
+/// A collection in which every vessel is sold in packs.
 const fn packs(specimens: u32, vessels: u32, seed: u64, rows: &'static [Row]) -> Collection {
     Collection { packs: Packs::All, ..plain(specimens, vessels, seed, rows) }
 }
 
-/// Almost no two rows are alike.
+/// A collection in which almost no two rows are equal.
 const fn fine(specimens: u32, vessels: u32, rows: &'static [Row]) -> Collection {
     Collection { sizes: Sizes::Fine, ..plain(specimens, vessels, 1, rows) }
 }
@@ -92,14 +92,14 @@ const COLLECTIONS: [Collection; 18] = [
     fine(1_000_000, 300, &[in_memory(within(0.0005, 12.0), 2_048.0), first_biting(0.0005, Span::Any)]),
 ];
 
-/// The collection that the general model decides with a row for each specimen.
+/// The collection that the general model decides with one row for each specimen.
 #[cfg(feature = "highs")]
 pub fn of_the_ratio() -> Outcome<Project> {
     COLLECTIONS[1].project()
 }
 
-/// Runs the rows whose names hold one of `words`, and all if there are none but for those that take minutes. `packs` and
-/// `fine` among the words choose their series, `all` runs everything that they choose.
+/// Runs the rows whose names contain one of `words`; without words, all rows except those that take minutes. The words `packs`
+/// and `fine` choose a series; `all` runs every row of the chosen series.
 pub fn print(words: &[&str], findings: &mut Findings) -> Outcome<()> {
     asked::print_head();
     let of_series = |word: &&&str| ["packs", "fine"].contains(*word);
@@ -151,11 +151,11 @@ impl Collection {
         parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
     }
 
-    /// Makes the collection, runs the rows that are wanted of it and prints a line for each.
+    /// Makes the collection, runs the wanted rows and prints a line for each.
     fn run(&self, wanted: &[&Row], findings: &mut Findings) -> Outcome<()> {
         let mut project = self.project()?;
         let baseline = Baseline::of(&project.path().join("specimens.csv"))?;
-        // Its money is what a budget is a share of.
+        // The last run without a budget, from whose money a budget is computed.
         let mut unlimited: Option<Run> = None;
         for row in wanted {
             let name = self.name(row);

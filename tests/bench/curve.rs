@@ -1,18 +1,18 @@
-//! Seconds and memory against the size of a collection, as numbers and as a chart of plain text, both scales logarithmic.
+//! Seconds and memory by size of a collection, as numbers and as a text chart with logarithmic scales.
 
 use crate::Outcome;
 use crate::baseline::Baseline;
 use crate::program::Project;
 use crate::synthetic_collection::{self, Packs, Recipe, Sizes};
 
-/// Specimens and vessels, larger and larger.
+/// Numbers of specimens and vessels.
 const SIZES: [(u32, u32); 7] =
     [(1_000, 50), (3_000, 70), (10_000, 100), (30_000, 140), (100_000, 200), (300_000, 240), (1_000_000, 300)];
 
-/// Asked of all of them alike, in per cent.
+/// Gap that is accepted for all sizes, in per cent.
 const GAP_PCT: f64 = 0.002;
 
-/// Columns of the chart to a factor of ten.
+/// Columns of the chart for a factor of ten.
 const COLUMNS: f64 = 12.0;
 
 struct Point {
@@ -23,7 +23,7 @@ struct Point {
     baselines: f64,
 }
 
-/// Runs all sizes and prints both.
+/// Runs all sizes and prints the table and the charts.
 pub fn print() -> Outcome<()> {
     println!("solver.gap_pct={GAP_PCT}, no budget\n");
     println!(
@@ -57,7 +57,7 @@ pub fn print() -> Outcome<()> {
     Ok(())
 }
 
-/// One line for each size, its bar as long as the amount is above the least that is shown.
+/// A chart with one bar for each size; a bar starts at `least`.
 fn chart(name: &str, points: &[Point], amount: impl Fn(&Point) -> f64, least: f64) -> String {
     let place = |amount: f64| ((amount / least).log10() * COLUMNS).round().max(0.0) as usize;
     let decades = 0..=(points.iter().map(|point| (amount(point) / least).log10().ceil()).fold(1.0, f64::max) as i32);

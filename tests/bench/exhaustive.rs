@@ -1,10 +1,10 @@
-//! The least cost of a location problem, by trying every set of warehouses: nothing of the program takes part in it.
+//! The least cost of a location problem, found by trying every set of warehouses. It uses no code of the program.
 //!
-//! Sets grow one warehouse at a time, in order; each step keeps what every customer costs so far. A set is given up where even
-//! all the warehouses after it would not make it cheaper than the best of its size: that bound is each customer's least cost over
-//! the set and all of them.
+//! Sets grow by one warehouse at a time, in order of index; each step keeps the cost of every customer so far. The bound of a set
+//! is the cost of its open warehouses plus the least cost of each customer over the set and all later warehouses, without their
+//! fixed costs. A set is not extended if its bound is no better than the best cost of every larger size.
 
-/// The least cost with at most 1, 2, … `most` warehouses open, where an open one costs `fixed`.
+/// The least cost with at most 1, 2, … `most` warehouses open; an open warehouse `w` costs `fixed[w]`.
 pub fn least(costs: &[Vec<f64>], fixed: &[f64], most: usize) -> Vec<f64> {
     let warehouses = fixed.len();
     let from: Vec<Vec<f64>> = (0..warehouses).map(|w| costs.iter().map(|customer| customer[w]).collect()).collect();
@@ -16,7 +16,7 @@ pub fn least(costs: &[Vec<f64>], fixed: &[f64], most: usize) -> Vec<f64> {
     after.reverse();
     let mut sets = Sets { from, after, fixed, best: vec![f64::INFINITY; most] };
     sets.grow(&vec![f64::INFINITY; costs.len()], 0.0, 0, 0);
-    // At most so many, not exactly.
+    // The least cost with at most this many warehouses, not exactly this many.
     for size in 1..most {
         sets.best[size] = sets.best[size].min(sets.best[size - 1]);
     }
@@ -24,12 +24,12 @@ pub fn least(costs: &[Vec<f64>], fixed: &[f64], most: usize) -> Vec<f64> {
 }
 
 struct Sets<'a> {
-    /// By warehouse and customer.
+    /// Cost by warehouse and customer.
     from: Vec<Vec<f64>>,
-    /// By warehouse: the least cost of each customer from it and all after it.
+    /// By warehouse and customer: the least cost over this warehouse and all later ones.
     after: Vec<Vec<f64>>,
     fixed: &'a [f64],
-    /// By size of the set less one.
+    /// Least cost found so far, by number of warehouses less one.
     best: Vec<f64>,
 }
 
@@ -37,7 +37,7 @@ fn cheaper(one: &[f64], other: &[f64]) -> Vec<f64> {
     one.iter().zip(other).map(|(one, other)| one.min(*other)).collect()
 }
 
-/// In eight sums side by side, which a processor adds at once.
+/// Sums the smaller costs in eight separate sums, so that the processor can add them at the same time.
 fn sum_of_cheaper(one: &[f64], other: &[f64]) -> f64 {
     let mut sums = [0.0; 8];
     for (one, other) in one.chunks(8).zip(other.chunks(8)) {

@@ -1,21 +1,21 @@
-//! What must not be: a run that fails or goes on too long, a value that is wrong. A series goes on and they are told again
-//! at its end.
+//! Collects failures: runs that fail or exceed their time limit, and wrong values. A series goes on after a failure; all are
+//! listed at its end.
 
 use crate::Outcome;
 use crate::program::Run;
 
-/// What was found so far.
+/// Failures so far.
 #[derive(Default)]
 pub struct Findings(Vec<String>);
 
 impl Findings {
-    /// Says what was found now, and keeps it.
+    /// Prints a failure and keeps it.
     pub fn add(&mut self, name: &str, what: &str) {
         println!("{name}: {what}");
         self.0.push(format!("{name}: {what}"));
     }
 
-    /// The run, unless it failed; one that went on for more than a second after its limit is among the findings too.
+    /// The run, unless it failed. A run that exceeded its limit by more than a second is returned and counts as a failure too.
     pub fn unless_failed(&mut self, name: &str, run: Outcome<Run>) -> Option<Run> {
         match run {
             Ok(run) => {
@@ -31,7 +31,7 @@ impl Findings {
         }
     }
 
-    /// An error that lists them, if there are any.
+    /// An error that lists all failures, if there are any.
     pub fn at_the_end(self) -> Outcome<()> {
         match self.0.len() {
             0 => Ok(()),

@@ -1,10 +1,10 @@
-//! Location problems written as projects: the published warehouse location problems cap71 to cap74, cap71 with at most 1
-//! to 11 warehouses, with what they cost to open and without (p-median), and a p-median of 100 nodes.
+//! Location problems written as projects: the published warehouse location problems cap71 to cap74; cap71 with at most 1 to 11
+//! warehouses, with fixed costs and without (p-median); and p-medians of 100 nodes.
 //!
 //! Beasley, J. E. (1990), OR-Library, Journal of the Operational Research Society 41, 1069–1072; tables and published optima:
-//! `tests/reference/warehouse-location/`. A customer is a specimen with a fluid of its own, a warehouse a supplier whose
-//! delivery charge is the fixed cost, a pair a vessel that suits this customer's fluid alone. The least costs with a limit on
-//! warehouses are not published: [`least`] tries every set of them.
+//! `tests/reference/warehouse-location/`. A customer is a specimen with a fluid of its own. A warehouse is a supplier whose
+//! delivery charge is the fixed cost. Each pair is a vessel that suits only this customer's fluid. Optima with a limit on
+//! warehouses are not published: [`least`] tries every set.
 
 use super::exhaustive::least;
 use crate::asked::{self, Asked};
@@ -18,34 +18,35 @@ const OPTIMA: &[u8] = include_bytes!("../reference/warehouse-location/optima.csv
 
 const PROBLEMS: [&str; 4] = ["cap71", "cap72", "cap73", "cap74"];
 
-/// Limits on the warehouses of cap71; at its optimum 11 are open.
+/// Limits on the number of warehouses in cap71; its optimum opens 11.
 const MOST_WAREHOUSES: std::ops::RangeInclusive<usize> = 1..=11;
 
-/// Nodes of the p-median, how many of them serve, and where its random numbers start.
+/// Nodes of the p-median, number of open ones, and seeds of the random numbers.
 const NODES: usize = 100;
 const SERVING: usize = 5;
 const SEEDS: std::ops::RangeInclusive<u64> = 1..=3;
 
-/// Side of the square in which the nodes lie.
+/// Side of the square that contains the nodes.
 const SIDE: f64 = 1_000.0;
 
 const PUBLISHED: Asked = Asked::proved_in(1.0);
 const HUNDRED_NODES: Asked = Asked::proved_in(10.0);
 
-/// How far a value may be from what is expected: half a ten-thousandth, to which costs are given, for each of 50 customers.
+/// Largest accepted difference from the expected value: half a ten-thousandth, the precision of the costs, for each of 50
+/// customers.
 const TOLERANCE: f64 = 0.002_5;
 
-/// A location problem. Costs are text, as published.
+/// A location problem. Costs are kept as text, as published.
 struct Location {
-    /// What each warehouse charges where it is open.
+    /// Fixed cost of each warehouse.
     fixed: Vec<String>,
-    /// What each customer costs from each warehouse.
+    /// Cost of each customer from each warehouse.
     costs: Vec<Vec<String>>,
-    /// Most warehouses that are open.
+    /// Largest number of open warehouses, if limited.
     most: Option<usize>,
 }
 
-/// A file with lines for each customer: its name, header, their lines, and one that is not theirs.
+/// A file with lines for each customer: name, header, the lines of a customer, and a last line.
 type PerCustomer<'a> = (&'a str, &'a str, &'a dyn Fn(usize) -> String, &'a str);
 
 /// Prints a line for each problem.
@@ -78,7 +79,7 @@ pub fn print(findings: &mut Findings) -> Outcome<()> {
     Ok(())
 }
 
-/// Nodes in a square at random, each a customer and a place to serve from, at whole distances.
+/// Random nodes in a square. Each is a customer and a possible warehouse; costs are distances, rounded to whole numbers.
 fn nodes(seed: u64) -> Location {
     let mut random = Random(seed);
     let nodes: Vec<[f64; 2]> = (0..NODES).map(|_| [(); 2].map(|()| random.between(0.0, SIDE))).collect();
@@ -103,7 +104,7 @@ impl Location {
         println!("{}, {:.4}", asked.line(name, &run, None), run.plan.totals.money());
         second_solver::print(name, &project, &[], &run, findings)?;
         let beyond = run.plan.totals.money() - expected;
-        // A plan that is not proved may be dearer.
+        // A plan that is not proved may cost more than the optimum.
         if beyond.abs() > TOLERANCE && (run.plan.proved() || beyond < 0.0) {
             let kept = project.keep();
             findings.add(name, &format!("MISMATCH: {:.4}, expected {expected:.4} ({kept})", run.plan.totals.money()));

@@ -1,4 +1,4 @@
-//! The program against HiGHS, which gets the same decision as one integer model with a row of its own for each specimen.
+//! Compares the program with HiGHS, which solves the same decision as one integer model with a row for each specimen.
 
 use std::time::Instant;
 
@@ -11,13 +11,13 @@ use rehouse::units::{IndexTable, Millilitres, Money};
 use crate::Outcome;
 use crate::program::Project;
 
-/// How many times as fast the program is to be.
+/// Required ratio of the times of HiGHS and the program.
 const ASKED: f64 = 200.0;
 
-/// Seconds the other solver may take.
+/// Time limit of HiGHS, in seconds.
 const PATIENCE: f64 = 1_800.0;
 
-/// Times both and prints the ratio; an error where they differ by more than a cent.
+/// Times both and prints the ratio; fails if their money differs by a cent or more.
 pub fn compare(mut project: Project) -> Outcome<()> {
     let ours = project.measure(&[])?;
     let sources = intake::Sources::project(&project.path()).map_err(|diagnostic| diagnostic.to_string())?;
@@ -38,8 +38,8 @@ pub fn compare(mut project: Project) -> Outcome<()> {
     if difference.abs() >= 0.01 { Err(format!("the objectives differ by {difference}").into()) } else { Ok(()) }
 }
 
-/// The same question with a class for each row. Only money is asked for, so fluid is left out: its level would be a second
-/// model to solve.
+/// The same question with a class for each specimen. Fluid is set to zero, because only money is compared and the level of fluid
+/// would be a second model to solve.
 fn unfolded(question: Question) -> Question {
     let mut unfolded = Question { classes: IndexTable::new(), ..question };
     unfolded.limits.time_limit_s = PATIENCE;

@@ -1,5 +1,5 @@
-//! Synthetic collections with some fluid in the store, at budgets from 3 to 80 % of what the whole plan costs. Each run is
-//! asked to be proved within a second.
+//! Synthetic collections with some fluid on the shelf, at budgets from 3 to 80 % of the money that the whole plan costs. Each run
+//! must be proved within a second.
 
 use crate::asked::{self, Asked};
 use crate::baseline::Baseline;
@@ -9,18 +9,18 @@ use crate::{Findings, Outcome, second_solver};
 
 const ASKED: Asked = Asked::proved_in(1.0);
 
-/// Specimens and vessels.
+/// Numbers of specimens and vessels.
 const COLLECTIONS: [(u32, u32); 2] = [(300, 30), (2_000, 60)];
 
 const SEEDS: std::ops::RangeInclusive<u64> = 1..=3;
 
-/// Less than either collection needs, so that both are bought too.
+/// Less fluid than either collection needs, so that both fluids are also bought.
 const FLUID_STOCK: &str = "fluid,litres\nethanol-70,40\nformalin-10,15\n";
 
-/// Budgets in per cent of the money that is spent without one.
+/// Budgets in per cent of the money spent without one.
 const BUDGETS_PCT: [u32; 5] = [3, 10, 25, 50, 80];
 
-/// Prints a line for each collection, seed and budget, and how many of them are proved in time.
+/// Prints a line for each collection, seed and budget, and the number of runs that are proved in time.
 pub fn print(findings: &mut Findings) -> Outcome<()> {
     asked::print_head();
     let (mut in_time, mut runs) = (0, 0);

@@ -1,4 +1,4 @@
-//! Runs of the release binary on a project folder, and what they took.
+//! Runs the release binary on a project folder and measures time and memory.
 
 use std::fs::{self, File};
 use std::io::BufReader;
@@ -13,24 +13,25 @@ use tempfile::TempDir;
 
 use crate::Outcome;
 
-/// Seconds the search may take where a run does not say otherwise.
+/// Time limit of the search in seconds, unless the settings of a run give another.
 pub const TIME_LIMIT_S: f64 = 30.0;
 
-/// On a machine that is busy with other work a run waits for a core most of the time. The search then gets this many times its
-/// time, each run is made once, and what counts is the time of the cores, which on two threads is more than the run would take.
+/// Whether the machine is busy with other work, so that a run waits for a core most of the time. Then the time limit of the
+/// search is multiplied by `PATIENCE`, each run is made once, and the processor time of all threads is compared with the required
+/// time. On two threads that is more than the run would take.
 static LOADED: AtomicBool = AtomicBool::new(false);
 const PATIENCE: f64 = 30.0;
 
-/// The setting that says otherwise.
+/// Key of the time limit of the search.
 pub const TIME_LIMIT: &str = "solver.time_limit_s";
 
-/// Settings of a run by key, over those of its project.
+/// Settings of a run by key; they take precedence over those of the project.
 pub type Settings<'a> = &'a [(&'a str, String)];
 
-/// A run shorter than this, in seconds, is made three times, and the median counts.
+/// A run shorter than this, in seconds, is made three times, and the median is used.
 const SHORT: f64 = 10.0;
 
-/// From now on the machine counts as busy.
+/// Treats the machine as busy from now on.
 pub fn loaded() {
     LOADED.store(true, Ordering::Relaxed);
 }
@@ -39,32 +40,32 @@ fn is_loaded() -> bool {
     LOADED.load(Ordering::Relaxed)
 }
 
-/// A plan, and what making it took.
+/// A plan, and what the run took.
 pub struct Run {
-    /// Of the whole process.
+    /// Elapsed seconds of the whole process.
     pub seconds: f64,
-    /// Of all cores, where GNU time tells it.
+    /// Processor seconds of all threads, if GNU time is installed.
     pub of_cores_s: Option<f64>,
-    /// What the search was given of them.
+    /// Time limit of the search in seconds, without the factor for a busy machine.
     pub limit_s: f64,
-    /// Peak of resident memory, where GNU time tells it.
+    /// Peak of resident memory in MB, if GNU time is installed.
     pub peak_mb: Option<f64>,
-    /// What it made.
+    /// The plan.
     pub plan: Plan,
 }
 
-/// What `plan.json` says of itself; its placements are passed over.
+/// Contents of `plan.json` without the placements.
 #[derive(Deserialize)]
 pub struct Plan {
-    /// How good it is as a whole.
+    /// Status of the plan.
     pub status: String,
-    /// In order of rank.
+    /// Levels in order of rank.
     pub levels: Vec<Level>,
-    /// Sums.
+    /// Totals.
     pub totals: Totals,
 }
 
-/// One aim of the decision.
+/// One level of the decision.
 #[derive(Deserialize)]
 pub struct Level {
     /// Its name.
@@ -75,7 +76,7 @@ pub struct Level {
     proof: String,
 }
 
-/// The sums that are asked for here.
+/// The totals that are used here.
 #[derive(Deserialize)]
 pub struct Totals {
     /// Money as a decimal.
@@ -90,75 +91,75 @@ impl Totals {
 }
 
 impl Level {
-    /// What the plan reaches.
+    /// Value that the plan reaches.
     pub fn value(&self) -> f64 {
         amount(&self.value)
     }
 
-    /// What no plan is below.
+    /// Lower bound that no plan is below.
     pub fn bound(&self) -> f64 {
         amount(&self.bound)
     }
 
-    /// True if nothing better exists.
+    /// Whether the bound proves the value.
     pub fn proved(&self) -> bool {
         self.proof != "none"
     }
 }
 
-/// A number, or a decimal as text.
+/// A number, or a decimal number as text.
 fn amount(value: &Value) -> f64 {
     value.as_str().map_or_else(|| value.as_f64(), |text| text.parse().ok()).unwrap_or(f64::NAN)
 }
 
 impl Plan {
-    /// A level by its name.
+    /// The level with this name.
     pub fn level(&self, name: &str) -> Option<&Level> {
         self.levels.iter().find(|level| level.name == name)
     }
 
-    /// True if no better plan exists.
+    /// Whether every level is proved.
     pub fn proved(&self) -> bool {
         self.levels.iter().all(Level::proved)
     }
 }
 
 impl Run {
-    /// What is held against what is asked: seconds, or those of the cores on a busy machine.
+    /// Seconds that are compared with the requirement: elapsed seconds, or processor seconds on a busy machine.
     pub fn counted_s(&self) -> f64 {
         self.of_cores_s.filter(|_| is_loaded()).unwrap_or(self.seconds)
     }
 
-    /// Seconds of the cores as text.
+    /// Processor seconds as text.
     pub fn of_cores(&self) -> String {
         self.of_cores_s.map_or("-".to_owned(), |seconds| format!("{seconds:.2}"))
     }
 
-    /// True if the run went on for more than a second after the time its search was given: reading, audit and writing included.
+    /// Whether the whole run, with reading, audit and writing, took more than a second longer than the time limit of the search.
     pub fn overran(&self) -> bool {
         self.counted_s() > self.limit_s + 1.0
     }
 }
 
-/// A project in a folder of its own, which goes with it. One on which the program failed is kept.
+/// A project in a temporary folder, which is removed with it, unless the program failed on it.
 pub struct Project(TempDir);
 
 impl Project {
-    /// An empty one.
+    /// An empty project.
     pub fn new() -> Outcome<Self> {
         let project = Project(tempfile::tempdir()?);
         fs::create_dir(project.path())?;
         Ok(project)
     }
 
-    /// A copy of a folder, and of those in it.
+    /// A copy of a folder with its subfolders.
     pub fn copy_of(folder: &Path) -> Outcome<Self> {
         let project = Project::new()?;
         copy(folder, &project.path())?;
         Ok(project)
     }
 
-    /// Where its files are.
+    /// The folder of its files.
     pub fn path(&self) -> PathBuf {
         self.0.path().join("project")
     }
@@ -170,13 +171,13 @@ impl Project {
         Ok(fs::write(path, text)?)
     }
 
-    /// Keeps the folder when the project goes, and says where it is.
+    /// Keeps the folder when the project is dropped, and returns its path.
     pub fn keep(&mut self) -> String {
         self.0.disable_cleanup(true);
         self.path().display().to_string()
     }
 
-    /// Plans it: once, or the median of three where that is short.
+    /// Plans the project once; if that is short, three times, and returns the run with the median time.
     pub fn measure(&mut self, settings: Settings) -> Outcome<Run> {
         let mut runs = vec![self.plan(settings)?];
         while runs[0].seconds < SHORT && runs.len() < 3 && !is_loaded() {
@@ -186,7 +187,7 @@ impl Project {
         Ok(runs.swap_remove(runs.len() / 2))
     }
 
-    /// Plans it once.
+    /// Plans the project once.
     pub fn plan(&mut self, settings: Settings) -> Outcome<Run> {
         run(self.0.path(), settings).map_err(|error| format!("{error}\n(kept: {})", self.keep()).into())
     }
@@ -212,7 +213,7 @@ fn run(folder: &Path, settings: Settings) -> Outcome<Run> {
         fs::remove_dir_all(&out)?;
     }
     let program = env!("CARGO_BIN_EXE_rehouse");
-    // GNU time, where there is one, tells the peak of resident memory in kilobytes, and seconds of user and system.
+    // GNU time, if installed, gives the peak of resident memory in kilobytes and the seconds of user and system time.
     let mut command = match cfg!(target_os = "linux") && Path::new("/usr/bin/time").exists() {
         true => {
             let mut time = Command::new("/usr/bin/time");

@@ -1,5 +1,5 @@
-//! Runs on whole projects: the demonstration at 41 budgets, and the small projects of the tests. Each is asked to be proved
-//! within a second; with a larger budget the counts of deferred lots may not get worse.
+//! Runs on whole projects: the demonstration project at 41 budgets, and the small projects of the tests. Each must be proved
+//! within a second, and the counts of deferred lots must not be worse with a larger budget.
 
 use std::fs;
 use std::path::Path;
@@ -10,13 +10,13 @@ use crate::{Findings, Outcome, second_solver};
 /// Seconds that each run may take.
 const ASKED: f64 = 1.0;
 
-/// Budgets of the demonstration: 0 to the last in equal steps.
+/// Budgets of the demonstration project: 0 to `LAST` in steps of `STEP`.
 const STEP: usize = 50;
 const LAST: usize = 2000;
 
 const COUNTS: [&str; 4] = ["deferred-1", "deferred-2", "deferred-3", "deferred-4"];
 
-/// Prints how many runs are proved, and in what time.
+/// Prints the number of proved runs and their times.
 pub fn print(findings: &mut Findings) -> Outcome<()> {
     println!(
         "{:<34} {:>6} {:>8} {:>10} {:>10} {:>14}  not proved in {ASKED} s",
@@ -61,7 +61,7 @@ fn one(
     Ok(Some((name.to_owned(), run)))
 }
 
-/// Says whether any budget has worse counts, in order of rank, than the one before it.
+/// Reports budgets whose counts of deferred lots, in order of rank, are worse than those of the budget before.
 fn compare(runs: &[Named], findings: &mut Findings) {
     let counts = |run: &Run| COUNTS.map(|name| run.plan.level(name).map_or(f64::NAN, |level| level.value()));
     let mut worse = false;

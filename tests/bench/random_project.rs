@@ -1,5 +1,5 @@
-//! A small project with everything a project may have, drawn from a seed: 10 to 60 rows, 5 to 25 vessels in packs, suppliers
-//! with minimum orders and free delivery, budgets, fluid in the store, limits on kinds and suppliers, spares, tanks.
+//! Draws a small project with every feature from a seed: 10 to 60 rows, 5 to 25 vessels in packs, suppliers with minimum orders
+//! and free delivery, budgets, fluid on the shelf, limits on vessel types and suppliers, spares, tanks.
 
 use std::f64::consts::FRAC_PI_4;
 
@@ -7,20 +7,20 @@ use crate::synthetic_collection::Random;
 
 const FLUIDS: [&str; 4] = ["ethanol-70", "ethanol-96", "formalin-10", "nbf-10"];
 
-/// Everything that is drawn before its text.
+/// Values that are drawn before the files are written.
 struct Drawing {
     random: Random,
     fluids: Vec<&'static str>,
     suppliers: u64,
     /// Bore and height of each vessel.
     sizes: Vec<(f64, f64)>,
-    /// How dear vessels are beside fluid.
+    /// Factor on the prices of vessels and on suppliers' terms; prices of fluid do not have it.
     dearness: f64,
-    /// Every vessel comes in packs.
+    /// Whether every vessel is sold in packs.
     packs: bool,
 }
 
-/// The files of a project: the same for the same seed.
+/// The files of a project; the same seed gives the same files.
 pub fn files(seed: u64) -> Vec<(&'static str, String)> {
     let mut random = Random(seed);
     let (rows, vessels) = (10 + random.below(51), 5 + random.below(21));
@@ -50,17 +50,17 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
 }
 
 impl Drawing {
-    /// True in so many cases of a hundred.
+    /// True with this probability in per cent.
     fn chance(&mut self, pct: u64) -> bool {
         self.random.below(100) < pct
     }
 
-    /// A cell that is empty but in so many cases of a hundred.
+    /// A cell that is filled with this probability in per cent, and blank otherwise.
     fn maybe(&mut self, pct: u64, cell: impl FnOnce(&mut Random) -> String) -> String {
         if self.chance(pct) { cell(&mut self.random) } else { String::new() }
     }
 
-    /// What a piece costs, about.
+    /// Typical price of a piece.
     fn piece(&self, (bore, _): (f64, f64)) -> f64 {
         self.dearness * (0.4 + (bore / 40.0) * (bore / 40.0).sqrt())
     }
@@ -92,7 +92,7 @@ impl Drawing {
         text
     }
 
-    /// Supplier, price, size, least packs and most pieces.
+    /// Columns of an offer: supplier, pack price, pack size, fewest packs and most pieces.
     fn offer(&mut self, size: (f64, f64)) -> String {
         let supplier = match self.chance(10) {
             true => String::new(),
@@ -102,7 +102,7 @@ impl Drawing {
             true => self.random.one_of(&[2, 3, 4, 6, 8, 12]),
             false => self.random.one_of(&[1, 1, 1, 2, 3, 6, 12]),
         };
-        // A piece costs less in a pack.
+        // A piece costs less in a larger pack.
         let price = f64::from(pack) * self.piece(size) * self.random.between(0.6, 1.5) / (1.0 + f64::from(pack) / 30.0);
         let least = self.maybe(20, |random| random.one_of(&["2", "3", "5"]).to_owned());
         let most = self.maybe(20, |random| random.one_of(&["0", "2", "4", "8", "25"]).to_owned());
@@ -118,7 +118,7 @@ impl Drawing {
         let mut row = 0;
         while row < rows {
             let specimen = self.specimen();
-            // Several are alike.
+            // Some specimens occur in several rows that differ only in name and priority.
             for _ in 0..self.random.one_of(&[1, 1, 1, 2, 4]).min(rows - row) {
                 let priority = self.random.one_of(&["", "1", "2", "3", "4"]);
                 text += &format!("R-{row},{specimen},{priority}\n");
@@ -128,7 +128,7 @@ impl Drawing {
         text
     }
 
-    /// All of a row but its name and its priority; it goes into at least one vessel, if with little room.
+    /// The cells of a row between its name and its priority. The specimen is smaller than the inside of at least one vessel.
     fn specimen(&mut self) -> String {
         let (bore, height) = self.random.one_of(&self.sizes);
         let (across, tall) = (bore * self.random.between(0.35, 0.8), height * self.random.between(0.3, 0.75));

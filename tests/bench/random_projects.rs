@@ -1,21 +1,21 @@
-//! Small projects drawn at random: how many of them are proved within a second, and within ten.
+//! Small projects drawn at random: how many are proved within one second and within ten.
 
 use crate::program::{self, Project, Run};
 use crate::random_project::files;
 use crate::{Findings, Outcome, second_solver};
 
-/// Projects that are drawn where no number is given.
+/// Number of projects if none is given.
 const PROJECTS: u64 = 200;
 
-/// Seconds in which nearly all, and all, are to be proved.
+/// Times in seconds within which nearly all projects, and all, must be proved.
 const SOON_S: f64 = 1.0;
 const LATEST_S: f64 = 10.0;
 
-/// Per cent of the projects that are to be proved soon, and in the end.
+/// Per cent of the projects that must be proved within these times.
 const SOON_PCT: f64 = 99.5;
 const LATEST_PCT: f64 = 100.0;
 
-/// Plans them once each and prints how many are proved; those that take longer than the first span get a line of their own.
+/// Plans each project once and prints how many are proved; a project that takes longer than the first time gets a line.
 pub fn print(words: &[&str], findings: &mut Findings) -> Outcome<()> {
     let projects = words.iter().find_map(|word| word.parse().ok()).unwrap_or(PROJECTS);
     let settings = [(program::TIME_LIMIT, LATEST_S.to_string())];

@@ -1,11 +1,11 @@
-//! The same decision on HiGHS, where that is built in (`--features highs`): one integer model of the same classes, which
-//! `plan` decides too, level after level. A line under each row says what it reaches and in what time. Only the decision is
-//! timed, not reading, judging, audit and writing, which are in the seconds of the program.
+//! Solves the same decision with HiGHS, if that is built in (`--features highs`): one integer model of the same classes as the
+//! program uses, level after level. A line under each row gives its values and time. Only the decision is timed; the seconds of
+//! the program also contain reading, judging, audit and writing.
 
 use crate::program::{Project, Run, Settings};
 use crate::{Findings, Outcome};
 
-/// Without it, nothing to say.
+/// Does nothing without the feature `highs`.
 #[cfg(not(feature = "highs"))]
 pub fn print(_: &str, _: &Project, _: Settings, _: &Run, _: &mut Findings) -> Outcome<()> {
     Ok(())
@@ -26,17 +26,19 @@ mod built_in {
 
     use super::*;
 
-    /// Seconds it may take for each row.
+    /// Time limit of HiGHS for each row, in seconds.
     const PATIENCE: f64 = 60.0;
 
-    /// Choices of all classes in a model that it is given. Larger ones take all of the time, and far more memory than the program.
+    /// Most choices of all classes in a model that is given to HiGHS. A larger one uses up the whole time limit and far more
+    /// memory than the program.
     const MOST_CHOICES: usize = 30_000;
 
-    /// Units of money and of fluid in a unit of `plan.json`.
+    /// Stored units of money and of fluid in one unit of `plan.json`.
     const MONEY_PARTS: f64 = 1e7;
     const MILLILITRES: f64 = 1e3;
 
-    /// Decides by it, prints a line, and finds fault with the program's plan where that is called proved and this one is better.
+    /// Solves the decision and prints a line. Reports a mismatch if a value that the program calls proved is worse than that of
+    /// HiGHS.
     pub fn print(name: &str, project: &Project, settings: Settings, run: &Run, findings: &mut Findings) -> Outcome<()> {
         let question = asked_of(project, settings)?;
         let choices: usize = question.classes.iter().map(|class| class.choices.len()).sum();
@@ -69,7 +71,7 @@ mod built_in {
 
     fn asked_of(project: &Project, settings: Settings) -> Outcome<Question> {
         let sources = intake::Sources::project(&project.path()).map_err(|diagnostic| diagnostic.to_string())?;
-        // Its own limit and no gap: what stops the program is not what stops this.
+        // Settings of the solver are left out: HiGHS has its own time limit and no gap.
         let overrides: Vec<_> = (settings.iter())
             .filter(|(key, _)| !key.starts_with("solver."))
             .map(|(key, value)| ((*key).to_owned(), toml::Value::String(value.clone())))
@@ -80,7 +82,7 @@ mod built_in {
         Ok(question)
     }
 
-    /// By level, in the units of `plan.json`.
+    /// Values by level, in the units of `plan.json`.
     fn values(decision: &Decision) -> Vec<f64> {
         let in_units = |aim: Aim, value: i64| match aim {
             Aim::Deferred(_) => value as f64,

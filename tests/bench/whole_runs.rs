@@ -1,21 +1,21 @@
-//! Whole runs of the program, what is asked of each beside what was measured: `cargo bench --bench whole_runs`.
+//! Whole runs of the program, with the requirements of each beside the measurements: `cargo bench --bench whole_runs`.
 //!
-//! Each run is the release binary reading a folder, deciding, auditing, and writing CSV and `plan.json` (`--papers none`). A
-//! word after `--` chooses a series:
+//! In each run the release binary reads a folder, decides, audits, and writes CSV files and `plan.json` (`--papers none`). A word
+//! after `--` chooses a series:
 //!
-//! * none: synthetic collections; words then choose the rows whose names hold one of them (`-- 2000x60`)
-//! * `packs`, `fine`: collections sold in packs, and those of which almost no two rows are alike
-//! * `random`: small projects drawn at random, with everything a project may have (`-- random 5000` draws so many)
-//! * `projects`: the demonstration at 41 budgets, and the small projects of the tests
-//! * `fluid`: collections with some fluid in the store, at five budgets
+//! * none: synthetic collections; further words choose the rows whose names contain one of them (`-- 2000x60`)
+//! * `packs`, `fine`: collections sold in packs, and collections in which almost no two rows are equal
+//! * `random`: small projects with every feature, drawn at random (`-- random 5000` draws 5000 of them)
+//! * `projects`: the demonstration project at 41 budgets, and the small projects of the tests
+//! * `fluid`: collections with some fluid on the shelf, at five budgets
 //! * `location`: published warehouse location problems and p-medians
 //! * `curve`: seven sizes, and how time and memory grow
-//! * `all`: all but `curve`, with the rows that take minutes, which else run only where a word names them
+//! * `all`: all but `curve`, with the rows that take minutes; without it, such a row runs only if a word names it
 //!
-//! `loaded` among the words is for a machine that is busy with other work: what is asked is held against seconds of the cores.
+//! The word `loaded` is for a machine that is busy with other work: processor time is then compared with the requirements.
 //!
-//! With the second solver built in (C++ compiler, cmake, libclang; `--features highs`) each row is decided by it too, on the
-//! same classes, and `highs` times the general model with one row per specimen on it.
+//! With the second solver built in (C++ compiler, cmake, libclang; `--features highs`), it also decides each row, on the same
+//! classes, and `highs` times it on the general model with one row per specimen.
 
 mod asked;
 mod baseline;
@@ -94,7 +94,7 @@ fn one_row_each() -> Outcome<()> {
     Err("built without it: cargo bench --features highs --bench whole_runs -- highs".into())
 }
 
-/// What this runs on: the processor's name where the system tells it, and its cores.
+/// The processor's name, if the system gives it, and the number of cores.
 fn machine() -> Outcome<String> {
     let cores = std::thread::available_parallelism()?;
     let told = fs::read_to_string("/proc/cpuinfo").unwrap_or_default();

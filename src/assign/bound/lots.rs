@@ -1,4 +1,4 @@
-//! The lots of a node at their cheapest.
+//! The part of the lots in the bound of a node: each lot at its least cost.
 
 use super::NodeBounds;
 use crate::assign::formulation::counts;
@@ -7,18 +7,18 @@ use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex};
 use crate::units::number_of;
 
 impl NodeBounds<'_> {
-    /// The lots of all classes at their cheapest; `None` where the limits leave some no place.
+    /// The least cost of the lots of all classes; `None` if the limits leave some lot no place.
     pub(super) fn lots(&self) -> Option<i128> {
         let mut cost = Vec::new();
         self.instance.question.classes.positions().map(|class| self.class(class, &mut cost)).sum()
     }
 
-    /// What one lot of a class costs in a choice, beyond its constants.
+    /// Cost of one lot of a class in a choice, without its constants.
     fn choice(&self, class: ClassIndex, number: ChoiceIndex, choice: &Choice) -> i128 {
         let pieces = choice.supply.map_or(0, |supply| {
             let price = i128::from(self.multipliers.pieces[supply]);
             let with_spares = price * self.spare() * i128::from(choice.pieces.0);
-            // Nearly always within 64 bits, which divide many times as fast.
+            // Nearly always this fits in 64 bits, which divide many times as fast.
             i64::try_from(with_spares)
                 .map_or_else(|_| with_spares.div_euclid(10_000), |small| small.div_euclid(10_000).into())
         });
@@ -32,7 +32,7 @@ impl NodeBounds<'_> {
         self.weigh(run.money, run.fluid) + self.owned(run.owned.iter().copied()) + labour
     }
 
-    /// The lots of a class at their cheapest; `None` where the limits leave them no place.
+    /// The least cost of the lots of a class; `None` if the limits leave some of them no place.
     fn class(&self, class: ClassIndex, cost: &mut Vec<i128>) -> Option<i128> {
         let of = &self.instance.question.classes[class];
         let deferred = i128::from(self.weights.of(Aim::Deferred(of.priority)));
@@ -45,7 +45,7 @@ impl NodeBounds<'_> {
         cost.clear();
         cost.extend(of.choices.enumerated().map(|(number, choice)| self.choice(class, number, choice)));
         let restricted = limits.iter().zip(root).any(|(own, root)| (own.0 as f64, own.1 as f64) != *root);
-        // Lots of later priorities wait in the programme; here nothing keeps them from it.
+        // A bound must hold for plans that place lots of later priorities, so their limits in the programme do not count here.
         if !restricted || !counts(self.instance, class, self.aim) {
             let cheapest = cost.iter().copied().min().unwrap_or(i128::MAX / 4);
             let each = |run: &Run| (self.constant(run) + cheapest).min(deferred) * i128::from(number_of(run.len));
@@ -57,7 +57,7 @@ impl NodeBounds<'_> {
             sum += constant * i128::from(number_of(run.len));
             cost.push(deferred - constant);
         }
-        // Nothing but its weight keeps a lot from waiting, unless the search has counted those that wait.
+        // The root may exclude deferred lots. Only a split is a limit of the leaf; otherwise the multiplier of the priority does it.
         let limit = |(column, &limit): (usize, &(i64, i64))| match column.checked_sub(of.choices.len()) {
             Some(run) if (limit.0 as f64, limit.1 as f64) == root[column] => (0, number_of(runs[run].len)),
             _ => limit,

@@ -1,4 +1,4 @@
-//! Packs, kinds and suppliers of a node at their cheapest.
+//! The part of offers, kinds and suppliers in the bound of a node: each at its least cost.
 
 use super::{NodeBounds, NodeLimits};
 use crate::assign::covering::{self, Item};
@@ -7,7 +7,7 @@ use crate::decision::{OfferTerms, SupplierIndex, SupplyIndex};
 use crate::units::{IndexTable, Money};
 
 impl NodeBounds<'_> {
-    /// Offers and suppliers at their cheapest.
+    /// The least cost of offers, kinds and suppliers; `None` if the limits leave no plan.
     pub(super) fn orders(&self) -> Option<i128> {
         let first = self.formulation.packs;
         let packs = &self.limits[first..first + self.instance.offers.len()];
@@ -49,7 +49,7 @@ impl NodeBounds<'_> {
         Some(sum)
     }
 
-    /// Kinds at their cheapest.
+    /// The least cost of all kinds.
     fn cost_of_kinds(&self, kinds: &IndexTable<SupplyIndex, KindLimits>) -> i128 {
         let of_kind = |(supply, kind): (SupplyIndex, &KindLimits)| {
             let offers = self.instance.offers_in(supply);
@@ -64,7 +64,7 @@ impl NodeBounds<'_> {
         kinds.enumerated().map(of_kind).sum()
     }
 
-    /// A supplier with its offers, in the state that is decided or in the cheapest; `None` where there is none.
+    /// Cost of a supplier with its offers, in the state that is decided or else the cheapest; `None` if no state is possible.
     fn cost_of_supplier(
         &self,
         supplier: SupplierIndex,
@@ -76,7 +76,7 @@ impl NodeBounds<'_> {
         let per_supplier = i128::from(self.multipliers.per_supplier) - self.ordered_by_cuts[supplier];
         let charge = self.money() * i128::from(self.instance.question.suppliers[supplier].charge.parts());
         let (offers, must, items) = (ordered.offers, ordered.must, &mut ordered.items);
-        // `None` where it cannot be, or is no less than another state is known to cost.
+        // Cost of a state that requires goods; `None` if it is impossible, or costs at least `less_than`.
         let mut reaching = |asked: Money, beside: i128, less_than: Option<i128>| {
             let mut cost = offers? + goods * i128::from(asked.parts());
             if less_than.is_some_and(|least| cost + beside >= least) {
@@ -90,7 +90,7 @@ impl NodeBounds<'_> {
             }
             Some(cost + beside)
         };
-        // What a state costs, where that is less than another.
+        // Cost of a state; `None` if it is impossible, or costs at least `less_than`.
         let mut cost = |state: SupplierState, less_than: Option<i128>| match state {
             SupplierState::Closed => (!must).then_some(0),
             SupplierState::Paying => reaching(minimum, per_supplier + charge, less_than),
@@ -107,7 +107,7 @@ impl NodeBounds<'_> {
         least
     }
 
-    /// Suppliers that are decided; with as many ordered from as may be, the others are closed.
+    /// By supplier, the state that is decided. With `max_suppliers` ordered from, the others are closed; `None` with more.
     fn states(&self) -> Option<Vec<Option<SupplierState>>> {
         let mut states: Vec<Option<SupplierState>> =
             self.formulation.suppliers.iter().map(|columns| decided(columns, self.limits)).collect();
@@ -119,7 +119,7 @@ impl NodeBounds<'_> {
         (ordered <= most).then_some(states)
     }
 
-    /// By supply, what the limits leave of its kind: with as many asked for as there may be, no other is bought.
+    /// By supply, whether its kind may or must be bought. With `max_vessel_types` required, no other is; `None` with more.
     fn kinds(&self, packs: &NodeLimits) -> Option<IndexTable<SupplyIndex, KindLimits>> {
         let most = self.instance.question.limits.most_kinds();
         let asked = |supply| packs[self.instance.offers_in(supply).indices()].iter().any(|(least, _)| *least > 0);
@@ -134,13 +134,13 @@ impl NodeBounds<'_> {
     }
 }
 
-/// What is known of a supplier's offers in a node.
+/// The offers of a supplier in a node.
 struct OffersOfSupplier {
-    /// The offers at their cheapest; `None` where the limits leave none of their numbers of packs.
+    /// Their least cost; `None` if no number of packs of some offer is allowed.
     offers: Option<i128>,
-    /// Whether the limits ask for packs.
+    /// Whether the limits require packs of some offer.
     must: bool,
-    /// Price of a pack, and what it is to the covering cost.
+    /// For the covering cost: price of a pack, and the item.
     items: Vec<(Money, Item)>,
 }
 
@@ -150,16 +150,18 @@ impl Default for OffersOfSupplier {
     }
 }
 
-/// What limits leave of a kind of vessel.
+/// Whether the limits of a node allow or require that a kind is bought.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum KindLimits {
-    /// Packs must be bought.
+    /// It must be bought.
     Asked,
+    /// It may be bought.
     Open,
+    /// It may not be bought.
     Closed,
 }
 
-/// What is decided about a supplier.
+/// The state of a supplier that the limits of its columns decide, if any.
 fn decided(columns: &[Option<usize>; 2], limits: &NodeLimits) -> Option<SupplierState> {
     let [paying, free] = columns.map(|column| column.map(|column| limits[column]));
     match (paying, free) {
@@ -170,7 +172,7 @@ fn decided(columns: &[Option<usize>; 2], limits: &NodeLimits) -> Option<Supplier
     }
 }
 
-/// The packs of one offer that cost least at so much each and so much for any; `None` where none are allowed.
+/// Least cost of the packs of one offer: `each` per pack, and `any` if any are bought. `None` if no number is allowed.
 fn cheapest_packs(offer: &OfferTerms, (least, most): (i64, i64), each: i128, any: i128) -> Option<i128> {
     let fewest = least.max(offer.min_packs.0).max(1);
     let none = (least <= 0).then_some(0);

@@ -1,27 +1,27 @@
-//! Certificates: for each level a tree whose leaves have dual prices that bound it.
+//! Certificates of the flow: for each level a tree whose leaves have dual prices of flows as multipliers.
 //!
 //! # Problem
 //!
-//! Leaves that together hold every plan, each with multipliers at which [`crate::decision::certificate`] gives a bound
-//! as high as the value of the level, or as near as may be.
+//! Find leaves that together hold every plan, each with multipliers at which the bound of [`crate::decision::certificate`] is
+//! as high as the value of the level, or as near to it as possible.
 //!
 //! # Method
 //!
-//! Branch and bound on suppliers and packs alone ([`tree`]), with the final plan as the incumbent. A node is estimated
-//! by the cost of its flow. Multipliers are the flow's dual prices, scaled to whole numbers that fit a leaf
-//! ([`leaf_prices`]). Their exact bound ([`leaf_bound`]) needs a pass over all choices of all lots ([`lot_costs`]); so
-//! nodes of money are evaluated only once the tree is made ([`evaluation`]). Nodes of a count are evaluated at once,
-//! because their flows only tell feasible from infeasible.
+//! Branch and bound on suppliers and packs alone ([`tree`]), with the final plan as the incumbent. The bound of a node is first
+//! estimated by the cost of its flow. Its multipliers are the flow's dual prices, scaled to whole numbers within the limit of
+//! [`crate::decision::certificate::MOST`] ([`leaf_prices`]). Their exact bound ([`leaf_bound`]) needs a pass over all choices of all
+//! lots ([`lot_costs`]), so nodes of money are evaluated only once the tree is made ([`evaluation`]). Nodes of a level that counts
+//! lots are evaluated at once, because the cost of their flow shows only whether they are feasible.
 //!
 //! # Why the bounds hold
 //!
-//! The splits are exhaustive, so the least bound of the leaves bounds every plan. The bound of a leaf holds for any
-//! multipliers that are not negative (weak duality), so neither the flow nor the rounding of prices has to be right.
+//! The splits are exhaustive, so the least bound of the leaves is a bound of every plan. The bound of a leaf holds for any
+//! multipliers ≥ 0 (weak duality), so it depends neither on the flow nor on the rounding of prices.
 //!
 //! # Cost and limits
 //!
-//! The audit looks at every choice of every lot for each leaf; the number of leaves is limited so that it has no more
-//! than [`MOST_AUDIT_LOOKS`]. What is left open then is the gap.
+//! The audit evaluates every choice of every lot for each leaf. The number of leaves is limited so that it evaluates at most
+//! [`MOST_AUDIT_LOOKS`]. Nodes still open then are leaves with lower bounds.
 
 mod children;
 mod evaluation;
@@ -45,27 +45,27 @@ use crate::assign::progress::Progress;
 use crate::decision::{Aim, Certificate, Level, PacksBought, Proof, Question};
 use crate::units::{saturated, truncated};
 
-/// The leaves of a level, or of money and fluid together, with the bounds they give.
+/// The leaves of a level, or of money and fluid together, with their bounds.
 pub struct CertifiedBounds {
     /// Together they hold every plan.
     pub leaves: Leaves,
-    /// By level, the least bound of the leaves. The fluid's holds for plans of the money of the plan at hand.
+    /// By level, the least bound of the leaves. That of fluid holds for plans with at most the money of the given plan.
     pub bounds: Vec<i128>,
 }
 
 /// When to stop making leaves.
 pub struct CertificateTime<'a> {
-    /// True if no further leaf is to be made.
+    /// True if no further leaf may be made.
     pub stop: &'a dyn Fn() -> bool,
-    /// True if no level is to get more leaves than [`fewest_leaves`].
+    /// True if no level may get more leaves than [`fewest_leaves`].
     pub late: &'a dyn Fn() -> bool,
 }
 
-/// The levels of a plan with their certificates. `results` are those of the search, with the problem that the
-/// certificate is to bound; `relaxations` have the flows that the search ended with.
+/// The levels of a plan with their certificates. `results` are those of the search, each with the problem that the certificate
+/// must bound; `relaxations` have the last flows of the search.
 ///
-/// Values are those of the plan: a later level may have improved an earlier one. If the search did not begin, levels
-/// get the trivial certificate.
+/// Values are those of the plan, because the search of a later level may have improved an earlier one. If the search was not
+/// begun, levels get the trivial certificate.
 pub fn levels<'a>(
     question: &'a Question,
     mut relaxations: Vec<(Aim, Relaxation<'a>)>,
@@ -90,7 +90,7 @@ pub fn levels<'a>(
             let relaxation = position.map(|position| relaxations.swap_remove(position).1);
             let mut relaxation = relaxation.unwrap_or_else(|| Relaxation::new(question, *problem));
             relaxation.set_problem(*problem);
-            // Leaves limit packs, not lots.
+            // Leaves cannot restrict lots, so a search that branches on lots may prove more than leaves can.
             let is_hopeful =
                 result.is_optimal() && !relaxation.has_multi_piece_choices() && !problem.has_budget_beside_objective();
             let certified = certify(question, relaxation, &wanted, (values, packs), is_hopeful, (report, time));
@@ -106,8 +106,7 @@ pub fn levels<'a>(
     levels
 }
 
-/// A level with its leaves as a certificate. Leaves that are not those of a tree prove nothing: then it gets the
-/// trivial one.
+/// A level with its leaves as a certificate; with the trivial certificate if the leaves do not form a tree.
 fn level(question: &Question, (aim, value): (Aim, i64), bound: i64, least: i64, leaves: &Leaves) -> Level {
     let certificate = if aim == Aim::Fluid && leaves.is_empty() {
         Some(Certificate::default())
@@ -122,19 +121,18 @@ fn level(question: &Question, (aim, value): (Aim, i64), bound: i64, least: i64, 
     Level { aim, value, bound, proof, certificate }
 }
 
-/// The bounds that the leaves of a level with this value are to reach; for money with its optimal fluid, those of both.
+/// The bounds wanted of the leaves: the value of the level, less the gap for money; and that of fluid too, if it is optimal.
 fn wanted_bounds((aim, value): (Aim, i64), fluid: Option<i64>, gap: f64) -> Vec<(Aim, i64)> {
     match (aim, fluid) {
         (Aim::Money, Some(fluid)) => vec![(aim, value), (Aim::Fluid, fluid)],
-        // Within the gap is enough.
+        // A bound within the gap suffices.
         (Aim::Money, None) => vec![(aim, value - truncated(gap * value as f64))],
         _ => vec![(aim, value)],
     }
 }
 
 impl CertifiedBounds {
-    /// The bound of fluid for a plan with these values, if its money is proved optimal and the bound is better than the
-    /// trivial one.
+    /// The bound of fluid for a plan with these values, if its money is proved best and the bound is at least the trivial one.
     fn bound_of_fluid(&self, question: &Question, values: &Values) -> Option<i64> {
         let least = i128::from(evaluate::least_possible(question, Aim::Fluid));
         let is_met = self.bounds[0] >= values.weighed.parts().into();
@@ -142,7 +140,7 @@ impl CertifiedBounds {
         fluid.map(|&fluid| saturated(fluid.min(values.fluid.0.into())))
     }
 
-    /// The leaves; without the weight of fluid if they do not bound it.
+    /// The leaves; with 0 as the multiplier of fluid if they do not bound it.
     fn leaves_for(mut self, bound_of_fluid: Option<i64>) -> Leaves {
         if bound_of_fluid.is_none() {
             self.leaves.numbers.iter_mut().for_each(|numbers| numbers.weights.fluid = 0);
@@ -151,15 +149,15 @@ impl CertifiedBounds {
     }
 }
 
-/// The root as a leaf, with weight on the level alone.
+/// The root as the only leaf, with multiplier 1 for the level and 0 for all else.
 fn root_leaf(question: &Question, aim: Aim) -> Leaves {
     let (pieces, goods) = (question.supplies.filled(0), question.suppliers.filled(0));
     let prices = DualPrices { weights: LevelWeights::alone(aim), pieces, goods };
     leaf::leaves(question, &[LeafOf { restrictions: &Restrictions::none(question), prices: &prices }])
 }
 
-/// Leaves that are to reach the wanted bounds, for a plan with these values and packs. If it is not hopeful that they
-/// do, the tree is given up when most leaves are still open after some.
+/// Makes leaves for the wanted bounds, for a plan with these values and packs. If `is_hopeful` is false, the tree stops growing when
+/// most leaves are still open after each doubling of their number.
 fn certify<'a>(
     question: &'a Question,
     relaxation: Relaxation<'a>,
@@ -179,13 +177,13 @@ fn certify<'a>(
     tree.into_bounds()
 }
 
-/// The most leaves of a level, so that the audit's work is limited.
+/// The most leaves of a level, which limits the audit's work.
 fn most_leaves(question: &Question) -> usize {
     let looks: usize = question.classes.iter().map(|class| class.choices.len() * class.members.len()).sum();
     (MOST_AUDIT_LOOKS / looks.max(1)).min(MOST_LEAVES).max(fewest_leaves(question))
 }
 
-/// Leaves that any level may have: two or three for each supplier, and some.
+/// The number of leaves that any level may have: three for each supplier, and a few.
 fn fewest_leaves(question: &Question) -> usize {
     3 * question.suppliers.len() + FEWEST_LEAVES
 }

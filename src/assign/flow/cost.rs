@@ -1,30 +1,30 @@
-//! Money and then fluid as one objective: of two plans the better one has the lower cost.
+//! Money and then fluid as one objective, the cost.
 //!
 //! Method: cost = money · M + fluid, with M a power of two so large that the least difference of money outweighs all
-//! fluid (lexicographic minimisation by weights; common practice, no source). Both are whole numbers, so the optimum of
-//! the cost is the lexicographic optimum.
+//! fluid (lexicographic minimisation by weights; common practice, no source). Money and fluid are whole numbers, so the plan of
+//! least cost is the lexicographic optimum.
 
 use crate::assign::evaluate;
 use crate::decision::{Class, Question};
 use crate::units::{Millilitres, Money};
 
-/// How money and fluid are counted as one cost.
+/// The scale on which money and fluid are one cost.
 #[derive(Clone, Copy)]
 pub struct CostScale {
     /// M, the cost of a ten-millionth of money.
     per_part: i128,
     /// An upper bound on the millilitres of any plan; 0 if fluid does not count.
     most_fluid: i128,
-    /// A divisor of the money of every plan, in parts.
+    /// A divisor of the money of every plan, in ten-millionths.
     unit: i128,
 }
 
-/// How many times all fluid the least difference of money outweighs, if it is so many parts. The margin is for dual
-/// prices, which are made of both.
+/// The least difference of money outweighs this many times all fluid, if it is at least this many ten-millionths. The margin is
+/// for dual prices, which mix money and fluid.
 const MARGIN: i128 = 64;
 
 impl CostScale {
-    /// Money alone counts.
+    /// Cost = money.
     pub const OF_MONEY: CostScale = CostScale { per_part: 1, most_fluid: 0, unit: 1 };
 
     /// Weighed money, then fluid.
@@ -34,7 +34,7 @@ impl CostScale {
         CostScale { per_part: 1 << (i128::BITS - enough.leading_zeros()), most_fluid, unit }
     }
 
-    /// A divisor of the money of every plan, in parts.
+    /// A divisor of the money of every plan, in ten-millionths.
     pub fn unit(&self) -> i128 {
         self.unit
     }
@@ -50,7 +50,7 @@ impl CostScale {
         i128::from(money.parts()) * self.per_part
     }
 
-    /// Money, in parts, of a plan of this cost; for a lower bound on the cost, a lower bound on the money.
+    /// Money, in ten-millionths, of a plan of this cost; for a lower bound of the cost, a lower bound of the money.
     pub fn money(&self, cost: i128) -> i128 {
         let of_unit = self.per_part * self.unit;
         let without_fluid = cost - self.most_fluid;
@@ -58,7 +58,7 @@ impl CostScale {
     }
 }
 
-/// The millilitres of all lots where each has the choice with the most.
+/// The millilitres of all lots if each takes the choice with the most fluid.
 fn most_fluid(question: &Question) -> i128 {
     let most_of = |class: &Class| class.choices.iter().map(|choice| choice.fluid.0).max().unwrap_or(0);
     let of_class = |class: &Class| {

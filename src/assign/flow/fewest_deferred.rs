@@ -2,17 +2,17 @@
 //!
 //! # Problem
 //!
-//! The least number n for which there is a plan that defers n lots of a priority (and holds the counts of earlier ones)
-//! within the budget. Fewer lots deferred never cost less, so a number that is ruled out rules out all below it, and a
-//! plan for a number is a plan for all above it.
+//! The least number n for which there is a plan within the budget that defers at most n lots of a priority, and of earlier
+//! priorities at most their values. A plan for n is a plan for every larger number, so if n is infeasible, so is every smaller
+//! number.
 //!
 //! # Method
 //!
-//! 1. A lower bound from the root relaxation alone: its cost is convex in n, so the dual price of one more lot deferred
-//!    bounds the cost at any other n, and the next n is the first that this line allows (the method of Newton on a
+//! 1. A lower bound from the root relaxation: its cost is convex in n, so the dual price of one more deferred lot gives a line
+//!    below the cost at every other n. The next n is the first at which this line is within the budget (Newton's method on a
 //!    convex function; from memory). Every fourth step bisects instead.
 //! 2. First plans: searches of few nodes at numbers from the lower bound upwards, in growing steps, then by bisection.
-//! 3. Searches of more and more nodes, each at a number between the lower bound and the best plan, until they meet.
+//! 3. Searches of more and more nodes, each at a number between the lower bound and the best plan, until these are equal.
 
 use super::relaxation::Relaxation;
 use super::search::{LevelProblem, Search, SearchProgress, SearchResult};
@@ -20,30 +20,30 @@ use crate::assign::progress::{Doing, Progress};
 use crate::decision::{Aim, Decision, Question};
 use crate::units::Money;
 
-/// What is known of the number of lots deferred.
+/// What is known of the fewest deferred lots.
 pub struct FewestDeferred<'a> {
-    /// The least number with a plan; the number to begin with if none was found.
+    /// The least number with a plan; the starting number if no plan was found.
     pub value: i64,
     /// Lower bound.
     pub bound: i64,
     /// The plan, if one was found.
     pub plan: Option<Decision>,
-    /// Whether the time was over before the first search.
+    /// Whether time ran out before the first search.
     pub not_begun: bool,
     /// The relaxation with the flow solved last.
     pub relaxation: Relaxation<'a>,
-    /// Nodes looked at.
+    /// Nodes bounded so far.
     nodes: u64,
 }
 
-/// Nodes of the first search at a number.
+/// Most nodes of the first search at a number.
 const FIRST_NODES: u64 = 60;
 
-/// Factor by which later searches have more.
+/// Factor by which the limit grows with each round of later searches.
 const MORE_NODES: u64 = 4;
 
-/// Minimises the number of lots deferred of the priority of `aim`, from a number for which there is a plan, until
-/// `stop` says so. `problem` is the problem at a number.
+/// Minimises the number of deferred lots of the priority of `aim`, starting from `value`, for which there is a plan, until
+/// `stop` says so. `problem` makes the problem for a number.
 pub fn minimise<'a>(
     question: &'a Question,
     (aim, value): (Aim, i64),
@@ -55,7 +55,7 @@ pub fn minimise<'a>(
         report(Progress { aim, doing: Doing::Searching { nodes }, value, bound });
     };
     tell(value, 0, 0);
-    // At `value`, lots may be deferred, so the relaxation has the arcs for all numbers.
+    // At `value` lots may be deferred, so the relaxation has the arcs that all numbers need.
     let mut relaxation = Relaxation::new(question, problem(value));
     let bound = root_bound(&mut relaxation, aim, value, &problem);
     let mut known = FewestDeferred { value, bound, plan: None, not_begun: false, relaxation, nodes: 0 };
@@ -72,7 +72,7 @@ pub fn minimise<'a>(
             step *= 2;
         }
     }
-    // Then value and bound are brought together.
+    // Then the gap between value and bound is closed.
     let mut most_nodes = FIRST_NODES;
     while known.bound < known.value && !stop() {
         most_nodes *= MORE_NODES;
@@ -90,7 +90,7 @@ pub fn minimise<'a>(
 }
 
 impl<'a> FewestDeferred<'a> {
-    /// What is known after a search for a plan with this number of lots deferred.
+    /// Updates what is known by a search for a plan with this number of deferred lots.
     fn search(
         self,
         question: &'a Question,
@@ -117,7 +117,7 @@ impl<'a> FewestDeferred<'a> {
     }
 }
 
-/// The first number up to `value` that the root relaxation does not rule out.
+/// The least number, at most `value`, at which the root relaxation is feasible within the target.
 fn root_bound(relaxation: &mut Relaxation, aim: Aim, value: i64, problem: &impl Fn(i64) -> LevelProblem) -> i64 {
     let (mut low, mut high) = (0, value);
     let mut number = value / 2;
@@ -128,7 +128,7 @@ fn root_bound(relaxation: &mut Relaxation, aim: Aim, value: i64, problem: &impl 
         match relaxation.excess_over_target(aim) {
             None => low = number + 1,
             Some((excess, price)) => {
-                // One more lot deferred also leaves its labour to the target.
+                // One more deferred lot also raises the target by its labour.
                 let per_lot = price + relaxation.scaled(target(number + 1) - target(number));
                 if excess > 0 {
                     low = if per_lot > 0 { number + quotient_up(excess, per_lot) } else { high };
@@ -145,7 +145,7 @@ fn root_bound(relaxation: &mut Relaxation, aim: Aim, value: i64, problem: &impl 
     low
 }
 
-/// Quotient of numbers that are not negative, rounded up; the divisor is positive.
+/// Quotient of a nonnegative number by a positive one, rounded up.
 fn quotient_up(amount: i128, divisor: i128) -> i64 {
     quotient_down(amount + divisor - 1, divisor)
 }

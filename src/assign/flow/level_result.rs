@@ -1,4 +1,4 @@
-//! What the search found out about one level.
+//! The result of the search of one level.
 
 use crate::decision::Aim;
 
@@ -9,9 +9,9 @@ pub struct LevelResult {
     pub aim: Aim,
     /// Its value in the incumbent.
     pub value: i64,
-    /// The search's lower bound over all plans that do no worse on the earlier levels.
+    /// The search's lower bound over all plans that are no worse on the earlier levels.
     pub bound: i64,
-    /// Whether the search ended because no open node could hold a better plan.
+    /// Whether the search ended because no open node can hold a better plan.
     pub complete: bool,
 }
 

@@ -1,8 +1,8 @@
-//! The relaxation of a node: packs are divisible, orders are priced, and what is left is a min-cost flow.
+//! The relaxation of a node: with packs divisible and the constraints on orders relaxed, what remains is a min-cost flow.
 //!
 //! # Problem
 //!
-//! A lower bound on the cost of all plans of a [`Subproblem`], and where to branch.
+//! A lower bound on the cost of all plans of a [`Subproblem`], and a branch.
 //!
 //! # Notation
 //!
@@ -10,39 +10,38 @@
 //!
 //! | symbol | in the code |
 //! |---|---|
-//! | lots of a class that are sent together, their number | [`LotGroup`], its `len`: a source and its supply |
+//! | a source: lots of one class; its supply: their number | [`LotGroup`], its `len` |
 //! | f(c, o) in scaled cost | `cost_of_choice`: cost of an arc |
-//! | curve of vessel v: price of its z-th piece | [`supply_curve`]: free pieces, then each offer at pack price / pack size |
+//! | supply curve of vessel v: price of its z-th piece | [`supply_curve`]: free pieces, then each offer at pack price / pack size |
 //! | g(k) / W, multiplier of the goods of supplier k | `Subproblem::goods_multiplier`, in steps of 1 / 64 |
 //! | b, multiplier of the budget | `budget_multiplier`, in steps of 1 / 256 of one unit of objective |
-//! | `scale` | what all costs are multiplied by, so that shares of packs and multipliers are whole numbers |
+//! | factor of all costs, so that shares of packs and multipliers are whole numbers | `scale` |
 //!
 //! # Method
 //!
-//! 1. A pack that is bought in part is paid for in part (the linear relaxation of whole packs).
-//! 2. Goods that must reach an amount A: the pack prices of supplier k fall by the factor 1 − g, and g · A is added. A
-//!    budget beside another objective: money costs 1 + b times as much, and b · budget is subtracted. (Lagrangean
+//! 1. A part of a pack costs that part of its price (the linear relaxation of whole packs).
+//! 2. If goods must reach an amount A, the pack prices of supplier k are multiplied by 1 − g, and g · A is added. If there is a
+//!    budget and the objective is not money alone, money costs 1 + b times as much, and b · budget is subtracted. (Lagrangean
 //!    relaxation: A. M. Geoffrion, "Lagrangean relaxation for integer programming", Mathematical Programming Study 2
 //!    (1974) 82–114, from memory.)
 //! 3. Charges of suppliers that are decided are constants. Undecided suppliers charge nothing.
 //! 4. The rest is a transportation problem with convex costs, solved from the flow of the node before ([`node_flow`]).
-//! 5. Multipliers are found by searches on a line ([`multipliers`]); the packs of each offer are limited by penalties
-//!    ([`penalties`]).
+//! 5. Multipliers are found by line searches ([`multipliers`]); the limits on packs are tightened by penalties ([`penalties`]).
 //!
 //! # Why it is a lower bound
 //!
-//! 1. Each plan of the subproblem is a feasible flow: its lots at its choices, its pieces at or below its packs.
-//! 2. The flow pays for pieces used, at most the price of the packs bought; it counts only the first piece of a lot at
-//!    full price, further ones at the cheapest price of the curve.
-//! 3. A constraint goods ≥ A adds g · (A − goods) ≤ 0 to the cost of a plan that keeps it, if g ≥ 0. Likewise the
+//! 1. Each plan of the subproblem is a feasible flow: its lots take its choices, and use at most the pieces of its packs.
+//! 2. The flow pays for the pieces used, at most the price of the packs bought. It counts only the first piece of a lot at
+//!    full price, further pieces at the cheapest price of the curve.
+//! 3. If g ≥ 0, the constraint goods ≥ A adds g · (A − goods) ≤ 0 to the cost of a plan that satisfies it. Likewise the
 //!    budget, if b ≥ 0.
-//! 4. So each plan's cost, scaled, is no less than that of its flow, which is no less than that of the optimal flow.
-//! 5. All numbers are whole; where a division is not exact, it rounds down.
+//! 4. So the scaled cost of each plan is at least that of its flow, which is at least that of the optimal flow.
+//! 5. All numbers are whole; a division that is not exact rounds down.
 //!
 //! # Limits
 //!
-//! Caps on vessels and suppliers act only once they are met. Owned fluid is bought at its full price
-//! ([`crate::assign::owned`]).
+//! The limits on kinds and suppliers restrict a subproblem only once as many as allowed are decided. Owned fluid is bought at its
+//! full price ([`crate::assign::owned`]).
 
 mod branching;
 mod multipliers;
@@ -77,20 +76,20 @@ pub struct Relaxation<'a> {
     multi_piece_groups: Vec<usize>,
     /// All offers, supply by supply.
     offers: IndexTable<OfferIndex, IndexedOffer<'a>>,
-    /// By supply, its offers.
+    /// By supply, the positions of its offers.
     offers_in: IndexTable<SupplyIndex, Span<OfferIndex>>,
-    /// Scaled cost of the members' constants, which no choice changes.
+    /// Scaled cost of the constants of all members.
     constant: i128,
     cost: CostScale,
     /// All costs are multiplied by this, so that shares of packs and multipliers are whole numbers.
     scale: i128,
-    /// How many steps of the budget multiplier make one unit of objective; a further factor of all costs.
+    /// Steps of the budget multiplier in one unit of objective; a further factor of all costs.
     budget_steps: i128,
     /// Multiplier of the budget, in these steps.
     budget_multiplier: i128,
     /// Whether goods of some supplier must reach an amount.
     has_goods_constraints: bool,
-    /// By offer, how much branching on its packs has raised bounds so far.
+    /// By offer, its pseudo-costs.
     pseudo_costs: IndexTable<OfferIndex, PseudoCosts>,
     /// The flow of the node that was solved last, from which the next one starts.
     bounding_flow: Option<NodeFlow>,
@@ -98,13 +97,14 @@ pub struct Relaxation<'a> {
     rounding_flow: Option<NodeFlow>,
 }
 
-/// Lots of one class that are one source of the flow.
+/// Neighbouring lots of one class that form one source of the flow.
 struct LotGroup {
     class: ClassIndex,
-    /// Position of the first one in the class, and how many there are.
+    /// Position of the first lot in the class.
     start: usize,
+    /// Number of lots.
     len: usize,
-    /// If they may be deferred: how many lots save how much (a negative cost) by it, the greatest saving first.
+    /// If they may be deferred: numbers of lots with the saving of each by deferral (a negative cost), the greatest saving first.
     savings: Vec<(i64, i128)>,
 }
 
@@ -118,7 +118,7 @@ impl LotGroup {
 struct IndexedOffer<'a> {
     supply: SupplyIndex,
     terms: &'a OfferTerms,
-    /// No plan gains by more packs.
+    /// Y(o), the most useful packs.
     most_useful: i64,
 }
 
@@ -128,9 +128,9 @@ pub struct RelaxedSolution {
     /// Lower bound on the cost of a plan of the subproblem.
     pub bound: i128,
     scaled_bound: i128,
-    /// By offer, ten-thousandths of pieces bought beyond its least packs.
+    /// By offer, pieces bought beyond its least packs, in ten-thousandths.
     drawn: IndexTable<OfferIndex, i64>,
-    /// By supplier, goods bought, in scaled parts of money.
+    /// By supplier, goods bought, in ten-millionths of money times `scale`.
     goods: IndexTable<SupplierIndex, i128>,
 }
 
@@ -140,8 +140,8 @@ impl<'a> Relaxation<'a> {
         self.problem = problem;
     }
 
-    /// Whether another problem differs only in numbers: the target, and how many lots may be deferred of a priority of
-    /// which some may.
+    /// Whether this relaxation suits another problem: equal, or, if both have a target, different only in the target and in the
+    /// most lots that may be deferred.
     pub fn suits(&self, problem: &LevelProblem) -> bool {
         let LevelProblem { max_deferred, target, .. } = self.problem;
         let is_count = target.is_some() && problem.target.is_some();
@@ -153,7 +153,7 @@ impl<'a> Relaxation<'a> {
         self.cost.of(money + self.problem.litre_weight.per_litre(fluid), fluid)
     }
 
-    /// How money and fluid are counted as one cost.
+    /// The scale on which money and fluid are one cost.
     pub fn cost_scale(&self) -> CostScale {
         self.cost
     }
@@ -168,12 +168,12 @@ impl<'a> Relaxation<'a> {
         self.cost.of_money(money)
     }
 
-    /// Nodes with this lower bound hold no plan that meets the target, if there is a target.
+    /// With a target: the least lower bound at which a node holds no plan that meets it.
     pub fn target_cutoff(&self) -> Option<i128> {
         self.problem.target.map(|target| self.cost_of_money(target) + 1)
     }
 
-    /// Money, in parts, of a plan of this cost, or the least of any plan that costs no less.
+    /// Money, in ten-millionths, of a plan of this cost; for a lower bound of the cost, a lower bound of the money.
     pub fn money_of(&self, cost: i128) -> i128 {
         self.cost.money(cost)
     }
@@ -194,7 +194,7 @@ impl<'a> Relaxation<'a> {
         self.cost_of_money(money) * self.scale * self.budget_steps
     }
 
-    /// What deferring a group of one lot saves, as a negative cost.
+    /// The saving by deferring a group of one lot, as a negative cost.
     fn saving_of(&self, group: usize) -> i128 {
         self.groups[group].savings.first().map_or(0, |(_, saving)| *saving)
     }
@@ -221,8 +221,8 @@ impl<'a> Relaxation<'a> {
         self.solve(&mut root)
     }
 
-    /// By how much the bound of the root exceeds the target, and the dual price of one more lot deferred, both scaled;
-    /// `None` if the root is infeasible.
+    /// The bound of the root less the target, and the dual price of one more deferred lot, both scaled; `None` if the root is
+    /// infeasible.
     pub fn excess_over_target(&mut self, aim: Aim) -> Option<(i128, i128)> {
         let relaxed = self.solve_root()?;
         let target = self.problem.target.map_or(0, |money| self.scaled(money));
@@ -240,9 +240,8 @@ impl<'a> Relaxation<'a> {
         relaxed
     }
 
-    /// Whether every plan of a subproblem costs at least `cost`, as far as that shows before the flow is complete: the
-    /// packs that the subproblem closes are closed one after the other, until the flow costs as much. The flow is then
-    /// of a subproblem that contains this one, and so are its dual prices.
+    /// Whether every plan of a subproblem costs at least `cost`. The flow is changed offer by offer and the change ends early, as soon
+    /// as the flow costs that much. Flow and dual prices are then those of a subproblem that contains this one.
     pub fn costs_at_least(&mut self, subproblem: &mut Subproblem, cost: i128) -> bool {
         let Some(outside) = self.cost_outside_flow(subproblem) else { return false };
         let Some(mut flow) = self.bounding_flow.take() else { return false };
@@ -252,8 +251,8 @@ impl<'a> Relaxation<'a> {
         costs_at_least
     }
 
-    /// Scaled cost of a subproblem that is not in its flow: constants, charges, goods constraints, least packs and
-    /// fixed lots. Applies the caps to the subproblem; `None` if it is infeasible.
+    /// The scaled cost of a subproblem outside its flow: constants, charges, goods constraints, least packs and fixed lots.
+    /// Applies the limits on kinds and suppliers to the subproblem; `None` if it is infeasible.
     fn cost_outside_flow(&self, subproblem: &mut Subproblem) -> Option<i128> {
         self.apply_caps(subproblem)?;
         let mut sum = self.constant;
@@ -283,19 +282,19 @@ impl<'a> Relaxation<'a> {
         Some(sum)
     }
 
-    /// Goods of a supplier, in parts of money, if all packs are bought that a subproblem allows.
+    /// Goods of a supplier, in ten-millionths, if all packs are bought that a subproblem allows.
     fn most_goods(&self, subproblem: &Subproblem, supplier: SupplierIndex) -> i128 {
         self.goods(supplier, &subproblem.max_packs)
     }
 
-    /// Goods of a supplier with so many packs by offer, in parts of money.
+    /// Goods of a supplier, in ten-millionths, for given packs by offer.
     fn goods(&self, supplier: SupplierIndex, packs: &IndexTable<OfferIndex, i64>) -> i128 {
         let offers = self.offers.iter().zip(packs);
         let ours = offers.filter(|(offer, _)| offer.terms.supplier == Some(supplier));
         ours.map(|(offer, &packs)| i128::from(offer.terms.pack_price.parts()) * i128::from(packs)).sum()
     }
 
-    /// Solves a subproblem from the flow of another one.
+    /// Solves a subproblem, starting from the flow of another.
     fn solve_from(&self, flow: &mut Option<NodeFlow>, subproblem: &mut Subproblem) -> Option<RelaxedSolution> {
         let outside = self.cost_outside_flow(subproblem)?;
         let flow = match flow {

@@ -1,8 +1,8 @@
-//! Branch and bound for plans: the least cost with so many lots of each priority deferred.
+//! Branch and bound for plans of least cost with a limited number of deferred lots of each priority.
 //!
 //! # Problem
 //!
-//! A [`LevelProblem`]: minimise money, or money and then fluid, over the plans that defer no more than so many lots of
+//! A [`LevelProblem`]: minimise money, or money and then fluid, over the plans that defer at most a given number of lots of
 //! each priority and keep the budget; or find any plan within a target.
 //!
 //! # Method
@@ -14,9 +14,9 @@
 //!    the incumbent, or the target. Otherwise limits on packs are tightened by penalties and the node is solved again.
 //! 2. Plans come from three heuristics ([`plans`]): rounding the relaxed solution, diving, and local search around the
 //!    incumbent.
-//! 3. Branches, in this order: suppliers, lots in several pieces, vessels beyond the cap, packs.
-//! 4. The search goes on with a child of the node at hand, whose flow differs little from the flow just solved,
-//!    [`DEEPEST`] times at most; then with the open node of least bound.
+//! 3. A node is branched on, in this order: suppliers, lots in several pieces, vessels beyond `max_vessel_types`, packs.
+//! 4. The search continues with a child of the current node, whose flow differs little from the flow just solved,
+//!    at most [`DEEPEST`] times in a row; then with the open node of least bound.
 //!
 //! # Why the result is optimal
 //!
@@ -26,13 +26,13 @@
 //! 4. So if no node is left whose bound is below the cost of the incumbent, the incumbent is optimal.
 //! 5. All costs are whole numbers; nothing is decided by a tolerance.
 //!
-//! The claim of the plan does not rest on this: [`super::certificate`] bounds it again, in a form that can be
-//! checked without a search.
+//! The bounds of a decision do not depend on this: [`super::certificate`] computes them in a form that can be checked without a
+//! search.
 //!
 //! # Cost and limits
 //!
-//! A node takes a few changes of a flow; their number may grow exponentially with the number of offers. Open nodes take
-//! some kilobytes each. A node that no branch divides and no plan reaches stays open; then the search is not complete.
+//! A node changes a flow a few times; the number of nodes may grow exponentially with the number of offers. Open nodes take
+//! some kilobytes each. If a node cannot be branched and no plan has its bound, it stays open and the search is not complete.
 
 mod plans;
 
@@ -50,35 +50,35 @@ use crate::units::Money;
 pub struct LevelProblem {
     /// By priority, most lots that may be deferred.
     pub max_deferred: [i64; 4],
-    /// Lots of later priorities are left out: all deferred.
+    /// Lots of later priorities are left out: all are deferred.
     pub last_priority: u8,
-    /// Money a litre weighs in the objective, beside its price.
+    /// Money that a litre weighs in the objective, beside its price.
     pub litre_weight: Money,
     /// Whether fluid is minimised among plans of least money.
     pub fluid_second: bool,
-    /// Most money that a plan may take, if the budget is a constraint beside the objective.
+    /// Upper limit of money, if there is a budget and no target.
     pub budget: Option<Money>,
-    /// The search ends with a plan of this money or less.
+    /// The search ends at a plan of at most this money.
     pub target: Option<Money>,
-    /// The search ends with a plan this near the lower bound, as a ratio.
+    /// The search ends at a plan within this relative gap of the lower bound.
     pub gap: f64,
 }
 
 impl LevelProblem {
-    /// Whether the objective is not money alone, so that the budget may forbid the plan of least objective.
+    /// Whether the objective is not money alone, so that the plan of least objective may exceed the budget.
     pub fn has_budget_beside_objective(&self) -> bool {
         self.budget.is_some() && self.litre_weight > Money::ZERO
     }
 }
 
-/// How far a search has come.
+/// Progress of a search.
 #[derive(Clone, Copy, Debug)]
 pub struct SearchProgress {
-    /// Nodes looked at.
+    /// Nodes bounded so far.
     pub nodes: u64,
-    /// Money of the incumbent, in parts.
+    /// Money of the incumbent, in ten-millionths.
     pub incumbent: Option<i64>,
-    /// Least bound of the open nodes, as money in parts.
+    /// Least bound of the open nodes, as money in ten-millionths.
     pub lower_bound: Option<i64>,
 }
 
@@ -89,13 +89,13 @@ pub struct SearchResult {
     pub incumbent: Option<(i128, Decision)>,
     /// Lower bound on the cost; `None` if there is no plan, or nothing is known.
     pub lower_bound: Option<i128>,
-    /// Whether the search came to its end: no open node is left, or the target or the gap is met.
+    /// Whether the search is complete: no open node is left, or the target or the gap is met.
     pub complete: bool,
     /// Whether not even the root was solved.
     pub not_begun: bool,
 }
 
-/// A search: the branch-and-bound tree, which may be halted and taken up again.
+/// A search with its branch-and-bound tree; it may be stopped and continued.
 pub struct Search<'a> {
     question: &'a Question,
     problem: LevelProblem,
@@ -105,29 +105,29 @@ pub struct Search<'a> {
     incumbent: Option<(i128, Decision)>,
     begun: bool,
     open: BinaryHeap<OpenNode>,
-    /// The child that the search goes on with before it takes an open node.
+    /// The child to continue with before an open node is taken.
     next: Option<OpenNode>,
-    /// How many times in a row it went on with a child.
+    /// How many times in a row the search has continued with a child.
     depth: usize,
     n_nodes: u64,
-    /// From this number of nodes on, the next node starts a dive.
+    /// The first node from this number on starts a dive.
     dive_from: u64,
     /// Cost of the incumbent whose neighbourhood was searched last.
     searched_around: Option<i128>,
-    /// Least bound of the nodes that are not closed and that no branch divides.
+    /// Least bound of the nodes that are not closed but cannot be branched.
     undivided: Option<i128>,
 }
 
 /// Nodes between two reports of progress.
 const REPORT_EVERY: u64 = 8;
 
-/// The relaxed solutions of so many first nodes are all rounded, later only every [`ROUND_EVERY`]th: they differ too
+/// The relaxed solutions of the first `ROUND_FIRST` nodes are all rounded, later only every `ROUND_EVERY`th, because they differ
 /// little.
 const ROUND_FIRST: u64 = 40;
 const ROUND_EVERY: u64 = 16;
 
-/// How many times in a row the search goes on with a child. Without a limit it would exchange packs of one vessel for
-/// packs of another, one by one.
+/// Most times in a row that the search continues with a child. Without a limit it would exchange packs of one vessel for packs of
+/// another, one by one.
 const DEEPEST: usize = 40;
 
 /// An open node.
@@ -150,7 +150,7 @@ impl PartialOrd for OpenNode {
     }
 }
 impl Ord for OpenNode {
-    /// The least bound first; of equals the newest.
+    /// The greatest is the node with the least bound; of equals, the newest.
     fn cmp(&self, other: &Self) -> Ordering {
         (Reverse(self.bound), self.number).cmp(&(Reverse(other.bound), other.number))
     }
@@ -162,7 +162,7 @@ impl<'a> Search<'a> {
         Search::with(question, Relaxation::new(question, problem), problem, start)
     }
 
-    /// The same with the relaxation, and so the flow, of an earlier search whose problem it suits.
+    /// The same with the relaxation, and so the flow, of an earlier search; it must suit the problem.
     pub fn with(
         question: &'a Question,
         mut relaxation: Relaxation<'a>,
@@ -197,12 +197,12 @@ impl<'a> Search<'a> {
         self.relaxation
     }
 
-    /// How money and fluid are counted as one cost.
+    /// The scale on which money and fluid are one cost.
     pub fn cost_scale(&self) -> CostScale {
         self.relaxation.cost_scale()
     }
 
-    /// Searches until the problem is solved, `most_nodes` more nodes were looked at or `stop` says so.
+    /// Searches until the problem is solved, `most_nodes` more nodes were bounded or `stop` says so.
     pub fn run(
         &mut self,
         most_nodes: u64,
@@ -228,7 +228,7 @@ impl<'a> Search<'a> {
         SearchResult { incumbent: self.incumbent.clone(), lower_bound, complete, not_begun: false }
     }
 
-    /// The loop. True if it came to its end, false if it was stopped.
+    /// The main loop; true if the search is complete, false if it was stopped.
     fn branch_and_bound(
         &mut self,
         most_nodes: u64,
@@ -265,7 +265,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Makes the children of a node and chooses the one to go on with.
+    /// Makes the children of a node and chooses the one to continue with.
     fn divide(&mut self, node: &OpenNode) {
         let children = self.relaxation.children(&node.subproblem, &node.branch);
         let children = children.into_iter().filter_map(|subproblem| self.bounded(subproblem, node.bound));
@@ -291,14 +291,14 @@ impl<'a> Search<'a> {
         open.into_iter().chain(next).chain(self.undivided).min()
     }
 
-    /// Nodes of this bound or more hold no plan that is wanted.
+    /// The cutoff: nodes of this bound or more hold no better plan, or none within the target.
     fn cutoff(&self) -> Option<i128> {
         let cost = self.incumbent.as_ref().map(|(cost, _)| *cost);
         cost.into_iter().chain(self.relaxation.target_cutoff()).min()
     }
 
-    /// Whether the incumbent is within the gap of a bound. Both are compared as the level of money states them, in
-    /// whole parts.
+    /// Whether the incumbent is within the gap of a bound. Both are compared as money in whole ten-millionths, as the level states
+    /// them.
     fn within_gap(&self, bound: i128) -> bool {
         self.incumbent.as_ref().is_some_and(|(cost, _)| {
             let [cost, bound] = [*cost, bound].map(|cost| self.relaxation.money_of(cost));
@@ -306,14 +306,14 @@ impl<'a> Search<'a> {
         })
     }
 
-    /// Whether the incumbent meets the target, if there is one, otherwise the gap.
+    /// Whether the incumbent meets the target or, without a target, the gap.
     fn is_solved(&self) -> bool {
         let within_gap = self.least_bound().is_some_and(|bound| self.within_gap(bound));
         let Some(target) = self.problem.target else { return within_gap };
         self.incumbent.as_ref().is_some_and(|(cost, _)| *cost <= self.relaxation.cost_of_money(target))
     }
 
-    /// Bounds a subproblem; an open node with its branch if it may hold a better plan.
+    /// Bounds a subproblem; returns it as an open node with its branch, or `None` if it is closed.
     fn bounded(&mut self, mut subproblem: Subproblem, bound_of_parent: i128) -> Option<OpenNode> {
         if !self.is_affordable(&subproblem) {
             return None;
@@ -325,8 +325,7 @@ impl<'a> Search<'a> {
             if let Some(branch) = branch {
                 break branch;
             }
-            // The relaxed solution is a plan, but perhaps one that the budget forbids, or that costs more than the
-            // bound.
+            // The relaxed solution is a plan, but it may exceed the budget or cost more than the bound.
             let chosen = self.relaxation.lot_choices(&subproblem);
             let packs = self.relaxation.packs(&subproblem, &relaxed);
             self.propose(Decision { chosen, packs, ..Decision::default() });
@@ -337,23 +336,22 @@ impl<'a> Search<'a> {
                 break branch;
             }
             if self.problem.has_budget_beside_objective() {
-                // Every lot is fixed: the node holds that plan alone.
+                // Every lot is fixed: the node holds only that plan.
                 return None;
             }
             if std::mem::replace(&mut solved_again, true) {
                 self.undivided = self.undivided.into_iter().chain([bound]).min();
                 return None;
             }
-            // With its limits tightened and multipliers of its own, the relaxed solution may be another plan, or there
-            // may be none.
+            // With its limits tightened and new multipliers, the node may have another relaxed solution, or none.
             subproblem.seek_multipliers_anew();
         };
         self.n_nodes += 1;
         Some(OpenNode { bound, number: self.n_nodes, subproblem, branch })
     }
 
-    /// Solves the relaxation of a subproblem, rounds the solution and tightens the limits on packs, until they change
-    /// nothing; `None` if the bound meets the cutoff.
+    /// Solves the relaxation of a subproblem, rounds the solution and tightens the limits on packs, until that changes
+    /// nothing more; `None` if the bound meets the cutoff.
     fn solve(&mut self, subproblem: &mut Subproblem, bound: &mut i128) -> Option<RelaxedSolution> {
         loop {
             let mut relaxed = self.relaxation.solve(subproblem)?;
@@ -381,7 +379,7 @@ impl<'a> Search<'a> {
         relaxed.is_some_and(|relaxed| relaxed.bound <= money.cost_of_money(budget))
     }
 
-    /// Makes a plan the incumbent if it is feasible and better; true if it does.
+    /// Makes a plan the incumbent if it is feasible and better; true if it is.
     fn propose(&mut self, decision: Decision) -> bool {
         if evaluate::check_terms(self.question, &decision).is_err() {
             return false;
@@ -399,7 +397,7 @@ impl<'a> Search<'a> {
         true
     }
 
-    /// Whether a plan exceeds the budget. With a target, the target stands for it.
+    /// Whether a plan exceeds the budget. With a target this is false: the target replaces the budget.
     fn exceeds_budget(&self, values: &Values) -> bool {
         self.problem.target.is_none() && evaluate::check_budget(self.question, values).is_err()
     }

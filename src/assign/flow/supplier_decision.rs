@@ -1,31 +1,31 @@
-//! What branches have decided about a supplier.
+//! The decision about a supplier at a node: undecided, or a state.
 
 use crate::decision::{Question, SupplierIndex, SupplierTerms};
 use crate::units::{IndexTable, Money};
 
-/// What is decided about a supplier: nothing, or its state ([`crate::decision::certificate::SupplierState`]).
+/// Undecided, or a state ([`crate::decision::certificate::SupplierState`]).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SupplierDecision {
-    /// Nothing yet.
+    /// Not decided yet.
     Undecided,
     /// Nothing is ordered.
     Closed,
-    /// The charge is paid; goods reach the minimum.
+    /// The charge is paid and goods reach the minimum.
     Paying,
-    /// Goods reach the minimum and the threshold; no charge.
+    /// Goods reach the minimum and the threshold; delivery is free.
     Free,
 }
 
 impl SupplierDecision {
-    /// Whether it is decided that something is ordered, so that the supplier counts under the cap.
+    /// Whether the supplier is decided to be ordered from, so that it counts against `max_suppliers`.
     pub fn is_ordered_from(self) -> bool {
         matches!(self, SupplierDecision::Paying | SupplierDecision::Free)
     }
 }
 
 impl Question {
-    /// The decisions that a branch on a supplier makes. A supplier that asks for nothing may count as paid even if
-    /// nothing is ordered, unless suppliers are counted.
+    /// The states that a branch on a supplier tells apart. A supplier without charge and minimum is `Paying` even if nothing is
+    /// ordered, unless `max_suppliers` is set: that costs nothing and needs no branch.
     pub(in crate::assign) fn supplier_decisions(&self, supplier: SupplierIndex) -> &'static [SupplierDecision] {
         use SupplierDecision::{Closed, Free, Paying};
         let SupplierTerms { charge, free_over, minimum, .. } = self.suppliers[supplier];
@@ -38,7 +38,7 @@ impl Question {
         }
     }
 
-    /// By supplier, what is decided at the root: nothing, or the only decision there is.
+    /// By supplier, the decision at the root: its only state, or undecided if it has several.
     pub(in crate::assign) fn undecided_suppliers(&self) -> IndexTable<SupplierIndex, SupplierDecision> {
         let at_root = |supplier| match self.supplier_decisions(supplier) {
             [only] => *only,

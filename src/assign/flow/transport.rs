@@ -2,16 +2,16 @@
 //!
 //! # Problem
 //!
-//! Source k has s(k) units. A unit goes along one of its arcs to a sink j. Whole numbers x(k, j) are sought that
+//! Source k has s(k) units. Each unit goes along one of the arcs of its source to a sink j. Find whole numbers x(k, j) that
 //!
 //! ```text
 //! minimise   Σ c(k, j) x(k, j) + Σ R(k, x(k, last arc)) + Σ P(j, z(j))
 //! subject to Σ_j x(k, j) = s(k),   z(j) = Σ_k x(k, j),   x ≥ 0
 //! ```
 //!
-//! P(j, ·) is the cost of room at a sink, convex and piecewise linear: [`Segment`]s of a capacity and a price, in order
-//! of price. R(k, ·) is convex and piecewise linear too; it stands on the last arc of a source alone (deferral, see
-//! [`convex`]). Units beyond the capacity of a sink go along an artificial arc at [`BIG_M`], so there always is a flow.
+//! P(j, ·) is the cost of room at a sink, convex and piecewise linear: [`Segment`]s with a capacity and a price, in order
+//! of price. R(k, ·) is an extra cost, also convex and piecewise linear, of the last arc of a source (deferral, see
+//! [`convex`]). Units beyond the capacity of a sink cost [`BIG_M`] each, so there is always a flow.
 //!
 //! # Notation
 //!
@@ -29,25 +29,25 @@
 //! Procedure for Determining a Family of Minimal-Cost Network Flow Patterns", 1961; textbook: R. K. Ahuja, T. L.
 //! Magnanti and J. B. Orlin, "Network Flows", 1993; all from memory). All units of a source are always at sinks, so the
 //! residual network is kept between sinks alone ([`residual`]). A path is found by the algorithm of Dijkstra on reduced
-//! costs ([`paths`]) and augmented ([`augment`]). After a change of supply, cost, arcs or room, only the units that it
-//! makes too dear are sent on.
+//! costs ([`paths`]) and augmented ([`augment`]). After a change of supply, cost, arcs or room, only units that are no longer on
+//! cheapest arcs are rerouted.
 //!
 //! # Why the flow is optimal after every call
 //!
-//! 1. Kept at all times: last price(j) ≤ π(j) ≤ next price(j), the first if j has units; and for all sinks i, j the
-//!    reduced cost d(i, j) + π(j) − π(i) is not negative.
-//! 2. So no residual cycle has negative cost: it costs no less than the reduced costs on it, with 1 also where it gives
-//!    up room at one sink and takes room at another.
+//! 1. Invariant: π(j) ≤ next price(j); last price(j) ≤ π(j) if j has units; and for all sinks i, j the reduced cost
+//!    d(i, j) + π(j) − π(i) is ≥ 0.
+//! 2. So no residual cycle has negative cost: its cost is at least the sum of the reduced costs on it. By the first part of 1 this
+//!    also holds if the cycle frees room at one sink and takes room at another.
 //! 3. A flow without a negative residual cycle is optimal, also for convex costs (negative cycle optimality, same
 //!    textbook).
-//! 4. An augmentation follows a shortest path, and π rises (or falls) by what each sink is nearer than its end; so 1
-//!    holds again.
+//! 4. An augmentation follows a shortest path, and the π of each sink nearer than the end of the path changes by the difference of
+//!    the two distances. So 1 holds again.
 //! 5. Hence, at the prices π, each unit is on a cheapest arc, and the cost of the flow equals the dual bound.
 //!
 //! # Cost and limits
 //!
-//! A path takes O(n²) for n sinks, beside the residual arcs that are put into heaps. Memory: some hundred bytes an arc.
-//! Costs are 128-bit whole numbers. The caller keeps them far below [`BIG_M`]; that is not checked here.
+//! A path takes O(n²) for n sinks, and the time to put residual arcs into heaps. Memory: some hundred bytes an arc.
+//! Costs are 128-bit whole numbers. The caller must keep them far below [`BIG_M`]; that is not checked here.
 
 mod augment;
 mod convex;
@@ -76,10 +76,10 @@ pub const BIG_M: i128 = 1 << 110;
 /// A capacity without limit.
 pub const UNLIMITED: i64 = i64::MAX;
 
-/// Units of room at one price each: a piece of a convex cost.
+/// Units of room at the same price: one linear piece of a convex cost.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Segment {
-    /// How many units; [`UNLIMITED`] if there is no limit.
+    /// Number of units; [`UNLIMITED`] if there is no limit.
     pub capacity: i64,
     /// Price of a unit.
     pub price: i128,
@@ -94,19 +94,19 @@ pub struct Arc {
     pub cost: i128,
 }
 
-/// Units that may take the same arcs at the same costs.
+/// A source: units that may take the same arcs at the same costs.
 #[derive(Clone, Debug, Default)]
 pub struct FlowSource {
-    /// How many.
+    /// Number of units.
     pub supply: i64,
     /// The arcs, no two of them to the same sink.
     pub arcs: Vec<Arc>,
-    /// Extra cost of the units on the last arc: numbers of units and their extra cost each, rising, for all units of
-    /// the source. Empty if there is none.
+    /// Extra cost of units on the last arc: numbers of units with the extra cost of each, in ascending order of cost, for all units
+    /// of the source. Empty if there is none.
     pub last_arc_extras: Vec<(i64, i128)>,
 }
 
-/// A flow of least cost.
+/// A transportation problem with its optimal flow.
 #[derive(Clone, Debug)]
 pub struct Transport {
     network: sync::Arc<Network>,
@@ -125,18 +125,18 @@ pub struct Transport {
     cheapest: Vec<ResidualArc>,
     /// By pair of sinks, all residual arcs.
     heaps: Vec<Heap>,
-    /// By arc, whether its residual arcs are in the heaps, except those in `popped`.
+    /// By arc, whether the residual arcs that leave it are in the heaps, except those in `popped`.
     is_listed: Vec<bool>,
-    /// Residual arcs that were taken out of a heap while no unit could take them: by arc to leave, the arcs to take.
+    /// Residual arcs that were removed from a heap while no unit could take them: by arc to leave, the arcs to take.
     popped: HashMap<u32, Vec<u32>>,
-    /// By arc, whether its residual arcs are still to be put into the heaps.
+    /// By arc, whether the residual arcs that leave it must still be put into the heaps.
     is_pending: Vec<bool>,
     cost: i128,
     paths: ShortestPaths,
 }
 
 impl Transport {
-    /// The optimal flow from these sources to sinks with these segments, which are in order of price.
+    /// The optimal flow from these sources to sinks with these segments, which must be in order of price.
     pub fn new(sources: impl Iterator<Item = FlowSource>, segments: &[Vec<Segment>]) -> Self {
         let n = segments.len();
         let (network, supplies) = Network::of(sources);
@@ -184,7 +184,7 @@ impl Transport {
         self.sinks[sink].last.price
     }
 
-    /// Replaces the segments of a sink, which are in order of price.
+    /// Replaces the segments of a sink, which must be in order of price.
     pub fn set_segments(&mut self, sink: usize, segments: &[Segment]) {
         let changed = &mut self.sinks[sink];
         self.cost -= changed.cost();
@@ -232,7 +232,7 @@ impl Transport {
         let supply = self.supplies[source];
         self.withdraw(source);
         sync::Arc::make_mut(&mut self.network).set_cost(index, cost);
-        // Residual arcs of this source in the heaps have the old cost.
+        // Residual arcs of this source in the heaps have the old cost and must be put in again.
         self.is_listed[arcs].fill(false);
         self.set_supply(source, supply);
     }
@@ -244,7 +244,7 @@ impl Transport {
             self.unrouted -= self.supplies[source];
         }
         self.supplies[source] = 0;
-        // Units that take the room may be of the same source, from another arc: hence the loop.
+        // Units of the same source on another arc may take the freed room, so this is repeated.
         while let Some(arc) = arcs.clone().find(|&arc| self.flow[arc] > 0) {
             let amount = self.flow[arc];
             let sink = self.network.sink(arc);
@@ -268,8 +268,8 @@ impl Transport {
         self.list_residual_arcs_after_inflow(arc, before);
     }
 
-    /// Puts the residual arcs of an arc to which units were added on the list: all of them if there were no units
-    /// before, those at a new cost if its marginal costs changed.
+    /// Updates the residual arcs of an arc after units were added: all are marked as pending if it had no units before; those whose
+    /// cost changed are put into the heaps if its marginal costs changed.
     fn list_residual_arcs_after_inflow(&mut self, arc: u32, (was_empty, costs): (bool, Option<(i128, i128)>)) {
         if was_empty {
             let (sink, n_arcs) = (self.network.sink(arc as usize), self.n_arcs_of_same_source(arc as usize));
@@ -285,8 +285,7 @@ impl Transport {
         }
     }
 
-    /// Takes units off an arc. If none is left, cheapest residual arcs that start with it are looked for again on
-    /// demand.
+    /// Takes units off an arc. If none is left, cheapest residual arcs that leave it become stale and are found again when needed.
     fn remove_flow(&mut self, arc: u32, amount: i64) {
         let costs = self.marginal_costs_if_convex(arc as usize);
         self.flow[arc as usize] -= amount;
@@ -312,7 +311,7 @@ impl Transport {
         }
     }
 
-    /// How many arcs the source of an arc has.
+    /// Number of arcs of the source of an arc.
     fn n_arcs_of_same_source(&self, arc: usize) -> usize {
         self.network.arcs(self.network.source(arc)).len()
     }

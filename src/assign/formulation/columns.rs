@@ -1,4 +1,4 @@
-//! The columns and rows of the programme, one kind of variable after the other.
+//! Makes the columns and rows of the programme, one kind of variable after the other.
 
 use super::{Rows, Variable, in_units, litres};
 use crate::assign::counts;
@@ -9,7 +9,7 @@ use crate::decision::certificate::SupplierState;
 use crate::decision::{ClassIndex, OfferTerms, SupplierIndex, SupplyIndex};
 use crate::units::{IndexTable, Millilitres, Money, Packs, Position, number_of};
 
-/// What a column adds to money that counts against the budget, to weighed money and to fluid.
+/// What one unit of a column adds: money, weighed money and labour in units of currency, fluid in litres.
 #[derive(Clone, Copy, Default)]
 pub(super) struct Amounts {
     pub money: f64,
@@ -28,7 +28,7 @@ pub(super) struct Builder<'a> {
     pub placed: IndexTable<ClassIndex, usize>,
 }
 
-/// The rows that stand before any column.
+/// The rows that are made before any column.
 pub(super) fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
     let question = instance.question;
     let spare = spare(instance);
@@ -58,12 +58,12 @@ pub(super) fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
     }
 }
 
-/// Pieces bought for a piece used.
+/// Pieces to be bought for each piece used from purchase: 1 + spare.
 pub(super) fn spare(instance: &Instance) -> f64 {
     1.0 + instance.question.limits.spare_per_10_000 as f64 / 10_000.0
 }
 
-/// What a lot of a run has beyond its choice.
+/// The constants of a lot of a run, with its labour.
 pub(super) fn own_amounts(instance: &Instance, run: &Run) -> Amounts {
     let limits = &instance.question.limits;
     Amounts {
@@ -74,7 +74,7 @@ pub(super) fn own_amounts(instance: &Instance, run: &Run) -> Amounts {
     }
 }
 
-/// What a column adds.
+/// What one unit of a column adds. A deferred lot takes its constants off [`Formulation::constant`](super::Formulation::constant).
 pub(super) fn amounts(instance: &Instance, variable: Variable) -> Amounts {
     let question = instance.question;
     let limits = &question.limits;
@@ -101,7 +101,7 @@ pub(super) fn amounts(instance: &Instance, variable: Variable) -> Amounts {
 }
 
 impl Builder<'_> {
-    /// Adds a column; its amounts go into the rows of budget and money.
+    /// Adds a column. Its amounts are entered into the rows of budget and money here.
     fn column(&mut self, variable: Variable, bounds: (f64, f64), mut entries: Vec<(u32, f64)>) -> usize {
         let Amounts { money, weighed, labour, .. } = amounts(self.instance, variable);
         for (row, entry) in [(self.rows.budget, money + labour), (self.rows.money, weighed)] {
@@ -113,7 +113,7 @@ impl Builder<'_> {
         self.programme.variable(0.0, bounds, entries)
     }
 
-    /// Columns of all classes: where the choices of each begin, and where its runs do.
+    /// Columns of all classes. Returns the first column of the choices and of the runs of each class.
     pub fn lots(&mut self) -> (IndexTable<ClassIndex, usize>, IndexTable<ClassIndex, usize>) {
         let question = self.instance.question;
         let spare = spare(self.instance);
@@ -164,7 +164,7 @@ impl Builder<'_> {
         }
     }
 
-    /// Columns of the states of suppliers, and the rows that tie offers to them.
+    /// Columns of the states of suppliers, and the rows y(o) ≤ Y(o) (P(k) + F(k)).
     pub fn suppliers(&mut self) -> IndexTable<SupplierIndex, [Option<usize>; 2]> {
         let question = self.instance.question;
         let packs = self.programme.columns.len() - self.instance.offers.len();
@@ -204,10 +204,10 @@ impl Builder<'_> {
         columns
     }
 
-    /// Columns of kinds, where they are counted or cuts speak of them.
+    /// Columns of kinds that are limited or that cuts use, and the rows y(o) ≤ Y(o) t(v).
     pub fn kinds(&mut self) -> IndexTable<SupplyIndex, Option<usize>> {
         let mut columns = self.instance.question.supplies.filled(None);
-        // Cuts of spare pieces and of smallest orders speak of kinds too.
+        // Cuts of spare pieces and of smallest orders use kinds too.
         let question = self.instance.question;
         let of_cuts = |supply: SupplyIndex| {
             let least = |offer: &OfferTerms| offer.min_packs > Packs(1);
@@ -236,7 +236,7 @@ impl Builder<'_> {
     /// Columns of owned fluid.
     pub fn owned(&mut self) {
         for (at, fluid) in self.instance.question.owned.iter().enumerate() {
-            // All that could be needed.
+            // Every lot in the choice that needs most: an upper bound that no plan exceeds.
             let most: i64 = self
                 .instance
                 .question
@@ -256,7 +256,7 @@ impl Builder<'_> {
         }
     }
 
-    /// A column and a row for each set of lots that is counted.
+    /// A column z and its defining row for each counted set of lots.
     pub fn counts(&mut self) -> Vec<VesselCut> {
         let sets = counts::sets(self.instance);
         for (at, set) in sets.iter().enumerate() {

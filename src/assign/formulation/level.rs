@@ -1,4 +1,4 @@
-//! The objective of a level, the limits that earlier levels set, and where the simplex method starts.
+//! Prepares the programme for a level: its objective, the limits from earlier levels, and the starting basis.
 
 use super::columns::{Amounts, amounts, own_amounts, spare};
 use super::{Formulation, PARTS, TIE, Variable, counts, in_units, litres};
@@ -7,11 +7,11 @@ use crate::decision::{Aim, Choice, ClassIndex, OfferIndex, SupplyIndex};
 use crate::units::{IndexTable, Money, Position};
 
 impl Formulation {
-    /// Sets the objective of a level, and holds the earlier ones at what was reached.
+    /// Sets the objective of a level, and limits each earlier level to its value in `reached`.
     ///
-    /// A number of lots is minimised with money beside it, which breaks its many ties and tells splits apart: a lot weighs so
-    /// much that `money`, more than any good plan takes, is a small share of it. Without a budget no constraint holds money, so
-    /// money is left out. Lots of later priorities are left out.
+    /// If the level counts lots and there is a budget, the objective also holds money, which breaks ties. A lot costs so much
+    /// that `money`, an upper limit of the money of good plans, is at most [`TIE`] of it. Without a budget money is left out,
+    /// because it has no limit. Lots of later priorities are left out.
     pub fn aim_at(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)], money: Money) {
         self.lot = (in_units(money) / TIE).max(1.0);
         let has_budget = instance.question.limits.budget.is_some();
@@ -43,9 +43,9 @@ impl Formulation {
         self.hold(instance, aim, reached, &all);
     }
 
-    /// The budget, what earlier levels reached, and the fluid that is owned.
+    /// Sets the rows of the budget, of earlier levels and of owned fluid.
     fn hold(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)], all: &Amounts) {
-        // Amounts that just keep a limit are not to be lost to rounding: limits give a little, less than the unit of money.
+        // Limits are relaxed by less than the unit of money, so that rounding does not exclude a plan that just meets one.
         let unit = in_units(instance.money_unit);
         let give = |limit: f64| limit + (0.4 * unit).min(2e-8 * (1.0 + limit.abs())) + 1e-9 * limit.abs();
         let budget = instance.question.limits.budget.map_or(f64::INFINITY, |budget| give(in_units(budget)));
@@ -69,8 +69,8 @@ impl Formulation {
         }
     }
 
-    /// Lots of priorities after the level's own wait; those of priorities of which none waited do not. The counts that say
-    /// something on the level, with their rows.
+    /// Sets the bounds of the root: lots of later priorities are deferred; lots of an earlier priority of which none is deferred
+    /// are placed. Returns the columns of counts that are in use on the level, with their rows.
     fn restrict_to(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)]) -> Vec<(usize, u32)> {
         let none_waits = |class: ClassIndex| {
             let of = Aim::Deferred(instance.question.classes[class].priority);
@@ -94,7 +94,7 @@ impl Formulation {
             };
             self.root[column] = most;
         }
-        // A lot that is left out of a level may be anywhere, so what counts it says nothing there.
+        // A lot of a later priority may be anywhere in a plan, so a count that includes it would be wrong on this level.
         let mut counted: Vec<(usize, u32)> = Vec::new();
         for at in 0..self.counts() {
             let (cut, row) = (&self.cuts[at], self.rows.cuts[at]);
@@ -112,7 +112,7 @@ impl Formulation {
         counted
     }
 
-    /// Starts from the cheapest offer of each vessel and, at its price, the cheapest choice of each class: a dual feasible basis.
+    /// Starts from a dual feasible basis: the cheapest offer of each vessel and, at its price, the cheapest choice of each class.
     fn start(&mut self, instance: &Instance, counted: Vec<(usize, u32)>) {
         let cost = &self.simplex.programme().cost;
         let spare = spare(instance);
@@ -144,7 +144,7 @@ impl Formulation {
     }
 }
 
-/// What all lots come to beyond their choices.
+/// Sum of the constants of all lots.
 fn all_amounts(instance: &Instance) -> Amounts {
     let mut all = Amounts::default();
     for run in instance.runs.iter().flatten() {

@@ -1,22 +1,23 @@
-//! Variables that are left out until they are needed.
+//! Sleeping variables: left out of the method until they are needed.
 //!
-//! Problem: of the many choices of a lot few are ever worth taking, and each is looked at in every pivot row.
+//! Problem: few of the many choices of a lot are ever taken, but each has an entry in pivot rows.
 //!
 //! Method: sifting (R. E. Bixby, J. W. Gregory, I. J. Lustig, R. E. Marsten and D. F. Shanno, "Very large-scale linear
-//! programming", Operations Research 40 (1992) 885–897, from memory). Variables that stand at a lower bound of 0 may be put to
-//! sleep: they stay there, and neither rows nor prices are worked out for them. Whenever the method ends, but by a stop, they
-//! are priced: where one has a reduced cost below 0, or could enter the row that shows that there is no solution, such
-//! variables wake and the method goes on. So it ends only where it may end with all of them.
+//! programming", Operations Research 40 (1992) 885–897, from memory). Nonbasic variables at a lower bound of 0 may be put to
+//! sleep. They stay at 0 and are left out of pivot rows and reduced costs. Whenever the method ends, except by a stop, they are
+//! priced: those with a reduced cost below 0, or that could enter the row that proves infeasibility, wake and the method goes on.
+//!
+//! Why it holds: the method ends only when no sleeping variable could change the result.
 
 use std::rc::Rc;
 
 use super::{DUAL, Ended, PIVOT, Programme, Simplex, VariableState};
 use crate::units::short_index;
 
-/// The columns of sleeping variables, one after the other: all of them are priced at each end of the method.
+/// The columns of sleeping variables in one array, because all are priced at each end of the method.
 pub(super) struct SleepingColumns {
     variables: Vec<u32>,
-    /// By variable, where its entries end.
+    /// By position in `variables`, the end of its entries in `rows` and `values`.
     ends: Vec<u32>,
     rows: Vec<u32>,
     values: Vec<f64>,
@@ -35,7 +36,7 @@ impl SleepingColumns {
         columns
     }
 
-    /// Each variable with the sum of its entries at the multipliers of their rows.
+    /// Each variable with the product of its column and the multipliers y.
     fn priced<'a>(&'a self, y: &'a [f64]) -> impl Iterator<Item = (usize, f64)> + 'a {
         let mut from = 0;
         self.variables.iter().zip(&self.ends).map(move |(&variable, &end)| {
@@ -48,7 +49,7 @@ impl SleepingColumns {
 }
 
 impl Simplex {
-    /// Puts those of the variables to sleep that stand at a lower bound of 0.
+    /// Puts to sleep those of the given variables that are nonbasic at a lower bound of 0.
     pub fn put_to_sleep(&mut self, variables: impl Iterator<Item = usize>) {
         for variable in variables {
             if self.at[variable] == VariableState::Lower && self.bounds[variable].0 == 0.0 && !self.asleep[variable] {
@@ -63,7 +64,7 @@ impl Simplex {
         self.by_row.iter_mut().for_each(|row| row.retain(|(variable, _)| !asleep[*variable as usize]));
     }
 
-    /// Wakes those that sleep and are asked for.
+    /// Wakes the sleeping variables for which `asked` is true.
     pub(super) fn wake(&mut self, asked: impl Fn(usize) -> bool) {
         if self.sleepers == 0 {
             return;
@@ -73,7 +74,7 @@ impl Simplex {
         self.wake_all(&asked);
     }
 
-    /// Wakes variables that sleep.
+    /// Wakes the given variables, which must be asleep.
     fn wake_all(&mut self, variables: &[usize]) {
         for &variable in variables {
             self.asleep[variable] = false;
@@ -88,7 +89,7 @@ impl Simplex {
         }
     }
 
-    /// Wakes what the end of the method depends on; whether there is any.
+    /// Wakes the variables that could change how the method ended; true if there are any.
     pub(super) fn wake_needed(&mut self, ended: Ended) -> bool {
         if self.sleepers == 0 {
             return false;
@@ -106,7 +107,7 @@ impl Simplex {
         let sleeping = self.sleeping.get_or_insert_with(|| SleepingColumns::of(&self.programme, &self.asleep));
         for (variable, sum) in sleeping.priced(&y).filter(|(variable, _)| self.asleep[*variable]) {
             let is_needed = match ended {
-                // The row of the leaving variable: what could enter it moves up from 0.
+                // It could enter the row of the leaving variable by rising from 0.
                 Ended::Infeasible => sum > PIVOT,
                 _ => self.cost[variable] - sum < -DUAL,
             };

@@ -1,10 +1,10 @@
-//! A basis to start from.
+//! Saving and restoring the basis.
 
 use super::factor::LuFactors;
 use super::{Simplex, VariableState};
 use crate::units::short_index;
 
-/// A basis to start from.
+/// A saved basis with its factors and steepest-edge weights.
 #[derive(Clone)]
 pub struct Basis {
     head: Vec<u32>,
@@ -15,7 +15,7 @@ pub struct Basis {
 }
 
 impl Simplex {
-    /// Goes to the basis of the given structural variables, each in a row of its own, and logicals elsewhere.
+    /// Starts from the basis of the given structural variables, each at the position of the given row, and logicals elsewhere.
     pub fn start_from(&mut self, basic: &[(usize, u32)]) {
         self.wake(|_| true);
         let (n, m) = (self.n(), self.m());
@@ -28,7 +28,7 @@ impl Simplex {
         self.weight = vec![1.0; m];
     }
 
-    /// The basis, to go back to; rows added since get their logical.
+    /// Saves the basis.
     pub fn basis(&self) -> Basis {
         Basis {
             head: self.head.clone(),
@@ -39,7 +39,7 @@ impl Simplex {
         }
     }
 
-    /// Goes back to a basis of this programme.
+    /// Restores a basis of this programme; the logicals of rows added since become basic.
     pub fn set_basis(&mut self, basis: &Basis) {
         let (n, m, known) = (self.n(), self.m(), basis.head.len());
         self.head.clear();

@@ -3,12 +3,12 @@
 //! Problem: solve B x = b and Bᵀ y = c for a square sparse matrix B that changes by one column at a time.
 //!
 //! Method: left-looking sparse LU with threshold pivoting (J. R. Gilbert and T. Peierls, "Sparse partial pivoting in time
-//! proportional to arithmetic operations", SIAM J. Sci. Stat. Comput. 9 (1988) 862–874, from memory), columns in an order
-//! that takes singletons first, so that the mostly triangular bases of assignment problems stay sparse. A changed column is
+//! proportional to arithmetic operations", SIAM J. Sci. Stat. Comput. 9 (1988) 862–874, from memory). Singleton columns are
+//! eliminated first, so that the mostly triangular bases of assignment problems stay sparse. A changed column is
 //! kept as a product-form eta (G. B. Dantzig and W. Orchard-Hays 1954) until the next factorisation.
 //!
-//! Cost: a solve takes time proportional to the rows and the entries of the factors; etas add up, so [`LuFactors::n_updates`]
-//! tells when to factor again.
+//! Cost: a solve takes time proportional to the rows and the entries of factors and etas. Callers factor again when there are
+//! too many etas ([`LuFactors::n_updates`]).
 
 use crate::units::short_index;
 use std::rc::Rc;
@@ -24,19 +24,19 @@ pub struct LuFactors {
     work: Vec<f64>,
 }
 
-/// The factors of the basis that was factored; shared by bases that differ from it by updates.
+/// The factors of a basis, shared by bases that differ from it only by etas.
 #[derive(Default)]
 struct Lu {
     lower: Vec<Vec<(u32, f64)>>,
     /// Above the diagonal, by step: earlier step and value.
     upper: Vec<Vec<(u32, f64)>>,
     diagonal: Vec<f64>,
-    /// By step, the row that was pivoted on and the basis position of the column.
+    /// By step, the pivot row; and the basis position of the column.
     pivot_row: Vec<u32>,
     position: Vec<u32>,
 }
 
-/// A column of the basis that was replaced: the new column in terms of the old basis.
+/// A replaced column of the basis: the new column, expressed in the basis before.
 struct Eta {
     position: usize,
     pivot: f64,
@@ -45,10 +45,10 @@ struct Eta {
 
 /// A pivot is at least this share of the largest entry of its column.
 const THRESHOLD: f64 = 0.1;
-/// What is smaller is taken to be nothing.
+/// Smaller entries are dropped.
 const ZERO: f64 = 1e-13;
 
-/// Basis positions whose columns depend on the others, and rows left without a pivot.
+/// A singular basis: positions whose columns depend linearly on the others, and rows without a pivot.
 pub struct Singular {
     pub positions: Vec<usize>,
     pub rows: Vec<usize>,
@@ -68,7 +68,7 @@ impl LuFactors {
         for at in order {
             reach.of(column(at), &step_of_row, &factor.lower);
             column(at).iter().for_each(|&(row, value)| dense[row as usize] += value);
-            // In topological order: each step's row is final before it is used.
+            // In topological order: the entry of each step is final before it is used.
             let mut upper = Vec::new();
             for &step in reach.steps.iter().rev() {
                 let value = dense[factor.pivot_row[step as usize] as usize];
@@ -106,7 +106,7 @@ impl LuFactors {
         Err(Singular { positions: dependent, rows })
     }
 
-    /// Goes back to earlier factors, of which these may be updates.
+    /// Restores earlier factors; cheap if only etas have been added since.
     pub fn go_back(&mut self, earlier: &LuFactors) {
         if Rc::ptr_eq(&self.lu, &earlier.lu) && self.etas.len() >= earlier.etas.len() {
             self.etas.truncate(earlier.etas.len());
@@ -172,7 +172,7 @@ impl LuFactors {
         }
     }
 
-    /// Replaces the column at a basis position by one that is `column` in terms of the present basis.
+    /// Replaces the column at a basis position by one that is `column` when expressed in the current basis.
     pub fn replace(&mut self, position: usize, column: &[f64]) {
         let others = column.iter().enumerate().filter(|(at, value)| *at != position && value.abs() > ZERO);
         let others = others.map(|(at, value)| (short_index(at), *value)).collect();
@@ -225,10 +225,10 @@ impl Reach {
     }
 }
 
-/// Basis positions in an order that keeps L and U sparse: column singletons of what is left first, then by length.
+/// Basis positions in an order that keeps L and U sparse: columns with one entry in the remaining rows first, the others by length.
 fn order<'a>(n: usize, column: &impl Fn(usize) -> &'a SparseColumn) -> Vec<usize> {
     let mut left: Vec<u32> = Vec::with_capacity(n);
-    // Where the positions of each row begin: first how many there are.
+    // First the number of entries of each row, then the beginning of its entries in `positions`.
     let mut begin = vec![0u32; n + 1];
     for at in 0..n {
         column(at).iter().for_each(|(row, _)| begin[*row as usize + 1] += 1);
@@ -264,7 +264,7 @@ fn order<'a>(n: usize, column: &impl Fn(usize) -> &'a SparseColumn) -> Vec<usize
     }
     let mut rest: Vec<usize> = (0..n).filter(|&at| !taken[at]).collect();
     rest.sort_by_key(|&at| (left[at], at));
-    // Singletons eliminate a row each: their columns come last in U, which leaves them no entries in L.
+    // The singletons come first: each eliminates one row and has no other entry below, so L has no entries for them.
     order.extend(rest);
     order
 }

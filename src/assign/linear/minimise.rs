@@ -1,11 +1,10 @@
-//! The run of the method: iterations until the end, fresh factors where they are needed, and costs that differ a little where steps
-//! leave the objective as it is.
+//! The main loop of the dual simplex method: iterations, new factors when needed, and perturbed costs when steps are degenerate.
 
 use super::pivot::SimplexStep;
 use super::{Ended, MOST_DEGENERATE, MOST_RETRIES, Simplex, TRUSTED, UPDATES, VariableState};
 
 impl Simplex {
-    /// Minimises, from the basis there is; stops where the objective passes `cutoff` or after so many iterations.
+    /// Minimises from the current basis; ends early if the objective exceeds `cutoff`, or after `most` iterations.
     pub fn minimise(&mut self, cutoff: f64, most: u64, stop: &dyn Fn() -> bool) -> Ended {
         let until = self.iterations + most;
         loop {
@@ -22,7 +21,7 @@ impl Simplex {
         self.degenerate = 0;
         self.restore_costs();
         if std::mem::take(&mut self.settled) {
-            // As it was left.
+            // Reduced costs and values are still valid.
         } else if self.factored && self.factor.n_updates() < UPDATES / 2 {
             self.price();
             self.settle();
@@ -68,7 +67,7 @@ impl Simplex {
         }
     }
 
-    /// Looks at what seems optimal once more, with fresh factors and the programme's own costs; false where the method goes on.
+    /// Checks a solution that seems optimal with new factors and the programme's own costs; false if the method must go on.
     fn confirm_optimal(&mut self, retried: &mut u32, restored: &mut bool) -> bool {
         if self.factor.n_updates() > TRUSTED {
             self.refactor();
@@ -78,7 +77,7 @@ impl Simplex {
             }
         }
         if self.perturbed {
-            // Reduced costs that change sides send their variables to the other bound.
+            // `settle` moves variables whose reduced cost changes sign to their other bound.
             *restored = true;
             self.restore_costs();
             self.refactor();
@@ -87,12 +86,12 @@ impl Simplex {
         true
     }
 
-    /// Makes costs differ a little, always alike.
+    /// Perturbs the costs, the same way every time.
     fn perturb(&mut self) {
         let n = self.n();
         let largest = self.cost[..n].iter().fold(0.0, |most: f64, cost| most.max(cost.abs()));
         for variable in 0..n {
-            // A fixed scramble of the position, between 0.5 and 1.5.
+            // A fixed hash of the position, scaled to 0.5 to 1.5.
             let scrambled = (variable as u64 + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 40;
             let share = 0.5 + scrambled as f64 / (1u64 << 24) as f64;
             let by = share * (1e-6 * self.cost[variable].abs() + 1e-9 * largest + 1e-6);

@@ -3,17 +3,19 @@
 use super::{DUAL, FEASIBLE, PIVOT, Simplex, VariableState};
 use crate::units::short_index;
 
-/// How an iteration ended.
+/// Result of an iteration.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum SimplexStep {
     Done,
-    /// No variable can enter: the row of the leaving one shows that there is no solution.
+    /// No variable can enter: the row of the leaving variable proves infeasibility.
     NoEntering,
+    /// The pivot is too small or inaccurate: new factors are needed.
     Unstable,
 }
 
 impl Simplex {
-    /// The basic variable that is most outside its bounds, and by how much: above nothing beyond the upper.
+    /// Position of the leaving variable and its violation: positive above the upper bound, negative below the lower. Chosen by the
+    /// largest squared violation over its steepest-edge weight.
     pub(super) fn leaving(&self) -> Option<(usize, f64)> {
         let mut best = None;
         let mut most = 0.0;
@@ -61,7 +63,7 @@ impl Simplex {
         }
         let leaving = self.head[position] as usize;
         self.flip(&flips);
-        // A reduced cost on the wrong side of nothing is taken to be nothing.
+        // A reduced cost of the wrong sign counts as 0.
         let right = if self.at[entering] == VariableState::Lower {
             self.reduced[entering] > 0.0
         } else {
@@ -101,7 +103,7 @@ impl Simplex {
         step
     }
 
-    /// The entries of a row of B⁻¹ A in nonbasic variables.
+    /// Computes the pivot row: the entries of a row of B⁻¹ A in nonbasic variables.
     fn form_pivot_row(&mut self, rho: &[f64]) {
         let n = self.n();
         for (row, &value) in rho.iter().enumerate().filter(|(_, value)| value.abs() > 1e-14) {
@@ -121,7 +123,7 @@ impl Simplex {
         }
     }
 
-    /// Nonbasic variables that may enter the basis, each as the ratio of reduced cost to pivot, the pivot, and the variable.
+    /// Nonbasic variables that may enter the basis: the ratio of reduced cost to pivot, the pivot, and the variable.
     fn candidates(&self, sign: f64) -> Vec<(f64, f64, u32)> {
         let mut candidates: Vec<(f64, f64, u32)> = Vec::new();
         for &variable in &self.touched {
@@ -141,13 +143,13 @@ impl Simplex {
         candidates
     }
 
-    /// The ratio test: the entering variable and those that flip to their other bound before it.
+    /// The ratio test: the entering variable, and the variables that flip to their other bound. `None` if none can enter.
     fn entering(&mut self, sign: f64, mut slope: f64) -> Option<(usize, Vec<u32>)> {
         let mut candidates = self.candidates(sign);
         if candidates.is_empty() {
             return None;
         }
-        // Mostly the first group is the last one.
+        // Mostly the slope ends in the first group of ratios, and no sort is needed.
         let until = candidates
             .iter()
             .fold(f64::INFINITY, |until, &(ratio, alpha, _)| until.min(ratio + 0.5 * DUAL / alpha.abs()));
@@ -162,12 +164,12 @@ impl Simplex {
         }
         candidates
             .sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(b.1.abs().total_cmp(&a.1.abs())).then(a.2.cmp(&b.2)));
-        // A row that flips alone bring to its bound, but for rounding, can be brought there.
+        // A remaining slope within rounding error is not taken as infeasibility.
         let enough = 1e-9 * (1.0 + slope);
         let mut flips = Vec::new();
         let mut at = 0;
         while at < candidates.len() {
-            // Those of nearly the same ratio: the largest pivot of them enters if the slope ends here (P. M. J. Harris 1973).
+            // A group of nearly equal ratios: if the slope ends in it, its largest pivot enters (P. M. J. Harris 1973).
             let mut until = f64::INFINITY;
             let mut end = at;
             let mut drop = 0.0;
@@ -181,7 +183,7 @@ impl Simplex {
                 let best =
                     candidates[at..end].iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()).then(b.2.cmp(&a.2)))?;
                 if slope - drop > enough && end == candidates.len() {
-                    // Even with all of them flipped the row stays outside: no solution.
+                    // Even with all candidates flipped the leaving variable violates its bound: no solution.
                     return None;
                 }
                 return Some((best.2 as usize, flips));
@@ -193,7 +195,7 @@ impl Simplex {
         None
     }
 
-    /// Moves variables to their other bounds.
+    /// Moves variables to their other bounds and updates the basic variables.
     fn flip(&mut self, flips: &[u32]) {
         if flips.is_empty() {
             return;
@@ -222,7 +224,7 @@ impl Simplex {
         }
     }
 
-    /// Steepest-edge weights after the pivot.
+    /// Updates the steepest-edge weights after the pivot.
     fn update_weights(&mut self, position: usize, mut rho: Vec<f64>, column: &[f64]) {
         let norm: f64 = rho.iter().map(|value| value * value).sum();
         self.factor.solve(&mut rho);

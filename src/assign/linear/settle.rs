@@ -1,4 +1,4 @@
-//! Factors, prices and values of a basis, worked out anew.
+//! Recomputes the factors, reduced costs and values of a basis.
 
 use super::factor::LuFactors;
 use super::{DUAL, Simplex, VariableState};
@@ -36,7 +36,7 @@ impl Simplex {
         self.settle();
     }
 
-    /// Reduced costs anew.
+    /// Recomputes the reduced costs.
     pub(super) fn price(&mut self) {
         let n = self.n();
         let mut y: Vec<f64> = self.head.iter().map(|&variable| self.cost[variable as usize]).collect();
@@ -52,7 +52,7 @@ impl Simplex {
         self.head.iter().for_each(|&variable| self.reduced[variable as usize] = 0.0);
     }
 
-    /// Nonbasic variables on the bound that fits their reduced cost, and the basic ones that follow.
+    /// Puts nonbasic variables on the bound that fits their reduced cost, and recomputes the basic variables.
     pub(super) fn settle(&mut self) {
         let (n, m) = (self.n(), self.m());
         let mut b = vec![0.0; m];
@@ -75,7 +75,7 @@ impl Simplex {
             self.at[variable] = if up { VariableState::Upper } else { VariableState::Lower };
             let value = if up { upper } else { lower };
             self.x[variable] = if value.is_finite() { value } else { 0.0 };
-            // The cost of a logical on the wrong side of nothing is shifted: its multiplier counts as nothing.
+            // A reduced cost of the wrong sign without a bound on that side: the cost is shifted so that it is 0.
             let wrong = (up && !lower.is_finite() && reduced > 0.0) || (!up && !upper.is_finite() && reduced < 0.0);
             if wrong {
                 self.reduced[variable] = 0.0;

@@ -1,26 +1,26 @@
-//! A solution to go back to, for a few iterations at a time from the same place.
+//! Snapshots of a solution, for trials of a few iterations that all start from it.
 //!
-//! A [`super::Basis`] is what a solution is found again from: its factors are kept, prices and values are worked out anew. A
-//! snapshot keeps these too, so that going back costs no more than copying them.
+//! A [`super::Basis`] keeps the factors; reduced costs and values are recomputed from it. A snapshot keeps these too, so that
+//! restoring it costs no more than copying them.
 
 use std::rc::Rc;
 
 use super::factor::LuFactors;
 use super::{Simplex, VariableState};
 
-/// Basis, prices and values of a solution.
+/// Basis, factors, reduced costs and values of a solution.
 pub struct Snapshot {
     head: Vec<u32>,
     at: Vec<VariableState>,
     weight: Vec<f64>,
-    /// Value and price of those that were awake, and of the logicals.
+    /// Value and reduced cost of the variables that were awake, then of the logicals.
     solved: Vec<(f64, f64)>,
     awake: Rc<Vec<u32>>,
     factor: LuFactors,
 }
 
 impl Simplex {
-    /// The solution that was just found to be optimal.
+    /// Saves the current solution, which must be optimal.
     pub fn snapshot(&self) -> Snapshot {
         let solved = |variable: usize| (self.x[variable], self.reduced[variable]);
         let (n, m) = (self.n(), self.m());
@@ -35,13 +35,13 @@ impl Simplex {
         }
     }
 
-    /// Goes back to a solution of this programme with as many rows; bounds that changed since are looked at afterwards.
+    /// Restores a solution of this programme; no row may have been added since, and bounds must be as they were.
     pub fn go_back(&mut self, to: &Snapshot) {
         self.head.copy_from_slice(&to.head);
         self.at.copy_from_slice(&to.at);
         self.weight.copy_from_slice(&to.weight);
         let (n, m) = (self.n(), self.m());
-        // What woke since stood at 0, and has no price in the snapshot.
+        // Variables that have woken since were at 0, and have no reduced cost in the snapshot.
         self.settled = self.awake.len() == to.awake.len();
         if !self.settled {
             self.awake[to.awake.len()..].iter().for_each(|&variable| self.x[variable as usize] = 0.0);

@@ -1,4 +1,4 @@
-//! Values of the model's variables and objective as a decision and its levels, and back.
+//! Translates between a decision and the values of the model's variables and objective.
 
 use super::{EqualMembers, Model};
 use crate::assign::evaluate;
@@ -6,12 +6,12 @@ use crate::decision::{Decision, PacksBought};
 use crate::units::{IndexTable, Money, Packs, items, number_of, truncated};
 
 impl Model<'_> {
-    /// What the solver minimises at a plan of this value, without the constant.
+    /// The objective, without its constant, of a plan whose level has this value.
     pub fn objective_at(&self, value: i64) -> f64 {
         value as f64 / self.scale - self.constant
     }
 
-    /// A decision as the values of the variables, for a warm start.
+    /// The values of the variables for a decision, as a warm start.
     pub fn start(&self, decision: &Decision) -> Vec<f64> {
         let mut start = vec![0.0; self.variables.len()];
         for (index, chosen) in decision.chosen.enumerated() {
@@ -52,8 +52,8 @@ impl Model<'_> {
         start
     }
 
-    /// The values of the variables as a decision: which members are placed and which of them takes what is fixed by
-    /// their order. `None` where the values are not whole or do not add up.
+    /// The decision for values of the variables. Members are placed, and choices given to them, in their order. `None` if the
+    /// values are not whole or do not add up.
     pub fn decision(&self, values: &[f64]) -> Option<Decision> {
         let whole = |variable: usize| {
             let rounded = values[variable].round();

@@ -1,4 +1,4 @@
-//! Where a node is split.
+//! Chooses the column on which a node is split, and makes the children.
 
 use std::rc::Rc;
 
@@ -11,7 +11,7 @@ use crate::decision::OfferIndex;
 use crate::decision::certificate::SupplierState;
 use crate::units::truncated;
 
-/// What moving a column by one has added to the objective, down and up: sum and number.
+/// Pseudo-costs: rise of the objective per unit that a column is moved, down and up, as sum and number; by column and for all.
 #[derive(Clone)]
 pub struct ColumnPseudoCosts {
     seen: Vec<[(f64, u32); 2]>,
@@ -41,17 +41,17 @@ impl ColumnPseudoCosts {
     }
 }
 
-/// Trials after which a pseudo-cost is believed.
+/// Observations on each side after which a pseudo-cost is relied upon.
 const RELIABLE: u32 = 1;
-/// Candidates whose children are tried at most before a split.
+/// Most candidates of one kind whose children are tried before a split.
 const TRIED: usize = 6;
-/// How many times better a column of a later kind must be than one of an earlier kind.
+/// Factor by which the score of a column of a later kind must exceed that of an earlier kind.
 const MUCH_BETTER: f64 = 10_000.0;
-/// Iterations on each child.
+/// Simplex iterations on each child of a trial.
 const TRIAL_ITERATIONS: u64 = 12;
 
 impl Tree<'_> {
-    /// Splits a node; returns the child to go on with.
+    /// Splits a node; returns the child to continue with.
     #[allow(clippy::too_many_arguments)]
     pub(super) fn split(
         &mut self,
@@ -71,7 +71,7 @@ impl Tree<'_> {
             if self.close_as_parent(formulation, node, incumbent) {
                 return None;
             }
-            // Everything is decided and yet it is not closed: it stays open to the end.
+            // Every column is decided, but the bound does not close the node: it stays open to the end.
             self.nodes[node].state = State::Open(Some(numbers));
             self.given_up += 1;
             return None;
@@ -86,10 +86,10 @@ impl Tree<'_> {
             made.push(Open { bound: objective, node: child, basis: basis.clone(), moved });
         }
         let positions = made.iter().map(|open| open.node).collect();
-        // A supplier is split by its states, anything else at what the first child has at most.
+        // Most in the first child; not used where a supplier is split by its states.
         let at_most = self.nodes[made[0].node].limits[0].2;
         self.nodes[node].state = State::Split(column, at_most, positions);
-        // Dive where the objective is expected to rise least.
+        // Dive into the child whose objective is expected to rise least.
         let expected = |open: &Open| match open.moved {
             Some((column, upwards, by, _)) => self.pseudo_costs.of(column, upwards) * by,
             None => 0.0,
@@ -100,7 +100,7 @@ impl Tree<'_> {
         Some(best)
     }
 
-    /// The children of a split: what limits each adds, and which way and how far it moves the column.
+    /// The children of a split: the limits that each adds, and the direction and distance in which it moves the column.
     #[allow(clippy::type_complexity)]
     fn children(
         &self,
@@ -150,8 +150,8 @@ impl Tree<'_> {
         ]
     }
 
-    /// The column to split on. Kinds of columns come in this order: suppliers, kinds of vessel, packs, counts, lots. Of the
-    /// first that has any, the one with the best score; one of a later kind only if its score is [`MUCH_BETTER`].
+    /// The column to split on. Kinds of columns in order: suppliers, kinds of vessel, packs, counts, lots. The column of the first
+    /// kind that has candidates with the best score is taken, unless one of a later kind has a score [`MUCH_BETTER`].
     fn choose(
         &mut self,
         formulation: &mut Formulation,
@@ -185,7 +185,7 @@ impl Tree<'_> {
         best.map(|(_, column)| column)
     }
 
-    /// The candidate with the best score: the product of what the objective rises by in both children.
+    /// The candidate with the best score, which is the product of the rises of the objective in both children.
     fn best_of(
         &mut self,
         formulation: &mut Formulation,
@@ -220,7 +220,7 @@ impl Tree<'_> {
         best
     }
 
-    /// What the objective rises by in both children, after a few iterations.
+    /// Rises of the objective in the first child, and the least of the other children, after a few iterations.
     fn trial(
         &mut self,
         formulation: &mut Formulation,
@@ -262,7 +262,7 @@ impl Tree<'_> {
         rises
     }
 
-    /// Offers of kinds that count in part as bought, where kinds are limited: whether any packs are bought is to be decided.
+    /// Offers with whole packs whose kind has a fractional t(v): whether any packs are bought is still to be decided.
     fn open_kinds<'b>(&'b self, formulation: &'b Formulation) -> impl Iterator<Item = (usize, f64)> + 'b {
         let values = formulation.simplex.values();
         let offers = self.instance.offers.positions();
@@ -273,7 +273,7 @@ impl Tree<'_> {
         offers.filter(open).map(move |offer| (formulation.packs_of(offer), values[formulation.packs_of(offer)]))
     }
 
-    /// Whether an offer's kind counts in part as bought.
+    /// Whether t(v) of an offer's kind is fractional and neither it nor the offer is decided.
     fn kind_is_open(&self, formulation: &Formulation, offer: OfferIndex) -> bool {
         let kind = formulation.kinds[self.instance.offers[offer].supply];
         kind.is_some_and(|kind| {
@@ -285,7 +285,7 @@ impl Tree<'_> {
         })
     }
 
-    /// Any whole column that is not decided yet, suppliers first.
+    /// An integer column that is not decided yet, suppliers first.
     fn any_column(&self, formulation: &Formulation, values: &[f64]) -> Option<usize> {
         let open = |column: &usize| {
             let (least, most) = self.limits[*column];

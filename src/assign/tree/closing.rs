@@ -1,4 +1,4 @@
-//! When a node is closed, and the bound that all leaves give.
+//! Closes nodes by exact bounds, and computes the bound of the whole tree.
 
 use std::rc::Rc;
 
@@ -12,7 +12,8 @@ use crate::decision::certificate::MOST;
 use crate::units::saturated;
 
 impl Tree<'_> {
-    /// Objectives of the programme beyond which nothing better is: surely, and perhaps.
+    /// Two objectives of the programme. Above the first a node surely holds no better plan; above the second it probably holds
+    /// none, so exact closing is worth trying.
     pub(super) fn cutoff(&self, formulation: &Formulation, incumbent: &Incumbent) -> (f64, f64) {
         let value = incumbent.value(self.aim) as f64;
         let (surely, perhaps) = match self.aim {
@@ -27,7 +28,7 @@ impl Tree<'_> {
         (surely - formulation.constant, perhaps - formulation.constant)
     }
 
-    /// Closes a node by the numbers of its parent, at its own limits.
+    /// Closes a node by the multipliers of its parent, evaluated at its own limits, if they suffice.
     pub(super) fn close_as_parent(&mut self, formulation: &Formulation, node: usize, incumbent: &Incumbent) -> bool {
         let State::Open(Some(numbers)) = &self.nodes[node].state else { return false };
         let (numbers, value) = (numbers.clone(), incumbent.value(self.aim));
@@ -38,7 +39,7 @@ impl Tree<'_> {
         closes
     }
 
-    /// Closes a node by the duals of its relaxation; if they do not, the numbers made of them are handed over.
+    /// Closes a node by multipliers made from the duals of its relaxation; if they do not suffice, puts them into `numbers`.
     pub(super) fn close_by_duals(
         &mut self,
         formulation: &mut Formulation,
@@ -57,7 +58,7 @@ impl Tree<'_> {
         closes
     }
 
-    /// Closes a node whose money passes the budget: the weight of money is put on the budget.
+    /// Closes a node whose money exceeds the budget, if it does: the multiplier of money is moved to the budget.
     pub(super) fn close_by_budget(
         &mut self,
         formulation: &mut Formulation,
@@ -79,7 +80,7 @@ impl Tree<'_> {
         closes
     }
 
-    /// Closes a node that holds no solution, by the duals that show it.
+    /// Closes a node whose relaxation is infeasible, by multipliers made from the dual ray, if they suffice.
     pub(super) fn close_by_ray(&mut self, formulation: &mut Formulation, node: usize, incumbent: &Incumbent) -> bool {
         let y = multipliers::ray(formulation);
         let numbers = multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), true);
@@ -91,19 +92,20 @@ impl Tree<'_> {
         closes
     }
 
-    /// The exact bound of the node that is looked at.
+    /// The exact bound of the current node.
     pub(super) fn bound(&self, formulation: &Formulation, numbers: &Multipliers, value: i64) -> Bound {
         bound::of_node(self.instance, formulation, &self.limits, numbers, (self.aim, &self.reached), value)
     }
 
-    /// Whether no better plan can meet a bound.
+    /// Whether a bound excludes every plan below `value`.
     pub(super) fn closes(&self, bound: Bound, value: i64) -> bool {
         bound >= Bound::AtLeast(value.into())
     }
 
-    /// The bound that the leaves give as they stand, for a plan of this value that reaches so much on the earlier levels.
+    /// The bound of the level: the least over all leaves as they are now, at most `value`. `reached` are the values of the plan on the
+    /// earlier levels. `i64::MIN` if some leaf has no bound.
     pub fn lower_bound(&mut self, formulation: &mut Formulation, reached: Vec<(Aim, i64)>, value: i64) -> i64 {
-        // A closed leaf was found to hold no better plan than one of no less a value; that still holds for the same earlier levels.
+        // A closed leaf has a bound of at least an earlier value, and values only fall: it still closes if `reached` is the same.
         let still_closed = self.reached == reached;
         self.reached = reached;
         self.limits = whole(&formulation.root);
@@ -119,7 +121,7 @@ impl Tree<'_> {
             self.enter(formulation, node);
             let mut bound = self.bound(formulation, &numbers, value);
             if bound == Bound::Unknown {
-                // Numbers of an earlier level, which say nothing here.
+                // Multipliers of an earlier level give no bound of this one.
                 let alone = Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached));
                 bound = self.bound(formulation, &alone, value);
                 self.nodes[node].state = State::Open(Some(alone));

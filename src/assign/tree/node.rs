@@ -5,33 +5,33 @@ use std::rc::Rc;
 use crate::assign::bound::Multipliers;
 use crate::assign::linear::Basis;
 
-/// A node: how it came out of its parent, and what became of it.
+/// A node: the limits that the split of its parent adds, and its state.
 #[derive(Clone)]
 pub struct TreeNode {
     pub parent: Option<usize>,
-    /// Column, least and most that the split leaves it.
+    /// Columns that the split restricts, each with least and most.
     pub limits: Vec<(usize, i64, i64)>,
     pub state: State,
 }
 
-/// What became of a node.
+/// State of a node.
 #[derive(Clone)]
 pub enum State {
-    /// To be looked at; the numbers are of the parent.
+    /// Still to be solved or split; the multipliers are the last known, at first those of the parent.
     Open(Option<Rc<Multipliers>>),
-    /// No better plan is in it.
+    /// These multipliers show that the node holds no better plan.
     Closed(Rc<Multipliers>),
-    /// Split on a column (any of a supplier's) into children.
+    /// Split on a column (for a supplier, either of its columns): the column, most in the first child, the children.
     Split(usize, i64, Vec<usize>),
 }
 
-/// An open node with where to start.
+/// An open node with the basis that its relaxation starts from.
 #[derive(Clone)]
 pub(super) struct Open {
     pub bound: f64,
     pub node: usize,
     pub basis: Rc<Basis>,
-    /// How the split moved the column, for pseudo-costs: column, upwards, by how much, from which bound.
+    /// The split that made the node, for pseudo-costs: column, whether upwards, distance moved, objective of the parent.
     pub moved: Option<(usize, bool, f64, f64)>,
 }
 
@@ -47,7 +47,7 @@ impl PartialOrd for Open {
     }
 }
 impl Ord for Open {
-    /// The least bound first, the first made of equals.
+    /// The greatest is the node with the least bound; of equals, the one made first.
     fn cmp(&self, other: &Self) -> std::cmp::Ordering {
         other.bound.total_cmp(&self.bound).then(other.node.cmp(&self.node))
     }

@@ -1,4 +1,4 @@
-//! The relaxation of a node: solved, rounded, and strengthened by cuts.
+//! Solves the relaxation of a node, strengthens it by cuts, and rounds it to plans.
 
 use std::rc::Rc;
 
@@ -10,13 +10,13 @@ use crate::assign::linear::Ended;
 use crate::assign::{cuts, diving, goods, rounding};
 use crate::decision::Aim;
 
-/// Iterations that dives may have taken before each, and the share of all that they may take.
+/// A dive is made only while dives have taken at most `LEAST_DIVES` iterations + one in `DIVES` of all iterations.
 const LEAST_DIVES: u64 = 500;
 const DIVES: u64 = 5;
 
 impl Tree<'_> {
-    /// Solves the relaxation of a node, rounds it, and adds cuts; how it ended, its objective, and numbers made on the way. `None`
-    /// where the node was closed, or is open as it was since `stop` says so.
+    /// Solves the relaxation of a node, rounds it and adds cuts. Returns how the last solution ended, its objective, and multipliers
+    /// if some were made. `None` if the node was closed, or if `stop` says so and the node is open as before.
     #[allow(clippy::type_complexity)]
     pub(super) fn relax(
         &mut self,
@@ -54,7 +54,7 @@ impl Tree<'_> {
         }
         if self.fractional(formulation).next().is_none() {
             rounding::offer(self.instance, formulation, incumbent);
-            // What looks like a plan may miss the budget by less than floating point tells.
+            // A whole solution may exceed the budget by less than floating point shows.
             if self.close_by_budget(formulation, node, incumbent) {
                 return None;
             }
@@ -69,22 +69,21 @@ impl Tree<'_> {
         Some((ended, objective, numbers))
     }
 
-    /// Dives for a better plan, once in each dive of the tree itself, which would repeat it, as long as dives are a small share of the
-    /// work.
+    /// Makes a heuristic dive for a better plan, while such dives are a small share of the work. One is made in each dive of the
+    /// search itself, because another would repeat it.
     fn dive(&mut self, formulation: &mut Formulation, incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
         let iterations = formulation.simplex.iterations;
         if self.dived_here || self.dived > LEAST_DIVES + iterations / DIVES {
             return;
         }
-        // Money that breaks the ties of a number of lots comes on top of it.
+        // On a level that counts lots the objective also holds money, to break ties, so the higher cutoff applies.
         let (surely, perhaps) = self.cutoff(formulation, incumbent);
         let cutoff = if matches!(self.aim, Aim::Deferred(_)) { surely } else { perhaps };
         self.dived_here = diving::dive(self.instance, formulation, incumbent, cutoff, stop);
         self.dived += formulation.simplex.iterations - iterations;
     }
 
-    /// Adds cuts that the solution breaks and solves again, while that lifts the objective; how the last solution ended, and its
-    /// objective.
+    /// Adds violated cuts and solves again, while that raises the objective. Returns how the last solution ended, and its objective.
     fn cut(
         &self,
         formulation: &mut Formulation,
@@ -120,7 +119,7 @@ impl Tree<'_> {
         last
     }
 
-    /// Plans from the relaxation just solved, which is left as it was.
+    /// Rounds the relaxation just solved to plans and leaves it as it was.
     fn round(&self, node: usize, formulation: &mut Formulation, incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
         rounding::offer(self.instance, formulation, incumbent);
         if node == 0 {

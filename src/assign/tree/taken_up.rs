@@ -1,4 +1,4 @@
-//! A tree that the next level takes up.
+//! Reuses the tree of one level for the next.
 
 use std::rc::Rc;
 
@@ -9,8 +9,8 @@ use crate::assign::linear::Ended;
 use crate::decision::Aim;
 
 impl Tree<'_> {
-    /// The same tree for a later level: leaves whose numbers no longer close them are open again, and splits between such
-    /// leaves alone are undone.
+    /// The same tree for a later level. Leaves that their multipliers no longer close are opened again, and a split all of whose
+    /// children are open is undone.
     pub fn taken_up(
         mut self,
         formulation: &mut Formulation,
@@ -54,8 +54,8 @@ impl Tree<'_> {
         self
     }
 
-    /// Solves a node that an earlier level has split: closes all of it, or goes on to those of its children that are not closed.
-    /// They start from its basis, which is near theirs; that of the whole is not.
+    /// Solves a node that an earlier level has split. Either closes the whole subtree, or opens its children that are not closed
+    /// and returns one of them. They start from its basis, which is nearer to theirs than that of the root.
     pub(super) fn go_down(
         &mut self,
         formulation: &mut Formulation,

@@ -9,71 +9,72 @@ use crate::units::number_of;
 
 /// The common properties of lots whose options differ in cost by a constant.
 ///
-/// What an option comes to is linear in the fluid of one filling: fillings at the price of the fluid, baths at theirs, of
-/// so much for the lot or of one filling each. The lots take the same of the same vessels, so one filling differs by the
-/// tissue alone; with one number of fillings for all of them, nothing kept of the fluid a lot is in, and no tank, which is
-/// a lot's own, all options of a lot are dearer or cheaper than another lot's by the same.
+/// The cost of an option is linear in the volume of one filling: each filling and each bath costs the price of its fluid, and a
+/// bath takes a volume fixed for the lot or that of one filling. Lots of one `AlikeKey` take the same pieces of the same vessels, so
+/// their fillings differ only by the volume of tissue. If also all options have the same number of fillings, the fluid that a lot
+/// is in is not reused, and there is no tank (which is made for one lot), then all options of one lot are dearer than those of
+/// another by the same constant.
 #[derive(PartialEq, Eq, Hash)]
-pub(super) struct Use {
-    /// Where the list of what they take is held: one of an audit has one place, as long as any of its lots is held here.
+pub(super) struct AlikeKey {
+    /// Address of the shared list of fits. Equal lists are one during an audit, and a list keeps its address while it is held here.
     list: usize,
     fluid: FluidId,
     current_fluid: Option<FluidId>,
     priority: u8,
-    /// The cuts that they are in.
+    /// Number of the set of cuts that contain them ([`super::cuts`]).
     membership: u32,
 }
 
-impl Use {
+impl AlikeKey {
     /// `None` for a lot that must be evaluated by itself.
     pub(super) fn of(project: &Project, specimen: &Specimen, judged: &Judged, membership: u32) -> Option<Self> {
         let Specimen { fluid, current_fluid, priority, .. } = *specimen;
         let constant = judged.tank.is_err() && project.settings.reuse_fluid == ReuseFluid::No;
-        constant.then(|| Use { list: judged.fits.as_ptr().addr(), fluid, current_fluid, priority, membership })
+        constant.then(|| AlikeKey { list: judged.fits.as_ptr().addr(), fluid, current_fluid, priority, membership })
     }
 }
 
-/// Whether all that a list names is filled equally often.
+/// Whether all fits of a lot have the same number of fillings.
 pub(super) fn filled_alike(judged: &Judged) -> bool {
     let mut charges = judged.fits.iter().map(|(_, portion)| portion.charges);
     charges.next().is_some_and(|first| charges.all(|others| others == first))
 }
 
-/// Lots of one use.
+/// Lots with the same [`AlikeKey`].
 pub(super) struct Alike {
     /// One of them, by its place in the survey.
     pub(super) specimen: usize,
-    /// What it may have; that keeps the list in its place.
+    /// The options of that lot; holding them keeps the list at its address.
     pub(super) judged: Judged,
-    /// What the first option of each comes to, one after the other.
+    /// The amounts of the first option of each lot, one lot after the other.
     pub(super) first: Vec<i64>,
 }
 
-/// Fewer constants than these are gone through one by one.
+/// With fewer constants than this there are no prefix sums.
 const FEWEST_TO_SUM: usize = 16;
 
-/// The constants of lots: their amounts less those of the lot that represents them.
+/// The constants of lots: their amounts less those of the lot that represents them. Equal constants are stored once.
 pub(super) struct Surplus {
-    /// Amounts of a lot.
+    /// Number of amounts of a lot.
     stride: usize,
-    /// So much, one after the other.
+    /// The constants in rising order, one after the other.
     amounts: Vec<i64>,
-    /// How many lots each of them stands for.
+    /// Number of lots with each constant.
     lots: Vec<i128>,
-    /// Where no amount falls from one to the next: what all lots up to one come to, and how many they are.
-    up_to: Option<Vec<i128>>,
-    /// The least and most of each amount.
+    /// Prefix sums of amounts and number of lots, where no amount falls from one constant to the next.
+    prefix_sums: Option<Vec<i128>>,
+    /// The least and the most of each amount.
     pub(super) least: Vec<i64>,
     pub(super) most: Vec<i64>,
-    /// Of all.
+    /// Sum of each amount over all lots.
     pub(super) sum: Vec<i128>,
-    /// All of them.
+    /// Number of lots.
     pub(super) n: i128,
 }
 
 impl Surplus {
-    /// Lots whose first options come to so much, where that of the lot that stands for them comes to `own`; without any, the
-    /// lot itself.
+    /// `first` holds the amounts of the first option of each lot, `own` those of the lot that represents them. Without `first`, the
+    /// one constant is 0, of that lot.
     pub(super) fn of(own: &[i64], first: &[i64]) -> Self {
         let stride = own.len();
         let mut first: Vec<&[i64]> = first.chunks_exact(stride).collect();
@@ -83,7 +84,7 @@ impl Surplus {
             stride,
             amounts: Vec::new(),
             lots: Vec::new(),
-            up_to: None,
+            prefix_sums: None,
             least: vec![i64::MAX; stride],
             most: vec![i64::MIN; stride],
             sum: vec![0; stride],
@@ -111,7 +112,7 @@ impl Surplus {
         }
     }
 
-    /// Adds them up one by one if every amount rises.
+    /// Makes the prefix sums, if no amount falls from one constant to the next.
     fn sum_up(&mut self) {
         let stride = self.stride;
         let next = self.amounts.iter().skip(stride);
@@ -119,19 +120,19 @@ impl Surplus {
             return;
         }
         let mut sum = vec![0_i128; stride + 1];
-        let mut up_to = sum.clone();
+        let mut prefix_sums = sum.clone();
         for (amounts, lots) in self.amounts.chunks_exact(stride).zip(&self.lots) {
             sum.iter_mut().zip(amounts).for_each(|(sum, amount)| *sum += i128::from(*amount) * lots);
             sum[stride] += lots;
-            up_to.extend(&sum);
+            prefix_sums.extend(&sum);
         }
-        self.up_to = Some(up_to);
+        self.prefix_sums = Some(prefix_sums);
     }
 
-    /// What the lots that come first come to, and how many they are, where `is_first` holds of no lot that follows one of which
-    /// it does not hold; `None` where the amounts do not rise together, so that no weights order them.
+    /// Sum of the amounts and number of the first lots for which `is_first` holds, by binary search: `is_first` must hold of no lot
+    /// after one for which it does not. `None` without prefix sums: the order of the lots then depends on the weights.
     pub(super) fn first(&self, is_first: impl Fn(&[i64]) -> Option<bool>) -> Option<(&[i128], i128)> {
-        let up_to = self.up_to.as_ref()?;
+        let prefix_sums = self.prefix_sums.as_ref()?;
         let (mut least, mut most) = (0, self.lots.len());
         while least < most {
             let middle = least.midpoint(most);
@@ -141,11 +142,11 @@ impl Surplus {
                 most = middle;
             }
         }
-        let row = &up_to[least * (self.stride + 1)..][..=self.stride];
+        let row = &prefix_sums[least * (self.stride + 1)..][..=self.stride];
         Some((&row[..self.stride], row[self.stride]))
     }
 
-    /// So much beyond, so many lots.
+    /// Each constant, and its number of lots.
     pub(super) fn each(&self) -> impl Iterator<Item = (&[i64], i128)> {
         self.amounts.chunks_exact(self.stride).zip(self.lots.iter().copied())
     }

@@ -1,55 +1,56 @@
-//! Orders that must reach an amount of goods: what they cost at least.
+//! The covering cost: the least cost of packs of one supplier whose goods reach an amount A.
 //!
 //! # Problem
 //!
-//! Of each offer none is bought, or from a fewest to a most number of packs n at c each and once a share s, either of which may
-//! be below nothing. A pack counts for h steps. Sought is the least cost with T steps or more in all.
+//! Of each offer either no pack is bought, or n packs between a fewest and a most number, at c n + s (c and s may be below 0). A
+//! pack counts h = ⌈pack price / u⌉ steps towards T = ⌈A / u⌉. Find the least cost of packs that count T steps or more. Goods that
+//! reach A count T steps, so this is a lower bound on the cost of reaching A.
 //!
 //! # Method
 //!
-//! Dynamic programming over the offers (R. Bellman, Dynamic Programming, 1957, from memory). Let f(j) be the least cost of j
-//! steps or more with the offers so far. One more offer gives
+//! Dynamic programming over the offers (R. Bellman, Dynamic Programming, 1957, from memory). Let f(j) be the least cost of at
+//! least j steps with the offers seen so far. One more offer gives
 //!
-//! f′(j) = min(f(j), s + min over n of f((j − h n)⁺) + c n).
+//! f′(j) = min(f(j), min over n of c n + s + f((j − h n)⁺)).
 //!
-//! Where c < 0 the most packs are better than any other number but none. Else, of the numbers with h n ≥ j the smallest is best,
-//! and the others reach back to steps of the remainder of j by h: a window that moves on with j. Its least value is the first of
-//! a queue from which a new value pushes all that are no smaller.
+//! If c < 0, the largest n is the best. Otherwise, of the n with h n ≥ j the smallest is the best, and smaller n read f at indices
+//! congruent to j modulo h: a window that slides as j grows by h. A queue keeps its minimum: a new value removes all values at
+//! the back that are no smaller.
 //!
-//! Cost: T steps for each offer, and T is at most [`MOST_STEPS`].
+//! Cost: T steps for each offer; T is at most [`MOST_STEPS`].
 
 use std::collections::VecDeque;
 
 use super::{Least, ceiling};
 use crate::units::{items, number_of, saturated};
 
-/// No amount is divided into more steps.
+/// Largest T.
 pub(super) const MOST_STEPS: i128 = 4096;
 
 /// An offer within the limits of a leaf.
 #[derive(Clone, Copy)]
 pub(super) struct OfferLine {
-    /// None is bought only where this is 0.
+    /// Fewest packs that the leaf asks for; buying none is allowed only if this is 0.
     pub(super) least: i64,
-    /// If any.
+    /// Fewest packs, if any are bought.
     pub(super) fewest: i64,
     pub(super) most: i64,
-    /// Of a pack; `None` beyond 128 bits.
+    /// c: cost of a pack; `None` beyond 128 bits.
     pub(super) each: Option<i128>,
-    /// Of any.
+    /// s: added once if any packs are bought; `None` beyond 128 bits.
     pub(super) share: Option<i128>,
-    /// Goods in a pack.
+    /// Pack price in ten-millionths: the goods that a pack counts for.
     pub(super) price: i64,
 }
 
-/// More than any cost that is looked at.
+/// Marks steps that no allowed packs reach; above every cost computed here.
 const NONE: i128 = i128::MAX / 2;
 
-/// The least cost of goods that reach an amount above 0, where a unit divides all prices.
+/// The covering cost of `amount` > 0; `unit` divides all pack prices.
 pub(super) fn covering_cost(lines: &[OfferLine], amount: i64, unit: u64) -> Least {
     let amount = i128::from(amount);
     let unit = i128::from(unit).max(ceiling(amount, MOST_STEPS));
-    // No more than the most steps.
+    // At most `MOST_STEPS`.
     let steps = items(saturated(ceiling(amount, unit)));
     if !fits(lines, number_of(steps).into()) {
         return Least::NoBound;
@@ -65,7 +66,7 @@ pub(super) fn covering_cost(lines: &[OfferLine], amount: i64, unit: u64) -> Leas
                 (true, _) => exactly(&least, line.most, (each, share, gain), &mut with_it),
                 (false, 0) => exactly(&least, line.fewest, (each, share, gain), &mut with_it),
                 (false, _) => {
-                    // More packs than reach all steps are no better.
+                    // More packs than reach T steps are no better.
                     let most = items(line.most.min(line.fewest.max(number_of(steps))));
                     any_number(&least, (items(line.fewest), most), (each, share, gain), &mut with_it);
                 }
@@ -76,7 +77,7 @@ pub(super) fn covering_cost(lines: &[OfferLine], amount: i64, unit: u64) -> Leas
     if least[steps] >= NONE { Least::NoPlan } else { Least::Of(least[steps]) }
 }
 
-/// Whether no sum that is looked at leaves a quarter of 128 bits.
+/// Whether every sum stays below a quarter of the range of 128 bits.
 fn fits(lines: &[OfferLine], steps: i128) -> bool {
     let size = |line: &OfferLine| {
         if line.fewest > line.most {
@@ -90,15 +91,15 @@ fn fits(lines: &[OfferLine], steps: i128) -> bool {
     sum.is_some_and(|sum| sum < NONE / 2)
 }
 
-/// A number of packs, as a factor.
+/// A number of packs as a factor.
 fn times(packs: usize) -> i128 {
     number_of(packs).into()
 }
 
-/// With one number of packs, if that is better.
+/// Allows exactly `packs` packs.
 fn exactly(before: &[i128], packs: i64, (each, share, gain): (i128, i128, i128), least: &mut [i128]) {
     let (cost, gain) = (each * i128::from(packs) + share, gain.saturating_mul(packs.into()));
-    // What is beyond all indices leaves nothing to others.
+    // A gain too large for an index reaches every step.
     let gain = usize::try_from(gain).unwrap_or(usize::MAX);
     for (step, least) in least.iter_mut().enumerate() {
         let left = before[step.saturating_sub(gain)];
@@ -108,7 +109,7 @@ fn exactly(before: &[i128], packs: i64, (each, share, gain): (i128, i128, i128),
     }
 }
 
-/// With any number of packs from the fewest to the most, at a cost and a gain of each that are not below 0.
+/// Allows any number of packs from `fewest` to `most`. The cost of a pack is not below 0, its gain is above 0.
 fn any_number(
     before: &[i128],
     (fewest, most): (usize, usize),
@@ -120,7 +121,7 @@ fn any_number(
     for first in 0..gain.min(before.len()) {
         queue.clear();
         for (at, step) in (first..before.len()).step_by(gain).enumerate() {
-            // Numbers of packs that leave steps to others.
+            // Numbers of packs that leave steps to other offers.
             if let Some(enters) = at.checked_sub(fewest) {
                 let left = before[first + gain * enters];
                 if left < NONE {
@@ -137,7 +138,7 @@ fn any_number(
             if let Some((_, value)) = queue.front() {
                 least[step] = least[step].min(value + each * times(at) + share);
             }
-            // The smallest that leaves none.
+            // The smallest number of packs that leaves none.
             let all = fewest.max(step.div_ceil(gain));
             if all <= most && before[0] < NONE {
                 least[step] = least[step].min(before[0] + each * times(all) + share);

@@ -1,7 +1,8 @@
-//! Cuts: which lots are in which, what those hold, and what the weights of cuts come to.
+//! Cuts of the certificates: which lots each cut contains, the terms of its inequality, and what its weight adds to a bound.
 //!
-//! A row of the survey has a *membership*: the cuts, of all levels, that it is in. Rows of one membership share its number, so
-//! a row in no cut costs a comparison, and lots that are alike stay together where they are in the same cuts.
+//! Formulas and notation are those of [`crate::decision::certificate`]. The *membership* of a row of the survey is the set of
+//! cuts, of all levels, that contain it. Equal sets share one number (0: no cut), so memberships are compared as numbers, and
+//! lots that are alike ([`super::alike`]) are evaluated together only where they are in the same cuts.
 
 use std::collections::{BTreeMap, HashMap};
 
@@ -16,33 +17,33 @@ use crate::units::{index, number_of};
 /// The cuts of all levels.
 pub(super) struct Cuts<'a> {
     all: Vec<&'a Cut>,
-    /// e, with spare pieces.
+    /// e of `Packs` cuts with spares.
     with_spares: i128,
-    /// By row of the survey, its membership; empty where there is no cut.
+    /// Membership by row of the survey; empty where there is no cut.
     of_row: Vec<u32>,
-    /// By membership, the one that lacks its last cut, and that cut. That of number 0, in no cut, is never looked at.
+    /// By membership: the same set without its last cut, and that cut. Entry 0, the empty set, is never read.
     memberships: Vec<(u32, usize)>,
 }
 
-/// A cut that a lot is in.
+/// A cut that contains a lot, and how it weighs on that lot's option.
 #[derive(Clone, Copy)]
 pub(super) struct CutMember {
-    /// By position among those of all levels.
+    /// Position among the cuts of all levels.
     cut: usize,
     vessel: VesselId,
     column: usize,
-    /// e, or 1: what its weight is multiplied by for each piece.
+    /// e, or 1: the cut's weight times this is added for each piece.
     factor: i128,
 }
 
 impl<'a> Cuts<'a> {
-    /// None yet.
+    /// No cuts.
     pub(super) fn none(project: &Project) -> Self {
         let with_spares = ceiling(spare(project), 10_000);
         Cuts { all: Vec::new(), with_spares, of_row: Vec::new(), memberships: Vec::new() }
     }
 
-    /// Adds those of a certificate, and tells where they begin.
+    /// Adds the cuts of a certificate. Returns the position of the first.
     pub(super) fn add(&mut self, project: &Project, certificate: &'a Certificate) -> usize {
         let first = self.all.len();
         if self.of_row.is_empty() && !certificate.cuts.is_empty() {
@@ -68,12 +69,12 @@ impl<'a> Cuts<'a> {
         self.all.len()
     }
 
-    /// Which cuts a row of the survey is in, as a number.
+    /// Number of the set of cuts that contain a row of the survey.
     pub(super) fn membership(&self, row: usize) -> u32 {
         self.of_row.get(row).copied().unwrap_or(0)
     }
 
-    /// The cuts that a row of the survey is in, in their order.
+    /// The cuts that contain a row of the survey, by rising position.
     pub(super) fn of_row(&self, columns: &PricedVessels, row: usize) -> Vec<CutMember> {
         let mut members = Vec::new();
         let mut membership = self.membership(row);
@@ -88,12 +89,12 @@ impl<'a> Cuts<'a> {
         members
     }
 
-    /// What the lots of every cut hold, once all lots are added up.
-    pub(super) fn held(&self, project: &Project, lots: &[InCut]) -> Vec<CutTerms> {
+    /// The terms of every cut, once all lots are added up.
+    pub(super) fn held(&self, project: &Project, lots: &[CutLots]) -> Vec<CutTerms> {
         self.all.iter().zip(lots).map(|(cut, lots)| CutTerms::of(project, cut, lots, self.factor(cut.form))).collect()
     }
 
-    /// e, or 1 where a cut counts no spare pieces.
+    /// e for `Packs` with spares, 1 for the other forms.
     fn factor(&self, form: CutForm) -> i128 {
         match form {
             CutForm::Packs { spares: true, .. } => self.with_spares,
@@ -102,35 +103,35 @@ impl<'a> Cuts<'a> {
     }
 }
 
-/// Lots of a cut that have an option in its vessel.
+/// The lots of S that have an option in the vessel of the cut.
 #[derive(Clone, Copy, Default)]
-pub(super) struct InCut {
+pub(super) struct CutLots {
     lots: i128,
     /// p(S).
     pieces: i128,
 }
 
-impl InCut {
+impl CutLots {
     pub(super) fn add(&mut self, lots: i128, pieces: i128) {
         self.lots += lots;
         self.pieces += pieces;
     }
 
     pub(super) fn and(self, other: Self) -> Self {
-        InCut { lots: self.lots + other.lots, pieces: self.pieces + other.pieces }
+        CutLots { lots: self.lots + other.lots, pieces: self.pieces + other.pieces }
     }
 }
 
 impl CutMember {
-    /// The cut, and the vessel of which it counts the pieces.
+    /// Position of the cut, and its vessel.
     pub(super) fn counts(&self) -> (usize, VesselId) {
         (self.cut, self.vessel)
     }
 }
 
-/// What is wrong with the cuts of a certificate once the survey was gone through, by position.
-pub(super) fn wrong(project: &Project, certificate: &Certificate, lots: &[InCut]) -> Vec<(usize, String)> {
-    let of_cut = |(position, (cut, lots)): (usize, (&Cut, &InCut))| {
+/// Faults of a certificate's cuts that only the survey shows: position of the cut, message.
+pub(super) fn wrong(project: &Project, certificate: &Certificate, lots: &[CutLots]) -> Vec<(usize, String)> {
+    let of_cut = |(position, (cut, lots)): (usize, (&Cut, &CutLots))| {
         let free = i128::from(project.stock.vessel(cut.vessel).free_pieces());
         let wrong = match () {
             () if lots.lots != i128::from(number_of(cut.rows.len())) => "a lot that may not have its vessel",
@@ -143,7 +144,8 @@ pub(super) fn wrong(project: &Project, certificate: &Certificate, lots: &[InCut]
     certificate.cuts.iter().zip(lots).enumerate().filter_map(of_cut).collect()
 }
 
-/// The fewest pieces that may be bought of a vessel, if any: those of the fewest packs of an offer whose order limit allows them.
+/// M: the fewest pieces that one purchase of a vessel has, over the offers whose order limit allows `min_packs`. `None` without
+/// such an offer.
 pub(super) fn smallest_order(project: &Project, vessel: VesselId) -> Option<i128> {
     let of_vessel = project.stock.offers.iter().filter(|offer| offer.vessel == vessel);
     let pieces = of_vessel.filter_map(|offer| {
@@ -153,82 +155,82 @@ pub(super) fn smallest_order(project: &Project, vessel: VesselId) -> Option<i128
     pieces.min()
 }
 
-/// What a cut says, in numbers.
+/// The inequality of a cut, in numbers.
 pub(super) struct CutTerms {
     vessel: VesselId,
-    says: Says,
+    says: Inequality,
 }
 
-enum Says {
-    /// Packs: d and r, and what the sum gets, r ⌈b / d⌉ − e p(S) or r ⌈b / d⌉ − p(S) − 1, if 128 bits hold it; `by_kind` where
-    /// the kind costs one weight more.
-    Packs { divisor: i128, remainder: i128, less: Option<i128>, by_kind: bool },
-    /// Packs, and the pieces of the smallest order.
+enum Inequality {
+    /// `Packs` and `SparePiece`: d, r, and what a weight of 1 adds to N, r ⌈b / d⌉ − e p(S) or r ⌈b / d⌉ − p(S) − 1, `None`
+    /// beyond 128 bits. `by_kind` for `SparePiece`: its weight also adds to the cost of the kind.
+    Packs { divisor: i128, remainder: i128, constant: Option<i128>, by_kind: bool },
+    /// `LeastPurchase`: M.
     Least { pieces: i128 },
-    /// The pieces that the lots take: all of them.
+    /// `Count`: p(S).
     Count { most: i128 },
-    /// A purchase of the vessel, or an order: p(S) − free, and free.
+    /// `Kind` (`by` is `None`) and `Supplier`: p(S) − free, and free.
     Opened { by: Option<SupplierId>, beyond: i128, free: i128 },
 }
 
 impl CutTerms {
-    fn of(project: &Project, cut: &Cut, lots: &InCut, factor: i128) -> Self {
+    fn of(project: &Project, cut: &Cut, lots: &CutLots, factor: i128) -> Self {
         let free = i128::from(project.stock.vessel(cut.vessel).free_pieces());
         let beyond = lots.pieces - free;
         let says = match cut.form {
             CutForm::Packs { divisor, spares } => {
                 let asked = if spares { ceiling(beyond * spare(project), 10_000) } else { beyond };
-                Says::packs(divisor, asked, factor.checked_mul(lots.pieces), false)
+                Inequality::packs(divisor, asked, factor.checked_mul(lots.pieces), false)
             }
-            CutForm::SparePiece { divisor } => Says::packs(divisor, beyond + 1, lots.pieces.checked_add(1), true),
-            CutForm::LeastPurchase => Says::Least { pieces: smallest_order(project, cut.vessel).unwrap_or(0) },
-            CutForm::Count => Says::Count { most: lots.pieces },
-            CutForm::Kind => Says::Opened { by: None, beyond, free },
-            CutForm::Supplier(supplier) => Says::Opened { by: Some(supplier), beyond, free },
+            CutForm::SparePiece { divisor } => Inequality::packs(divisor, beyond + 1, lots.pieces.checked_add(1), true),
+            CutForm::LeastPurchase => Inequality::Least { pieces: smallest_order(project, cut.vessel).unwrap_or(0) },
+            CutForm::Count => Inequality::Count { most: lots.pieces },
+            CutForm::Kind => Inequality::Opened { by: None, beyond, free },
+            CutForm::Supplier(supplier) => Inequality::Opened { by: Some(supplier), beyond, free },
         };
         CutTerms { vessel: cut.vessel, says }
     }
 }
 
-impl Says {
-    /// That packs, rounded by a divisor, hold so many pieces, less what the left side gives whatever the plan.
+impl Inequality {
+    /// Mixed-integer rounding by `divisor` of b = `asked`; `given` is e p(S) or p(S) + 1, `None` beyond 128 bits.
     fn packs(divisor: i64, asked: i128, given: Option<i128>, by_kind: bool) -> Self {
         let divisor = i128::from(divisor);
         let times = ceiling(asked, divisor);
         let remainder = asked - divisor * (times - 1);
-        let less = remainder.checked_mul(times).zip(given).and_then(|(all, given)| all.checked_sub(given));
-        Says::Packs { divisor, remainder, less, by_kind }
+        let constant = remainder.checked_mul(times).zip(given).and_then(|(all, given)| all.checked_sub(given));
+        Inequality::Packs { divisor, remainder, constant, by_kind }
     }
 }
 
-/// What the cuts take off orders at one set of numbers; no sum is known that leaves 128 bits.
+/// What the cuts take off orders at one set of numbers. A sum is `None` beyond 128 bits.
 #[derive(Default)]
-pub(super) struct Taken {
-    /// By vessel, the weight, d and r of each cut of packs.
+pub(super) struct Reductions {
+    /// By vessel: weight, d and r of each cut that takes something off its packs.
     packs: BTreeMap<VesselId, Vec<(i128, i128, i128)>>,
-    /// By vessel, off what buying any costs; below 0 where cuts add to it.
+    /// By vessel: taken off the cost of the kind; below 0 where cuts add to it.
     kinds: BTreeMap<VesselId, Option<i128>>,
-    /// Off any order.
+    /// By supplier: taken off the states `Paying` and `Free`.
     suppliers: BTreeMap<SupplierId, Option<i128>>,
 }
 
-impl Taken {
+impl Reductions {
     pub(super) fn of(at: &AtNumbers, held: &[CutTerms]) -> Self {
-        let mut taken = Taken::default();
+        let mut taken = Reductions::default();
         for (weight, held) in at.cuts(held) {
             match held.says {
-                Says::Packs { divisor, remainder, by_kind, .. } => {
+                Inequality::Packs { divisor, remainder, by_kind, .. } => {
                     taken.packs.entry(held.vessel).or_default().push((weight, divisor, remainder));
                     if by_kind {
                         taken.add_to_kind(held.vessel, Some(weight));
                     }
                 }
-                Says::Least { pieces } => {
+                Inequality::Least { pieces } => {
                     taken.packs.entry(held.vessel).or_default().push((weight, 1, 1));
                     taken.add_to_kind(held.vessel, weight.checked_mul(pieces));
                 }
-                Says::Count { .. } => {}
-                Says::Opened { by, beyond, .. } => {
+                Inequality::Count { .. } => {}
+                Inequality::Opened { by, beyond, .. } => {
                     let sum = match by {
                         None => taken.kinds.entry(held.vessel).or_insert(Some(0)),
                         Some(supplier) => taken.suppliers.entry(supplier).or_insert(Some(0)),
@@ -240,13 +242,13 @@ impl Taken {
         taken
     }
 
-    /// What a cut adds to what buying any of a vessel costs.
+    /// Adds to the cost of a kind.
     fn add_to_kind(&mut self, vessel: VesselId, more: Option<i128>) {
         let sum = self.kinds.entry(vessel).or_insert(Some(0));
         *sum = sum.and_then(|sum| sum.checked_sub(more?));
     }
 
-    /// Off a pack of so many pieces of a vessel.
+    /// Taken off one pack of `size` pieces of a vessel.
     pub(super) fn pack(&self, vessel: VesselId, size: u32) -> Option<i128> {
         let size = i128::from(size);
         let mut sum = 0_i128;
@@ -257,28 +259,28 @@ impl Taken {
         Some(sum)
     }
 
-    /// Off buying any of a vessel.
+    /// Taken off the cost of a kind.
     pub(super) fn kind(&self, vessel: VesselId) -> Option<i128> {
         self.kinds.get(&vessel).copied().unwrap_or(Some(0))
     }
 
-    /// Off ordering from a supplier.
+    /// Taken off the states `Paying` and `Free` of a supplier.
     pub(super) fn supplier(&self, supplier: SupplierId) -> Option<i128> {
         self.suppliers.get(&supplier).copied().unwrap_or(Some(0))
     }
 }
 
 impl AtNumbers<'_> {
-    /// Each cut that has a weight.
+    /// Weight and terms of each cut that these numbers weigh.
     fn cuts<'b>(&self, held: &'b [CutTerms]) -> impl Iterator<Item = (i128, &'b CutTerms)> {
         self.numbers.cuts.iter().map(move |(cut, weight)| (i128::from(*weight), &held[self.first_cut + cut]))
     }
 
-    /// What counts take off a leaf that limits them so: by cut, least and most pieces.
+    /// What `Count` cuts add to N in a leaf. `limits` holds least and most pieces by cut.
     pub(super) fn of_counts(&self, held: &[CutTerms], limits: &BTreeMap<usize, (i64, Option<i64>)>) -> Least {
         let mut sum = Least::Of(0);
         for (cut, weight) in &self.numbers.cuts {
-            let Says::Count { most: all } = held[self.first_cut + cut].says else { continue };
+            let Inequality::Count { most: all } = held[self.first_cut + cut].says else { continue };
             let (least, most) = limits.get(cut).copied().unwrap_or((0, None));
             let most = most.map_or(all, |most| all.min(most.into()));
             let pieces = if *weight > 0 { most } else { least.into() };
@@ -287,22 +289,22 @@ impl AtNumbers<'_> {
         sum
     }
 
-    /// What the weights of cuts add to every leaf.
+    /// What the other cuts add to N in every leaf.
     pub(super) fn of_cuts(&self, held: &[CutTerms]) -> Least {
         let of_cut = |(weight, held): (i128, &CutTerms)| match held.says {
-            Says::Packs { less, .. } => Least::of(less.and_then(|less| less.checked_mul(weight))),
-            Says::Least { .. } | Says::Count { .. } => Least::Of(0),
-            Says::Opened { free, .. } => Least::of(weight.checked_mul(-free)),
+            Inequality::Packs { constant, .. } => Least::of(constant.and_then(|constant| constant.checked_mul(weight))),
+            Inequality::Least { .. } | Inequality::Count { .. } => Least::Of(0),
+            Inequality::Opened { free, .. } => Least::of(weight.checked_mul(-free)),
         };
         self.cuts(held).map(of_cut).fold(Least::Of(0), Least::and)
     }
 
-    /// What a piece of each vessel, by column, costs a lot more for the cuts that it is in.
-    pub(super) fn beside(&self, members: &[CutMember]) -> Option<Vec<(usize, i128)>> {
+    /// By column of the vessel, what the cuts that contain a lot add to the cost of each of its pieces.
+    pub(super) fn cut_cost(&self, members: &[CutMember]) -> Option<Vec<(usize, i128)>> {
         let weights = &self.numbers.cuts;
-        let mut beside: Vec<(usize, i128)> = Vec::new();
+        let mut cut_cost: Vec<(usize, i128)> = Vec::new();
         if weights.is_empty() {
-            return Some(beside);
+            return Some(cut_cost);
         }
         let own = members.iter().filter(|member| member.cut >= self.first_cut);
         for member in own {
@@ -310,11 +312,11 @@ impl AtNumbers<'_> {
                 continue;
             };
             let more = i128::from(weights[found].1).checked_mul(member.factor)?;
-            match beside.iter_mut().find(|(column, _)| *column == member.column) {
+            match cut_cost.iter_mut().find(|(column, _)| *column == member.column) {
                 Some((_, sum)) => *sum = sum.checked_add(more)?,
-                None => beside.push((member.column, more)),
+                None => cut_cost.push((member.column, more)),
             }
         }
-        Some(beside)
+        Some(cut_cost)
     }
 }

@@ -1,17 +1,17 @@
-//! The lots of each group, gathered from the survey: whether they are alike, and by how much each is dearer than the first.
+//! The lots of each group as the survey gives them: whether they are alike, and by how much each is dearer than the first.
 
 use super::priced::PricedChoice;
 use crate::decision::certificate::LotChoice;
 use crate::stock::VesselId;
 
-/// The lots of a group, as the survey gives them.
+/// The lots of a group that the survey has given so far.
 #[derive(Default)]
 pub(super) struct Gathered {
-    /// The first lot, which represents the others.
+    /// Priority and options of the first lot, which represents the others.
     pub(super) first: Option<(u8, PricedChoice)>,
-    /// By row, the amounts of its lot less those of the first.
+    /// By row, the constant of the lot: its amounts less those of the first lot.
     pub(super) beyond: Vec<(u32, Vec<i64>)>,
-    /// A lot that is not like the first.
+    /// Whether some lot is not like the first.
     pub(super) unlike: bool,
 }
 
@@ -32,7 +32,7 @@ impl Gathered {
         self.first.get_or_insert((priority, listed));
     }
 
-    /// Adds those of another share of the survey.
+    /// Adds the lots from another share of the survey.
     pub(super) fn extend(&mut self, other: Self) {
         self.unlike |= other.unlike;
         let (Some((priority, first)), false) = (&self.first, other.beyond.is_empty()) else {
@@ -55,7 +55,7 @@ impl Gathered {
         }
     }
 
-    /// Which of the options of the first lot is a place.
+    /// Index of a place among the options of the first lot.
     pub(super) fn place(&self, place: LotChoice, tank: VesselId) -> Option<usize> {
         let (_, first) = self.first.as_ref()?;
         let vessel = match place {
@@ -72,7 +72,7 @@ fn first_beyond(listed: &PricedChoice) -> Option<Vec<i64>> {
 }
 
 impl PricedChoice {
-    /// By how much every option of another is dearer, if it has the same and it is the same for all of them.
+    /// Amounts by which another lot exceeds this one, if both have the same options and every option gives the same difference.
     fn beyond(&self, other: &PricedChoice) -> Option<Vec<i64>> {
         if self.owned != other.owned || self.options != other.options || self.options.is_empty() {
             return None;

@@ -1,19 +1,19 @@
-//! Lots that splits count: whether they are alike, and their cheapest distribution within the limits of a leaf.
+//! Groups of lots that splits limit: whether their lots are alike, and their cheapest distribution within the limits of a leaf.
 //!
 //! # Problem
 //!
-//! The lots of a group have the same options, and the costs of these differ by a constant k from lot to lot. Each lot waits at a
-//! cost of d or goes to a place p at c(p) + k. Limits say how many lots a place takes, and how many wait: of all of them, or of
-//! those of one constant. Sought is the least cost of all lots.
+//! The lots of a group have the same options, whose costs differ by a constant k from lot to lot. Each lot waits at cost d or
+//! goes to a place p at cost c(p) + k. Limits bound the number of lots in each place and the number that wait, of the whole
+//! group or of the lots with one constant. Find the least cost of all lots.
 //!
 //! # Method
 //!
-//! With m lots placed, the places cost P(m), the constants of the placed lots S(m), and waiting d (n − m). P and S are separate:
-//! any lot may go to any place. Each is convex in m, since the cheapest places, and the smallest constants, are taken first (the
-//! greedy method for a linear cost over bounds and one sum; from memory). So one pass over both in order of cost suffices: first
-//! what the limits ask for, then on while one more lot placed costs less than waiting.
+//! With m lots placed, the places cost P(m), the constants of the placed lots S(m), and waiting d (n − m). P and S are
+//! independent, because any lot may go to any place. Both are convex in m, because the cheapest places and the smallest constants
+//! are taken first (the greedy method for a linear cost over bounds and one sum; from memory). So one pass over both in order of
+//! cost suffices: first what the limits ask for, then more as long as placing one more lot costs less than waiting.
 //!
-//! Cost: sorting the places and the constants once for each set of numbers; for each leaf one pass over them.
+//! Cost: sorting the places and the constants once for each set of numbers; one pass over them for each leaf.
 
 use std::collections::{BTreeSet, HashMap};
 
@@ -27,7 +27,7 @@ use crate::decision::{Aim, Certificate};
 use crate::stock::VesselId;
 use crate::units::{index, number_of};
 
-/// The groups of all levels: which rows of the survey are in which.
+/// The groups of all levels, by row of the survey.
 #[derive(Default)]
 pub(super) struct Groups {
     n: usize,
@@ -35,7 +35,7 @@ pub(super) struct Groups {
 }
 
 impl Groups {
-    /// Adds those of a certificate, and tells where they begin. Groups within another are found by its rows.
+    /// Adds the groups of a certificate. Returns the position of the first. A group within another is found by the rows of the larger.
     pub(super) fn add(&mut self, certificate: &Certificate) -> usize {
         let first = self.n;
         self.n += certificate.groups.len();
@@ -45,18 +45,18 @@ impl Groups {
         first
     }
 
-    /// No lot yet.
+    /// A [`Gathered`] without lots for each group.
     pub(super) fn none(&self) -> Vec<Gathered> {
         (0..self.n).map(|_| Gathered::default()).collect()
     }
 
-    /// The groups that a row of the survey is in.
+    /// The groups that contain a row of the survey.
     pub(super) fn of_row(&self, row: usize) -> &[usize] {
         self.of_row.get(&row).map_or(&[], Vec::as_slice)
     }
 }
 
-/// What is wrong with groups once the survey was gone through, by position among those of the certificate.
+/// Faults of a certificate's groups that only the survey shows: position of the group, message.
 pub(super) fn wrong(certificate: &Certificate, gathered: &[Gathered], tank: VesselId) -> Vec<(usize, String)> {
     let mut found = Vec::new();
     for (position, group) in certificate.groups.iter().enumerate() {
@@ -87,19 +87,19 @@ pub(super) fn wrong(certificate: &Certificate, gathered: &[Gathered], tank: Vess
     found
 }
 
-/// Groups of one level, weighed by the numbers of leaves.
+/// Groups of one level evaluated at the numbers of leaves, kept for the next leaf.
 #[derive(Default)]
 pub(super) struct Weighed {
     known: HashMap<(usize, usize), Option<OfGroup>>,
-    /// Places and constants that are known.
+    /// Places and constants in `known`.
     size: usize,
 }
 
-/// Places and constants held at a time.
+/// `known` is emptied when it holds more places and constants than this.
 const MOST_KNOWN: usize = 4_000_000;
 
 impl Weighed {
-    /// What a leaf's limits on lots add to what all lots come to without.
+    /// What a leaf's limits on lots add to the sum over all lots without limits.
     pub(super) fn change(
         &mut self,
         bounds: &Bounds,
@@ -139,14 +139,14 @@ impl Weighed {
     }
 }
 
-/// A group weighed by one set of numbers.
+/// A group evaluated at one set of numbers.
 struct OfGroup {
-    /// In order of cost, with the labour.
+    /// In order of cost, labour included.
     places: Vec<(i128, LotChoice)>,
-    /// In order of the constants: how many lots, and in which of the groups within.
+    /// In order of the constant: constant, number of lots, and the group within that contains them, if any.
     constants: Vec<(i128, i64, Option<usize>)>,
     deferred: i128,
-    /// What its lots come to without limits.
+    /// Least cost of its lots without limits.
     alone: Option<i128>,
 }
 
@@ -156,13 +156,13 @@ impl OfGroup {
         let (priority, first) = gathered.first.as_ref()?;
         let labour = i128::from(at.weights.budget).checked_mul(i128::from(bounds.labour.parts()))?;
         let weights = at.amounts(&first.owned)?;
-        // The other lots of the group are in the same cuts of this level.
+        // The other lots of the group are in the same cuts of this level (`sound`).
         let row = level.certificate.groups[group].rows.first()?;
-        let beside = at.beside(&bounds.cuts.of_row(&bounds.columns, index(*row)))?;
+        let cut_cost = at.cut_cost(&bounds.cuts.of_row(&bounds.columns, index(*row)))?;
         let mut places = Vec::with_capacity(first.options.len());
         for (option, place) in first.options.iter().enumerate() {
             let column = bounds.columns.of_vessel(place.vessel);
-            let in_vessel = at.pieces(column, place.pieces)?.checked_add(more(&beside, column, place.pieces)?)?;
+            let in_vessel = at.pieces(column, place.pieces)?.checked_add(more(&cut_cost, column, place.pieces)?)?;
             let cost = weigh(&weights, first.amounts(option))?.checked_add(in_vessel)?;
             let place = match place.vessel {
                 tank if tank == bounds.tank() => LotChoice::Tank,
@@ -197,7 +197,7 @@ impl OfGroup {
         Some(sum)
     }
 
-    /// What its lots come to at least within the limits of a leaf.
+    /// Least cost of its lots within the limits of a leaf.
     fn within(&self, certificate: &Certificate, group: usize, leaf: &Limited) -> Least {
         let n = number_of(certificate.groups[group].rows.len());
         let limits = |place| leaf.lots.get(&(group, place)).copied().unwrap_or((0, n));
@@ -223,17 +223,17 @@ impl OfGroup {
     }
 }
 
-/// So many lots at a cost each.
+/// Between `least` and `most` lots at `cost` each.
 struct Capacity {
     cost: i128,
     least: i64,
     most: i64,
 }
 
-/// Capacities used in their order, beyond what must be.
+/// Capacities taken in order of cost, beyond the `least` of each.
 struct Used<'a> {
     all: &'a [Capacity],
-    /// The first that is not used up, and how much of it is left.
+    /// The first capacity that is not used up, and how much of it is left.
     at: usize,
     left: i64,
 }
@@ -244,7 +244,7 @@ impl<'a> Used<'a> {
         Used { all, at: 0, left }
     }
 
-    /// What one more costs, and how many there are at that.
+    /// The cost of one more lot, and how many there are at that cost.
     fn next(&mut self) -> Option<(i128, i64)> {
         while self.left == 0 {
             self.at += 1;
@@ -255,7 +255,7 @@ impl<'a> Used<'a> {
     }
 }
 
-/// The least cost of placing some of the lots, between a least and a most number, in places, the others of all of them waiting.
+/// Least cost of placing `fewest` to `most` of `n` lots in places; the other lots wait at `deferred` each.
 fn cheapest(lots: &[Capacity], places: &[Capacity], (fewest, most): (i64, i64), (deferred, n): (i128, i64)) -> Least {
     if lots.iter().chain(places).any(|capacity| capacity.least > capacity.most) {
         return Least::NoPlan;
@@ -286,7 +286,7 @@ fn cost_between(
         add(capacity.cost, capacity.least)?;
     }
     let mut used = [Used::new(lots), Used::new(places)];
-    // Up to the fewest, each by itself.
+    // Up to `fewest`, lots and places are taken independently.
     for (used, asked) in used.iter_mut().zip(asked) {
         let mut missing = fewest - asked;
         while missing > 0 {
@@ -297,7 +297,7 @@ fn cost_between(
             missing -= number;
         }
     }
-    // Then on while one more costs less than waiting.
+    // Then more, while placing one more lot costs less than waiting.
     let mut placed = fewest;
     while placed < most {
         let [lots, places] = &mut used;

@@ -1,11 +1,11 @@
-//! The lots of a survey as numbers weigh them: what each may have, and the cheapest of it.
+//! The sum over the lots of the survey at each set of numbers: each lot at its cheapest option, or waiting.
 
 use std::borrow::Cow;
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
-use super::alike::{Alike, Surplus, Use, filled_alike};
-use super::cuts::{CutMember, InCut};
+use super::alike::{Alike, AlikeKey, Surplus, filled_alike};
+use super::cuts::{CutLots, CutMember};
 use super::gathered::Gathered;
 use super::numbers::AtNumbers;
 use super::priced::{LotPlace, Options, PricedChoice};
@@ -17,20 +17,20 @@ use crate::stock::VesselId;
 use crate::system::threads::shares_in_threads;
 use crate::units::{IndexTable, Millilitres, Money, greatest_common_divisor, saturated};
 
-/// What the lots of a survey, or of a share of it, come to.
+/// Sums over the lots of a survey, or of a share of it.
 pub(in crate::audit) struct Lots {
-    /// By numbers of all levels, without the lots that are [`alike`](Alike).
+    /// By numbers of all levels: the lots' part of N, without the lots in `alike`.
     pub(super) sums: Vec<Least>,
-    /// The largest amount of which the weighed money of every option is a multiple.
+    /// The largest amount that divides the weighed money of every option.
     pub(super) unit: u64,
-    /// By vessel, the pieces that all lots together could use.
+    /// need(v): by vessel, the pieces that all lots together could use.
     pub(super) needed: IndexTable<VesselId, i64>,
     /// By group of all levels, its lots.
     pub(super) groups: Vec<Gathered>,
-    /// By cut of all levels, what its lots hold.
-    pub(super) cuts: Vec<InCut>,
-    /// Lots that are still to be weighed, those together that are alike.
-    alike: HashMap<Use, Alike>,
+    /// By cut of all levels, the number and the pieces of its lots.
+    pub(super) cuts: Vec<CutLots>,
+    /// Lots that are not weighed yet; those with the same [`AlikeKey`] are weighed together.
+    alike: HashMap<AlikeKey, Alike>,
 }
 
 impl Lots {
@@ -40,12 +40,12 @@ impl Lots {
             unit: 0,
             needed: vec![0; bounds.n_vessels].into(),
             groups: bounds.groups.none(),
-            cuts: vec![InCut::default(); bounds.cuts.len()],
+            cuts: vec![CutLots::default(); bounds.cuts.len()],
             alike: HashMap::new(),
         }
     }
 
-    /// These and others.
+    /// Adds the sums of another share.
     pub(in crate::audit) fn and(mut self, other: Self) -> Self {
         self.sums.iter_mut().zip(other.sums).for_each(|(sum, other)| *sum = sum.and(other));
         self.unit = greatest_common_divisor(self.unit, other.unit);
@@ -63,14 +63,14 @@ impl Lots {
         self
     }
 
-    /// Adds a lot of the survey with what it may have.
+    /// Adds a lot of the survey, with its options.
     pub(in crate::audit) fn add(&mut self, project: &Project, bounds: &Bounds, index: usize, judged: &Judged) {
         let specimen = &project.collection.specimens[index];
         for &group in bounds.groups.of_row(index) {
             let listed = PricedChoice::with_all_owned(project, bounds, specimen, judged);
             self.groups[group].add(index, specimen.priority, listed);
         }
-        let of = Use::of(project, specimen, judged, bounds.cuts.membership(index));
+        let of = AlikeKey::of(project, specimen, judged, bounds.cuts.membership(index));
         let alike = match of.map(|of| self.alike.entry(of)) {
             Some(Entry::Occupied(alike)) => alike.into_mut(),
             Some(Entry::Vacant(none)) if filled_alike(judged) => {
@@ -82,7 +82,7 @@ impl Lots {
         alike.first.extend(first);
     }
 
-    /// Weighs the lots that are alike, on all cores.
+    /// Weighs the lots in `alike`, on all cores.
     pub(in crate::audit) fn weighed(mut self, project: &Project, bounds: &Bounds) -> Self {
         let alike: Vec<Alike> = std::mem::take(&mut self.alike).into_values().collect();
         let shares = shares_in_threads(&alike, |_, share| {
@@ -95,7 +95,7 @@ impl Lots {
         shares.into_iter().fold(self, Lots::and)
     }
 
-    /// Weighs a lot, or lots like it whose first options come to so much.
+    /// Weighs one lot, or all lots of an [`Alike`], whose first options have the amounts `first`.
     fn weigh(&mut self, project: &Project, bounds: &Bounds, index: usize, judged: &Judged, first: &[i64]) {
         let specimen = &project.collection.specimens[index];
         let listed = PricedChoice::of(project, bounds, specimen, judged);
@@ -122,7 +122,7 @@ impl Lots {
         }
     }
 
-    /// Narrows the unit to what divides the money of lots too.
+    /// Reduces `unit` until it divides the weighed money of these lots too.
     fn divide(&mut self, project: &Project, lot: &LotOptions, beyond: &Surplus) {
         let litre = project.settings.litre_weight.per_litre(Millilitres(1)).parts();
         let options = (0..lot.options.len()).map(|option| lot.amounts(option));
@@ -135,7 +135,7 @@ impl Lots {
                 self.unit = 1;
                 return;
             };
-            // Nearly always so, and far sooner asked than the divisor.
+            // The unit nearly always divides it, and asking is far cheaper than computing the divisor.
             if self.unit == 0 || !weighed.is_multiple_of(self.unit) {
                 self.unit = greatest_common_divisor(self.unit, weighed);
             }
@@ -143,18 +143,18 @@ impl Lots {
     }
 }
 
-/// What one lot may have.
+/// The options of one lot, in an order in which the cheapest is found soon.
 pub(super) struct LotOptions {
     pub(super) owned: Vec<usize>,
-    /// In order of weighed money, owned fluid at its full price: column of the vessel, and pieces.
+    /// Column of the vessel, and pieces. In order of weighed money, owned fluid at its full price.
     options: Vec<(usize, u32)>,
-    /// Of each option.
+    /// The amounts of each option, one option after the other.
     amounts: Vec<i64>,
     /// The least of each amount over an option and all that follow it.
     least: Vec<i64>,
-    /// The most of each amount in any option, without its sign.
+    /// The largest absolute value of each amount over all options.
     most: Vec<u64>,
-    /// None takes more than one piece.
+    /// Whether no option takes more than one piece.
     single: bool,
 }
 
@@ -195,7 +195,7 @@ impl LotOptions {
 }
 
 impl AtNumbers<'_> {
-    /// What lots come to: each the cheapest of its options, or waiting.
+    /// Least cost of lots: each at its cheapest option, or waiting.
     fn of_lots(
         &self,
         priority: u8,
@@ -203,30 +203,30 @@ impl AtNumbers<'_> {
         lot: &LotOptions,
         (beyond, cuts): (&Surplus, &[CutMember]),
     ) -> Least {
-        let beside = self.beside(cuts);
-        Least::of(beside.and_then(|beside| self.cheapest_of_lots(priority, labour, (lot, &beside), beyond)))
+        let cut_cost = self.cut_cost(cuts);
+        Least::of(cut_cost.and_then(|cut_cost| self.cheapest_of_lots(priority, labour, (lot, &cut_cost), beyond)))
     }
 
     fn cheapest_of_lots(
         &self,
         priority: u8,
         labour: Money,
-        (lot, beside): (&LotOptions, &[(usize, i128)]),
+        (lot, cut_cost): (&LotOptions, &[(usize, i128)]),
         beyond: &Surplus,
     ) -> Option<i128> {
         let weights = &self.amounts(&lot.owned)?;
         let deferred = i128::from(self.weights.of(Aim::Deferred(priority)));
-        // The same however it is placed.
+        // The same for every option.
         let labour = i128::from(self.weights.budget).checked_mul(i128::from(labour.parts()))?;
         let (least, most) = (weigh(weights, &beyond.least)?, weigh(weights, &beyond.most)?);
-        // What placing the lot itself comes to, if that is less than leaves all of the lots deferred.
+        // If the cheapest option of the representing lot costs this or more, all lots wait.
         let enough = deferred.checked_sub(labour)?.checked_sub(least)?;
-        let placed = match self.narrow_for(lot, weights, beside) {
+        let placed = match self.narrow_for(lot, weights, cut_cost) {
             Some((weights, prices)) => {
                 let enough = saturated(enough);
                 i128::from(cheapest_below(enough, lot, &weights, &prices))
             }
-            None => self.cheapest(enough, lot, weights, beside)?,
+            None => self.cheapest(enough, lot, weights, cut_cost)?,
         };
         let placed = placed.checked_add(labour)?;
         if placed.checked_add(least)? >= deferred {
@@ -248,19 +248,19 @@ impl AtNumbers<'_> {
         Some(sum)
     }
 
-    /// Weights and prices in 64 bits, if no sum over the options of a lot leaves those.
+    /// Weights and prices in 64 bits, if no sum over the options of a lot exceeds 64 bits.
     fn narrow_for(
         &self,
         lot: &LotOptions,
         weights: &[i128],
-        beside: &[(usize, i128)],
+        cut_cost: &[(usize, i128)],
     ) -> Option<(Vec<i64>, Cow<'_, [i64]>)> {
         let (prices, dearest) = self.narrow()?;
-        // Counts may take something off; then a later option may be cheaper than its amounts say.
-        if beside.iter().any(|(_, more)| *more < 0) {
+        // The weight of a `Count` may be below 0; then `cheapest_below` would stop too early.
+        if cut_cost.iter().any(|(_, more)| *more < 0) {
             return None;
         }
-        let more = beside.iter().map(|(_, more)| *more).max().unwrap_or(0);
+        let more = cut_cost.iter().map(|(_, more)| *more).max().unwrap_or(0);
         let mut all = i128::from(dearest).checked_add(more)?;
         for (weight, most) in weights.iter().zip(&lot.most) {
             all = all.checked_add(weight.checked_mul(i128::from(*most))?)?;
@@ -270,32 +270,32 @@ impl AtNumbers<'_> {
             return None;
         }
         let mut prices = Cow::Borrowed(prices);
-        for (column, more) in beside {
-            // No more than all of them together, which 64 bits hold.
+        for (column, more) in cut_cost {
+            // At most `all`, which fits in 64 bits.
             prices.to_mut()[*column] += saturated(*more);
         }
         Some((weights?, prices))
     }
 
-    /// The cheapest option, or an amount if none costs less.
-    fn cheapest(&self, enough: i128, lot: &LotOptions, weights: &[i128], beside: &[(usize, i128)]) -> Option<i128> {
+    /// The cost of the cheapest option, or `enough` if none costs less.
+    fn cheapest(&self, enough: i128, lot: &LotOptions, weights: &[i128], cut_cost: &[(usize, i128)]) -> Option<i128> {
         let mut cheapest = enough;
         for (option, (column, pieces)) in lot.options.iter().enumerate() {
-            let in_vessel = self.pieces(*column, *pieces)?.checked_add(more(beside, *column, *pieces)?)?;
+            let in_vessel = self.pieces(*column, *pieces)?.checked_add(more(cut_cost, *column, *pieces)?)?;
             cheapest = cheapest.min(weigh(weights, lot.amounts(option))?.checked_add(in_vessel)?);
         }
         Some(cheapest)
     }
 }
 
-/// The cheapest option in 64 bits, or an amount if none costs less.
+/// The cost of the cheapest option in 64 bits, or `amount` if none costs less.
 fn cheapest_below(amount: i64, lot: &LotOptions, weights: &[i64], prices: &[i64]) -> i64 {
     let weigh = |amounts: &[i64]| weights.iter().zip(amounts).map(|(weight, amount)| weight * amount).sum::<i64>();
     let stride = weights.len();
     let each = lot.least.chunks_exact(stride).zip(lot.amounts.chunks_exact(stride));
     let mut cheapest = amount;
     for ((least, amounts), (column, _)) in each.zip(&lot.options) {
-        // No price is below 0, so neither this nor any that follows is cheaper.
+        // No price is below 0, so neither this option nor any after it is cheaper.
         if weigh(least) >= cheapest {
             break;
         }
@@ -304,13 +304,13 @@ fn cheapest_below(amount: i64, lot: &LotOptions, weights: &[i64], prices: &[i64]
     cheapest
 }
 
-/// What cuts add to so many pieces.
-pub(super) fn more(beside: &[(usize, i128)], column: usize, pieces: u32) -> Option<i128> {
-    let of_piece = beside.iter().find(|(of, _)| *of == column).map_or(0, |(_, more)| *more);
+/// What the cuts add to the cost of so many pieces of the vessel of a column.
+pub(super) fn more(cut_cost: &[(usize, i128)], column: usize, pieces: u32) -> Option<i128> {
+    let of_piece = cut_cost.iter().find(|(of, _)| *of == column).map_or(0, |(_, more)| *more);
     of_piece.checked_mul(pieces.into())
 }
 
-/// What amounts weigh.
+/// Σ weight · amount; `None` beyond 128 bits.
 pub(super) fn weigh(weights: &[i128], amounts: &[i64]) -> Option<i128> {
     let mut sum = 0_i128;
     for (weight, amount) in weights.iter().zip(amounts) {

@@ -1,4 +1,4 @@
-//! One set of numbers as it bounds one level.
+//! One set of numbers, prepared for the bound of one level.
 
 use super::owned::OwnedFluids;
 use super::{Least, Reached};
@@ -8,9 +8,9 @@ use crate::project::Project;
 use crate::stock::VesselId;
 use crate::units::{IndexTable, Millilitres, index, truncated};
 
-/// The vessels that have a price in any set of numbers, or a cut: of many thousand vessels there may be few.
+/// Columns for the vessels that have a price in any set of numbers, or a cut: of many thousand vessels there may be few.
 pub(super) struct PricedVessels {
-    /// By vessel, its position among those priced; the last position stands for all others.
+    /// Column by vessel; the last column stands for all vessels without a price or cut.
     position: IndexTable<VesselId, u32>,
     priced: Vec<VesselId>,
 }
@@ -29,33 +29,35 @@ impl PricedVessels {
         PricedVessels { position, priced }
     }
 
-    /// Of a vessel; of a tank, which is no vessel, that of what has no price.
+    /// Column of a vessel. A tank, which is no vessel, has the last.
     pub(super) fn of_vessel(&self, vessel: VesselId) -> usize {
         self.position.get(vessel).map_or(self.priced.len(), |column| index(*column))
     }
 }
 
-/// One set of numbers as it bounds one level.
+/// One set of numbers, prepared for the bound of one level.
 pub(super) struct AtNumbers<'a> {
     pub(super) numbers: &'a Numbers,
     pub(super) aim: Aim,
-    /// Those of later levels are 0.
+    /// With the weights of later levels set to 0.
     pub(super) weights: Weights,
-    /// W: of money that is weighed and counts against the budget.
+    /// W = m + b.
     pub(super) money: i64,
-    /// Of a millilitre, with the weight of litres in money.
+    /// m · litre weight of a ml + f; `None` beyond 128 bits.
     millilitre: Option<i128>,
-    /// λ by owned fluid.
+    /// λ(u), by position in [`OwnedFluids`].
     owned: Vec<i64>,
-    /// π by column, and the same with its spare, where 64 bits hold it; last 0.
+    /// π(v) by column; 0 in the last.
     prices: Vec<i64>,
+    /// ⌊π(v) · (10 000 + s) / 10 000⌋ by column; empty if one does not fit in 64 bits.
     with_spare: Vec<i64>,
-    /// The highest price with its spare, unless one leaves 64 bits.
+    /// The highest of `with_spare`; `None` if one does not fit in 64 bits.
     dearest: Option<i64>,
-    /// Pieces bought for 10 000 used.
+    /// 10 000 + s.
     spare: i128,
+    /// π(v) as the certificate lists it.
     vessels: &'a [(VesselId, i64)],
-    /// Where the cuts of its level begin among those of all levels.
+    /// Position of the first cut of the level among those of all levels.
     pub(super) first_cut: usize,
 }
 
@@ -103,26 +105,26 @@ impl<'a> AtNumbers<'a> {
         self.prices[column]
     }
 
-    /// What so many pieces come to with their spares, rounded down.
+    /// ⌊π(v) · (10 000 + s) · pieces / 10 000⌋ for the vessel of a column.
     pub(super) fn pieces(&self, column: usize, pieces: u32) -> Option<i128> {
         let price = i128::from(self.prices[column]) * self.spare;
         Some(price.checked_mul(i128::from(pieces))?.div_euclid(10_000))
     }
 
-    /// What each amount of a lot weighs: its money, its fluid, what it needs of owned fluids. `None` beyond 128 bits.
+    /// What a unit of each amount of an option weighs: money, fluid, then each owned fluid. `None` beyond 128 bits.
     pub(super) fn amounts(&self, owned: &[usize]) -> Option<Vec<i128>> {
         let mut weights = vec![i128::from(self.money), self.millilitre?];
         weights.extend(owned.iter().map(|fluid| i128::from(self.owned[*fluid])));
         Some(weights)
     }
 
-    /// The prices with their spares in 64 bits and the highest, where there are such.
+    /// `with_spare` and its highest price, if 64 bits hold them.
     pub(super) fn narrow(&self) -> Option<(&[i64], i64)> {
         self.dearest.map(|dearest| (&self.with_spare[..], dearest))
     }
 
-    /// What is the same in every leaf: less what is free and owned, the budget, the limits on kinds and suppliers, and what was
-    /// reached before.
+    /// The part of N that is the same in every leaf: minus free pieces, owned fluids, budget, limits on suppliers and kinds, and the
+    /// values reached on earlier levels, each times its multiplier.
     pub(super) fn shared(&self, project: &Project, owned: &OwnedFluids, reached: &Reached) -> Least {
         let mut off = owned.at(&self.owned);
         for (id, price) in self.vessels {
@@ -146,7 +148,7 @@ impl<'a> AtNumbers<'a> {
         Least::Of(0).less(off)
     }
 
-    /// N over α, rounded up.
+    /// ⌈N / α⌉. Where α = 0, no plan if N > 0, otherwise no bound.
     pub(super) fn over_own_weight(&self, sum: Least) -> Least {
         let own = i128::from(self.weights.of(self.aim));
         match sum {
@@ -158,7 +160,7 @@ impl<'a> AtNumbers<'a> {
     }
 }
 
-/// Pieces bought for 10 000 used.
+/// 10 000 + s: pieces to buy for 10 000 used.
 pub(super) fn spare(project: &Project) -> i128 {
     10_000 + i128::from(truncated((project.settings.spare_pct.0 * 100.0).round()))
 }

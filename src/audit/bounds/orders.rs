@@ -1,10 +1,10 @@
-//! What is ordered in a leaf, at what its numbers say of it.
+//! The least cost of orders in a leaf: offers, kinds and suppliers, as the formula of [`crate::decision::certificate`] adds them.
 
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::covering::{OfferLine, covering_cost};
-use super::cuts::{CutTerms, Taken};
+use super::cuts::{CutTerms, Reductions};
 use super::numbers::{AtNumbers, PricedVessels, spare};
 use super::tree::Limited;
 use super::{Least, ceiling};
@@ -13,36 +13,36 @@ use crate::project::Project;
 use crate::stock::{Offer, SupplierId, VesselId};
 use crate::units::{IndexTable, Money, greatest_common_divisor, index, saturated};
 
-/// By offer, least and most packs of a leaf, where it limits them.
+/// By offer, least and most packs, where the leaf limits them.
 type PacksOfLeaf = BTreeMap<usize, (i64, Option<i64>)>;
 
-/// Packs of each offer that a plan may need, whatever the leaf.
+/// The allowed numbers of packs of each offer, before a leaf limits them.
 pub(super) struct OrderLimits {
-    /// The fewest if any.
+    /// Fewest packs, if any are bought.
     fewest: Vec<i64>,
-    /// The smallest of the order limit and the most useful packs.
+    /// The smaller of the order limit and Y(o).
     most: Vec<i64>,
-    /// By supplier, the largest amount that divides the prices of all its packs that may be ordered.
-    of_supplier: IndexTable<SupplierId, u64>,
+    /// By supplier, the greatest common divisor of the prices of its packs that may be bought.
+    unit_of_supplier: IndexTable<SupplierId, u64>,
 }
 
 impl OrderLimits {
-    /// Where all lots together could use so many pieces of each vessel.
+    /// `needed` is need(v).
     pub(super) fn of(project: &Project, needed: &IndexTable<VesselId, i64>) -> Self {
         let offers = &project.stock.offers;
         let fewest: Vec<i64> = offers.iter().map(|offer| i64::from(offer.min_packs).max(1)).collect();
         let most: Vec<i64> = offers.iter().map(|offer| most_packs(project, offer, needed)).collect();
-        let mut of_supplier: IndexTable<SupplierId, u64> = vec![0; project.stock.suppliers.len()].into();
+        let mut unit_of_supplier: IndexTable<SupplierId, u64> = vec![0; project.stock.suppliers.len()].into();
         for (offer, (fewest, most)) in offers.iter().zip(fewest.iter().zip(&most)) {
             if let Some(supplier) = offer.supplier.filter(|_| fewest <= most) {
-                let unit = &mut of_supplier[supplier];
+                let unit = &mut unit_of_supplier[supplier];
                 *unit = greatest_common_divisor(*unit, offer.pack_price.parts().unsigned_abs());
             }
         }
-        OrderLimits { fewest, most, of_supplier }
+        OrderLimits { fewest, most, unit_of_supplier }
     }
 
-    /// The largest amount of which the packs that may be ordered, and what their suppliers charge, are multiples.
+    /// The greatest common divisor of the prices of all packs that may be bought and of their suppliers' delivery charges.
     pub(super) fn unit(&self, project: &Project) -> u64 {
         let mut unit = 0;
         for ((offer, fewest), most) in project.stock.offers.iter().zip(&self.fewest).zip(&self.most) {
@@ -57,7 +57,7 @@ impl OrderLimits {
     }
 }
 
-/// The most useful packs of an offer, within its order limit.
+/// The smaller of Y(o) and the order limit.
 fn most_packs(project: &Project, offer: &Offer, needed: &IndexTable<VesselId, i64>) -> i64 {
     let (min_packs, size) = (i128::from(offer.min_packs), i128::from(offer.pack_size.max(1)));
     let free = i128::from(project.stock.vessel(offer.vessel).free_pieces());
@@ -82,12 +82,12 @@ fn most_packs(project: &Project, offer: &Offer, needed: &IndexTable<VesselId, i6
     saturated((of_pieces + of_goods).min(limit))
 }
 
-/// Orders of the leaf before, for leaves that limit packs in the same way.
+/// The orders of the last leaf, kept for the next one if its numbers and limits on packs are the same.
 #[derive(Default)]
-pub(super) struct Last(Option<(usize, PacksOfLeaf, Orders)>);
+pub(super) struct LastOrders(Option<(usize, PacksOfLeaf, Orders)>);
 
-impl Last {
-    /// Orders within limits on packs, at numbers of the level.
+impl LastOrders {
+    /// The orders within limits on packs, at one set of numbers.
     pub(super) fn within(
         &mut self,
         project: &Project,
@@ -97,49 +97,49 @@ impl Last {
     ) -> &Orders {
         let same = self.0.take().filter(|(of, before, _)| *of == number && before == packs);
         let (_, _, orders) = self.0.insert(same.unwrap_or_else(|| {
-            let orders = Orders::of(project, limits, (at, columns, &Taken::of(at, held)), packs);
+            let orders = Orders::of(project, limits, (at, columns, &Reductions::of(at, held)), packs);
             (number, packs.clone(), orders)
         }));
         orders
     }
 }
 
-/// How the goods that a state asks for count.
+/// How closely to bound the cost of the goods A that a state asks for.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Goods {
-    /// By their weight alone.
+    /// By g(k) · A alone.
     Priced,
-    /// Also as an amount that whole packs reach.
+    /// Also by the covering cost.
     Reached,
 }
 
-/// What orders come to at least, within limits on packs.
+/// The least cost of orders within limits on packs.
 pub(super) struct Orders {
     /// Offers without a supplier.
     without_supplier: Least,
     suppliers: IndexTable<SupplierId, OfSupplier>,
 }
 
-/// What one supplier's orders come to.
+/// The least cost of the orders from one supplier, by state.
 struct OfSupplier {
     closed: Least,
-    /// `None` where there is no such state.
+    /// `None` where the state does not exist.
     paying: Option<OrderedState>,
     free: Option<OrderedState>,
     lines: Vec<OfferLine>,
-    /// Divides their prices.
+    /// Divides all pack prices of `lines`.
     unit: u64,
 }
 
-/// What a state in which something is ordered comes to.
+/// The least cost of the state `Paying` or `Free`.
 struct OrderedState {
-    /// Charge, σ, less the cuts of this supplier.
+    /// W · charge + σ, less what cuts of this supplier take off.
     beside: Least,
-    /// Goods by their weight, and the offers.
+    /// g(k) · A, and the offers at (W − g(k)) · pack price.
     priced: Least,
-    /// What it asks for.
+    /// A: the goods that the state asks for.
     goods: Money,
-    /// Offers whose goods reach that, once it was asked for.
+    /// The covering cost, once it was asked for.
     reached: OnceCell<Least>,
 }
 
@@ -164,11 +164,11 @@ impl OfSupplier {
         ordered.as_ref().map_or(Least::NoPlan, |ordered| ordered.least(self, goods))
     }
 
-    /// The least of all states.
+    /// The least over all states.
     fn undecided(&self, goods: Goods) -> Least {
         let mut least = self.closed;
         for state in [SupplierState::Paying, SupplierState::Free] {
-            // One that is dearer than another already is not worked out.
+            // Not worked out for a state that is dearer without it.
             if self.of_state(state, Goods::Priced) < least {
                 least = least.min(self.of_state(state, goods));
             }
@@ -181,7 +181,7 @@ impl Orders {
     fn of(
         project: &Project,
         limits: &OrderLimits,
-        (at, columns, taken): (&AtNumbers, &PricedVessels, &Taken),
+        (at, columns, taken): (&AtNumbers, &PricedVessels, &Reductions),
         packs: &PacksOfLeaf,
     ) -> Self {
         let Some(only) = kinds(project, packs) else {
@@ -214,23 +214,23 @@ impl Orders {
             }
         }
         let goods: BTreeMap<SupplierId, i64> = at.numbers.goods.iter().copied().collect();
-        let of_supplier = |(id, lines): (SupplierId, Vec<OfferLine>)| {
+        let unit_of_supplier = |(id, lines): (SupplierId, Vec<OfferLine>)| {
             let weight = goods.get(&id).map_or(0, |of| i128::from(*of));
-            let unit = limits.of_supplier[id];
+            let unit = limits.unit_of_supplier[id];
             OfSupplier::of(project, id, (at, taken, weight), (lines, unit))
         };
-        Orders { without_supplier, suppliers: lines.positions().zip(lines).map(of_supplier).collect() }
+        Orders { without_supplier, suppliers: lines.positions().zip(lines).map(unit_of_supplier).collect() }
     }
 
-    /// With the suppliers as a leaf decides them.
+    /// The orders, with each supplier in the state that the leaf gives it.
     pub(super) fn of_leaf(&self, project: &Project, leaf: &Limited, goods: Goods) -> Least {
         let Some(closed) = undecided_are_closed(project, leaf) else { return Least::NoPlan };
-        let of_supplier = |(of, state): (&OfSupplier, &Option<SupplierState>)| match state {
+        let unit_of_supplier = |(of, state): (&OfSupplier, &Option<SupplierState>)| match state {
             Some(state) => of.of_state(*state, goods),
             None if closed => of.closed,
             None => of.undecided(goods),
         };
-        self.suppliers.iter().zip(&leaf.suppliers).map(of_supplier).fold(self.without_supplier, Least::and)
+        self.suppliers.iter().zip(&leaf.suppliers).map(unit_of_supplier).fold(self.without_supplier, Least::and)
     }
 }
 
@@ -238,7 +238,7 @@ impl OfSupplier {
     fn of(
         project: &Project,
         id: SupplierId,
-        (at, taken, weight): (&AtNumbers, &Taken, i128),
+        (at, taken, weight): (&AtNumbers, &Reductions, i128),
         (lines, unit): (Vec<OfferLine>, u64),
     ) -> Self {
         let supplier = project.stock.supplier(id);
@@ -259,7 +259,7 @@ impl OfSupplier {
     }
 }
 
-/// Whether as many suppliers are ordered from as may be; `None` where there are more.
+/// Whether the leaf orders from as many suppliers as may be, so that undecided ones are `Closed`; `None` where from more.
 fn undecided_are_closed(project: &Project, leaf: &Limited) -> Option<bool> {
     let most = project.settings.max_suppliers.map_or(usize::MAX, index);
     let is_ordered =
@@ -268,11 +268,11 @@ fn undecided_are_closed(project: &Project, leaf: &Limited) -> Option<bool> {
     (ordered <= most).then_some(ordered == most)
 }
 
-/// What kinds of vessel come to: θ less the shares of their offers and what cuts take off; nothing where that is more and the
-/// leaf does not ask for the kind, or where it may not be bought.
+/// The cost of the kinds of vessel: θ less the shares θ(o) and what cuts take off. For a kind that the leaf does not ask for, at
+/// most 0; for one that may not be bought, 0.
 fn of_kinds(
     project: &Project,
-    (at, taken): (&AtNumbers, &Taken),
+    (at, taken): (&AtNumbers, &Reductions),
     shares: &BTreeMap<usize, i64>,
     (packs, only): (&PacksOfLeaf, Option<&BTreeSet<VesselId>>),
 ) -> Least {
@@ -295,7 +295,7 @@ fn of_kinds(
     all
 }
 
-/// The kinds that alone may be bought, where a leaf asks for packs of as many as may be; `None` where it asks for more.
+/// The only kinds that may be bought, where the leaf asks for packs of as many as may be; outer `None` where it asks for more.
 #[allow(clippy::option_option)]
 fn kinds(project: &Project, packs: &PacksOfLeaf) -> Option<Option<BTreeSet<VesselId>>> {
     let most = project.settings.max_vessel_types.map_or(usize::MAX, index);
@@ -305,7 +305,7 @@ fn kinds(project: &Project, packs: &PacksOfLeaf) -> Option<Option<BTreeSet<Vesse
 }
 
 impl OfferLine {
-    /// The packs that cost least, where goods weigh so much: none, or from the fewest to the most.
+    /// The least cost of the allowed numbers of packs, where goods have the weight `goods`.
     fn cheapest(&self, goods: i128) -> Least {
         let none = if self.least == 0 { Least::Of(0) } else { Least::NoPlan };
         if self.most < self.fewest {

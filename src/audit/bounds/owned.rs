@@ -1,4 +1,4 @@
-//! Owned fluids: only what all lots together need beyond what there is is paid for.
+//! Owned fluids: all lots together pay only for what they need beyond the owned amount.
 
 use super::Least;
 use crate::audit::fluids::price_of;
@@ -9,11 +9,12 @@ use crate::units::{Millilitres, Money, greatest_common_divisor};
 /// The fluids that are owned and have a price.
 pub(super) struct OwnedFluids {
     fluids: Vec<OwnedPrice>,
-    /// By fluid, its position among them.
+    /// Position in `fluids`, by fluid.
     position: Vec<Option<usize>>,
 }
 
 struct OwnedPrice {
+    /// Millilitres owned.
     amount: i128,
     /// Of a litre, with loss and tax.
     price: Money,
@@ -40,23 +41,23 @@ impl OwnedFluids {
         self.fluids.len()
     }
 
-    /// Where a fluid stands among them, if it does.
+    /// Position of a fluid in this list, if it is owned and has a price.
     pub(super) fn position(&self, fluid: FluidId) -> Option<usize> {
         self.position.get(usize::from(fluid.0)).copied().flatten()
     }
 
-    /// Of a litre.
+    /// Price of a litre.
     pub(super) fn price(&self, position: usize) -> Money {
         self.fluids[position].price
     }
 
-    /// The largest amount of which all that is paid for them is a multiple: what millilitres of them cost.
+    /// The greatest common divisor of their prices of a millilitre: it divides all that is paid for them.
     pub(super) fn unit(&self) -> u64 {
         let millilitre = |fluid: &OwnedPrice| fluid.price.per_litre(Millilitres(1)).parts().unsigned_abs();
         self.fluids.iter().map(millilitre).fold(0, greatest_common_divisor)
     }
 
-    /// Each multiplier times what is owned.
+    /// Σ multiplier · owned amount.
     pub(super) fn at(&self, multipliers: &[i64]) -> Least {
         let owned = self.fluids.iter().zip(multipliers);
         let products = owned.map(|(fluid, multiplier)| fluid.amount.checked_mul(i128::from(*multiplier)));

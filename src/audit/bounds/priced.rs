@@ -1,4 +1,4 @@
-//! What a lot may have at a known price, option by option.
+//! The options of a lot that have a known price, as amounts that numbers weigh.
 
 use super::Bounds;
 use crate::collection::Specimen;
@@ -8,7 +8,7 @@ use crate::project::Project;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
 
-/// One way to place a lot.
+/// Vessel and pieces of one option.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct LotPlace {
     /// [`Bounds::tank`] stands for a tank.
@@ -16,13 +16,13 @@ pub(super) struct LotPlace {
     pub(super) pieces: u32,
 }
 
-/// What a lot may have at a known price, by vessel and last a tank.
+/// The options of a lot that have a known price: by vessel, then a tank.
 ///
-/// The amounts of an option are its money without owned fluid, its fluid, and what it needs of each owned fluid
-/// that the lot can need.
+/// The amounts of an option are its money without owned fluid, its fluid in millilitres, and the millilitres that it needs of each
+/// owned fluid that the lot can need.
 #[derive(Clone, Debug)]
 pub(super) struct PricedChoice {
-    /// By position among the owned fluids.
+    /// The owned fluids among the amounts, by position in `OwnedFluids`, rising.
     pub(super) owned: Vec<usize>,
     pub(super) options: Vec<LotPlace>,
     amounts: Vec<i64>,
@@ -33,20 +33,20 @@ impl PricedChoice {
         Options::new(project, bounds, specimen, judged).listed()
     }
 
-    /// With the needs of every owned fluid, so that lots that need different ones compare.
+    /// With amounts for every owned fluid, so that lots that need different ones can be compared.
     pub(super) fn with_all_owned(project: &Project, bounds: &Bounds, specimen: &Specimen, judged: &Judged) -> Self {
         let owned = (0..bounds.owned.len()).collect();
         Options { owned, ..Options::new(project, bounds, specimen, judged) }.listed()
     }
 
-    /// Of one option.
+    /// The amounts of one option.
     pub(super) fn amounts(&self, option: usize) -> &[i64] {
         let stride = 2 + self.owned.len();
         &self.amounts[option * stride..(option + 1) * stride]
     }
 }
 
-/// What it takes to list the options of a lot.
+/// What is needed to list the options of a lot.
 pub(super) struct Options<'a> {
     bounds: &'a Bounds<'a>,
     project: &'a Project,
@@ -71,7 +71,7 @@ impl<'a> Options<'a> {
         Options { bounds, project, specimen, judged, treatment, owned }
     }
 
-    /// Amounts of what is filled so often with so much, in a tank of such a cost or in a vessel of none.
+    /// Appends the amounts of an option of `charges` fillings of `one` each; `cost` is that of a tank, 0 for a vessel.
     fn push(&self, charges: u32, one: Millilitres, cost: Money, amounts: &mut Vec<i64>) {
         let filling = Filling::of(self.project, self.specimen, &self.treatment, charges, one);
         let first = amounts.len();
@@ -92,7 +92,7 @@ impl<'a> Options<'a> {
         }
     }
 
-    /// A tank that has a price.
+    /// Appends the amounts of the tank if it has a price, and says whether it has.
     fn tank(&self, amounts: &mut Vec<i64>) -> bool {
         let tank = self.judged.tank.as_ref().ok().and_then(|tank| Some((tank, tank.cost?)));
         if let Some((tank, cost)) = tank {

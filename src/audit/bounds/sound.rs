@@ -1,5 +1,5 @@
-//! Whether a certificate is one: numbers that there can be, groups that do not overlap, cuts that hold them whole, a tree of
-//! what there is.
+//! Checks that a certificate is well formed: numbers within their limits, groups that do not overlap, cuts that contain a group
+//! wholly or not at all, and a tree whose splits refer to what exists.
 
 use std::collections::{BTreeSet, HashMap, HashSet};
 
@@ -12,8 +12,8 @@ use crate::decision::{Aim, Certificate};
 use crate::project::Project;
 use crate::units::{Position, index};
 
-/// What is wrong with the certificate that bounds a level, if anything, and where.
-pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certificate) -> Vec<(String, String)> {
+/// Faults of the certificate that bounds a level: place, message.
+pub(in crate::audit) fn faults(project: &Project, aim: Aim, certificate: &Certificate) -> Vec<(String, String)> {
     let owned = OwnedFluids::of(project);
     let mut wrong = Vec::new();
     let mut add = |place: String, what: String| wrong.push((place, what));
@@ -48,7 +48,7 @@ pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certi
             add(format!("groups[{position}]"), found.to_owned());
         }
     }
-    let whole = Whole::of(certificate);
+    let whole = TopGroups::of(certificate);
     let mut weighed: HashSet<usize> =
         certificate.numbers.iter().flat_map(|numbers| &numbers.cuts).map(|(cut, _)| *cut).collect();
     weighed.extend(certificate.nodes.iter().filter_map(|node| match node {
@@ -113,7 +113,7 @@ fn of_numbers(project: &Project, owned: &OwnedFluids, aim: Aim, numbers: &Number
         let Some(position) = owned.position(*fluid) else {
             return Err(format!("{name}, which is not owned or costs nothing"));
         };
-        // Both sides of a thousand millilitres; a price has at most 63 bits and W 61.
+        // 1000 λ(u) ≤ W · price of a litre. A price is below 2^63 and W at most 2^61, so 128 bits hold the product.
         if 1000 * i128::from(*multiplier) > money * i128::from(owned.price(position).parts()) {
             return Err(format!("{name} above its price"));
         }
@@ -121,7 +121,7 @@ fn of_numbers(project: &Project, owned: &OwnedFluids, aim: Aim, numbers: &Number
     Ok(())
 }
 
-/// Whether the weights of cuts are of cuts that there are, below 0 only for counts.
+/// Checks that weights belong to cuts that exist, and that only those of `Count` are below 0.
 fn of_weights(certificate: &Certificate, numbers: &Numbers) -> Result<(), String> {
     let is_count = |cut: usize| certificate.cuts.get(cut).is_some_and(|cut| cut.form == CutForm::Count);
     let amount = |weight: i64| weight.checked_abs().unwrap_or(i64::MAX);
@@ -129,7 +129,7 @@ fn of_weights(certificate: &Certificate, numbers: &Numbers) -> Result<(), String
     listed("cut", weights, certificate.cuts.len())
 }
 
-/// Whether positions are those of so many things, rising, each with a number that is not 0.
+/// Checks a sparse list: positions that rise and are below `n`, numbers from 1 to [`MOST`].
 fn listed(what: &str, numbers: impl Iterator<Item = (usize, i64)>, n: usize) -> Result<(), String> {
     let mut next = 0;
     for (position, number) in numbers {
@@ -143,7 +143,7 @@ fn listed(what: &str, numbers: impl Iterator<Item = (usize, i64)>, n: usize) -> 
     Ok(())
 }
 
-/// Whether a group is of rows that there are, each in one group alone.
+/// Checks that the rows of a group exist, and that each is in one group only.
 fn of_group(
     project: &Project,
     certificate: &Certificate,
@@ -178,28 +178,28 @@ fn of_group(
 
 const NO_ROWS: &str = "rows that are not there, twice, or out of order";
 
-/// Whether these are rows of a survey of so many, rising.
+/// Whether these are rows of a survey of `n` lots, in rising order.
 fn are_rows(rows: &[u32], n: usize) -> bool {
     rows.windows(2).all(|pair| pair[0] < pair[1]) && rows.last().is_none_or(|last| index(*last) < n)
 }
 
-/// Groups that are not within another: a cut has all lots of one or none.
-struct Whole {
+/// Groups that are not within another: a cut contains all lots of such a group or none.
+struct TopGroups {
     of_row: HashMap<u32, usize>,
     sizes: Vec<usize>,
 }
 
-impl Whole {
+impl TopGroups {
     fn of(certificate: &Certificate) -> Self {
         let mut of_row = HashMap::new();
         if !certificate.cuts.is_empty() {
             let groups = certificate.groups.iter().enumerate().filter(|(_, group)| group.within.is_none());
             groups.for_each(|(position, group)| of_row.extend(group.rows.iter().map(|row| (*row, position))));
         }
-        Whole { of_row, sizes: certificate.groups.iter().map(|group| group.rows.len()).collect() }
+        TopGroups { of_row, sizes: certificate.groups.iter().map(|group| group.rows.len()).collect() }
     }
 
-    /// Whether none of them is in part among such rows.
+    /// Whether `rows` contains each of these groups wholly or not at all.
     fn among(&self, rows: &[u32]) -> bool {
         let mut counts: HashMap<usize, usize> = HashMap::new();
         rows.iter().filter_map(|row| self.of_row.get(row)).for_each(|group| *counts.entry(*group).or_default() += 1);
@@ -207,8 +207,8 @@ impl Whole {
     }
 }
 
-/// Whether a cut is of what the project has; what its lots may have is seen later.
-fn of_cut(project: &Project, whole: &Whole, cut: &Cut) -> Result<(), &'static str> {
+/// Checks a cut against the stock. Whether its lots may have its vessel is checked with the survey ([`cuts::wrong`]).
+fn of_cut(project: &Project, whole: &TopGroups, cut: &Cut) -> Result<(), &'static str> {
     let stock = &project.stock;
     if cut.vessel.index() >= stock.vessels.len() {
         return Err("a vessel that is not there");

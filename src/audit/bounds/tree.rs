@@ -1,9 +1,8 @@
-//! The nodes of a certificate, gone through in preorder with the limits that the splits on the way set.
+//! Walks the nodes of a certificate in preorder, with the limits that the splits above each leaf set.
 //!
-//! A split has a child for every state of a supplier, or one for at most so many packs, pieces or lots and one for more, so
-//! the leaves together hold every plan. A split must divide: a supplier that is decided already, and a number outside the
-//! limits that are set already, are refused. The way from the root is kept in a list of its own, so a deep tree takes memory,
-//! not stack.
+//! A split has a child for each state of a supplier, or one child for at most so many packs, pieces or lots and one for more.
+//! So the leaves together hold every plan. A split of a supplier that is decided already, or at a number outside the limits set
+//! already, is refused. The path from the root is kept in a list, not in recursion, so a deep tree cannot overflow the stack.
 
 use std::collections::BTreeMap;
 
@@ -13,9 +12,9 @@ use crate::project::Project;
 use crate::stock::SupplierId;
 use crate::units::{IndexTable, Position, number_of};
 
-/// What the splits on the way to a node leave.
+/// The limits that the splits above a node set.
 pub(super) struct Limited {
-    /// By supplier, where it is decided.
+    /// State by supplier, where decided.
     pub(super) suppliers: IndexTable<SupplierId, Option<SupplierState>>,
     /// By offer, least and most packs, where limited.
     pub(super) packs: BTreeMap<usize, (i64, Option<i64>)>,
@@ -25,13 +24,13 @@ pub(super) struct Limited {
     pub(super) lots: BTreeMap<(usize, LotChoice), (i64, i64)>,
 }
 
-/// A split on the way to a node, and which of its children the way takes.
+/// A split on the path from the root to a node, and the child that the path takes.
 struct SplitStep {
     split: Split,
     child: usize,
 }
 
-/// A split with the limits there were before it.
+/// A split, with the limits that held before it.
 enum Split {
     Supplier { supplier: SupplierId, children: usize },
     Packs { offer: usize, at_most: i64, before: Option<(i64, Option<i64>)> },
@@ -39,14 +38,13 @@ enum Split {
     Lots { key: (usize, LotChoice), at_most: i64, before: Option<(i64, i64)>, size: i64 },
 }
 
-/// What is wrong with a tree, and at which node.
+/// A fault of a tree: position of the node, message.
 pub(super) type NodeFault = (usize, &'static str);
 
-/// Goes through the nodes, and tells of each leaf its limits and its numbers.
+/// Walks the nodes, and calls `at_leaf` with the limits and the position of the numbers of each leaf.
 ///
 /// # Errors
-/// The first node that is wrong: a split of what is not there or that does not divide, numbers that are not there, a node too few
-/// or too many.
+/// The first faulty node: it refers to what does not exist, splits what is decided already, is missing, or is one too many.
 pub(super) fn walk(
     project: &Project,
     certificate: &Certificate,
@@ -81,7 +79,7 @@ pub(super) fn walk(
 }
 
 impl Limited {
-    /// A split, if there is what it divides and it does divide it.
+    /// Checks a split: what it divides must exist, and both children must be possible.
     fn split(&self, project: &Project, certificate: &Certificate, node: &Node) -> Result<Split, &'static str> {
         match *node {
             Node::Leaf { .. } => Err("a leaf"),
@@ -132,7 +130,7 @@ impl Limited {
         }
     }
 
-    /// The limits of the child that a way takes.
+    /// Sets the limits of the child that the path takes.
     fn enter(&mut self, step: &SplitStep) {
         let first = step.child == 0;
         match step.split {
@@ -147,7 +145,7 @@ impl Limited {
         }
     }
 
-    /// The limits before a split.
+    /// Restores the limits that held before a split.
     fn leave(&mut self, split: &Split) {
         match *split {
             Split::Supplier { supplier, .. } => self.suppliers[supplier] = None,
@@ -160,7 +158,7 @@ impl Limited {
         }
     }
 
-    /// Goes on from a leaf to the next child there is; false where there is none.
+    /// Goes on from a leaf to the next child; false where there is none.
     fn next(&mut self, way: &mut Vec<SplitStep>) -> bool {
         while let Some(mut step) = way.pop() {
             self.leave(&step.split);
@@ -176,19 +174,19 @@ impl Limited {
     }
 }
 
-/// Whether a number between limits divides them; without a most, no more than can be counted.
+/// Whether both children of a split are possible. Without a most number, the limit is `i64::MAX`.
 fn divides(before: Option<(i64, Option<i64>)>, at_most: i64) -> bool {
     let (least, most) = before.unwrap_or((0, None));
     at_most >= least && at_most < most.unwrap_or(i64::MAX)
 }
 
-/// The limits of a child: at most so many, or more.
+/// Limits of a child: at most `at_most`, or more.
 fn part(before: Option<(i64, Option<i64>)>, at_most: i64, first: bool) -> (i64, Option<i64>) {
     let (least, most) = before.unwrap_or((0, None));
     if first { (least, Some(at_most)) } else { (at_most + 1, most) }
 }
 
-/// Whether groups hold the lots of a group by constant.
+/// Whether there are groups within this one.
 fn is_divided(certificate: &Certificate, group: usize) -> bool {
     certificate.groups.iter().any(|part| part.within == Some(group))
 }

@@ -1,4 +1,4 @@
-//! What is typed after the options of `mix`: fluids by any name that a survey may use, amounts, temperatures.
+//! Reads the values of the options of `mix`: fluids by any name that a survey may use, amounts, temperatures.
 
 use super::{Failure, refused};
 use crate::cli::MixArguments;
@@ -11,7 +11,7 @@ use crate::rules::hazards::{Action, Where};
 use crate::rules::{Family, Rules};
 use crate::units::{Temperature, Volume, decimal};
 
-/// The id of a fluid, by any of its names; what no table has stays as it was typed.
+/// Id of a fluid found by any of its names; an unknown name in lower case.
 pub(super) fn id(rules: &Rules, typed: &str) -> String {
     let typed = typed.trim();
     match rules.fluid_named(typed) {
@@ -20,7 +20,7 @@ pub(super) fn id(rules: &Rules, typed: &str) -> String {
     }
 }
 
-/// The stock formaldehyde that `--from` names.
+/// The formaldehyde stock that `--from` names.
 pub(super) fn concentrate(from: &str, what: &str) -> Result<FormaldehydeStock, Failure> {
     let percent = from.trim().to_lowercase().strip_prefix("formaldehyde-").and_then(|percent| percent.parse().ok());
     match percent.and_then(FormaldehydeStock::labelled) {
@@ -33,7 +33,7 @@ pub(super) fn concentrate(from: &str, what: &str) -> Result<FormaldehydeStock, F
     }
 }
 
-/// A solution, by any of its names.
+/// The solution with this name or id.
 pub(super) fn solution(rules: &Rules, flag: &str, typed: &str) -> Result<Solution, Failure> {
     let known = Solution::named(&id(rules, typed)).filter(|solution| solution.strength_pct() > 1.0 - 1e-9);
     match known {
@@ -42,7 +42,7 @@ pub(super) fn solution(rules: &Rules, flag: &str, typed: &str) -> Result<Solutio
     }
 }
 
-/// The stock that such a fluid is usually made from; a strength alone is one of ethanol as likely as not.
+/// Id of the stock that this fluid is usually made from; for a strength without a name, that of ethanol.
 pub(super) fn usual_stock(rules: &Rules, flag: &str, typed: &str) -> Result<&'static str, Failure> {
     if typed.trim().parse::<f64>().is_ok() {
         return Ok("ethanol-96");
@@ -55,7 +55,7 @@ pub(super) fn usual_stock(rules: &Rules, flag: &str, typed: &str) -> Result<&'st
     })
 }
 
-/// The stock that `--from` names; the usual one of what is to be reached where none is named.
+/// The stock that `--from` names, or the usual stock of the wanted fluid.
 pub(super) fn stock(arguments: &MixArguments, rules: &Rules) -> Result<Solution, Failure> {
     let to = arguments.to.as_deref().unwrap_or_default();
     match &arguments.from {
@@ -64,7 +64,7 @@ pub(super) fn stock(arguments: &MixArguments, rules: &Rules) -> Result<Solution,
     }
 }
 
-/// What to type instead of a name that makes nothing.
+/// Cure for a name that is not a solution that can be made up.
 fn cure(rules: &Rules, flag: &str, name: &str) -> String {
     let word = name.trim().to_lowercase();
     if let Some((solute, _)) = Solute::NAMES.iter().find(|(solute, _)| *solute == word) {
@@ -80,7 +80,7 @@ fn cure(rules: &Rules, flag: &str, name: &str) -> String {
             return "nothing is made from an unidentified fluid: test it first".to_owned();
         }
         Ok(id) => return format!("{} is bought ready to use: no recipe is known here", rules.fluid(id).id),
-        Err(fault) if [Code::StrengthMissing, Code::TwoStrengths].contains(&fault.code) => return fault.help,
+        Err(fault) if [Code::StrengthMissing, Code::TwoStrengths].contains(&fault.code) => return fault.cure,
         Err(_) => {}
     }
     let meant = typed::fluids_meant(rules, name);
@@ -89,7 +89,7 @@ fn cure(rules: &Rules, flag: &str, name: &str) -> String {
     if !meant.is_empty() {
         return format!("did you mean {}?", typed::either(&meant));
     }
-    // A strength that no table has: the word is put right, the number stays.
+    // An unlisted strength: only the spelling of the word is corrected.
     if let Some((solute, strength)) = word.rsplit_once('-')
         && let Some(near) = nearest(solute, Solute::NAMES.iter().map(|(solute, _)| *solute))
         && strength.parse::<f64>().is_ok_and(|strength| (1.0..=100.0).contains(&strength))
@@ -128,7 +128,7 @@ pub(super) fn hydrate<T: Copy>(flag: &str, typed: Option<&str>, known: &[(&str, 
     }
 }
 
-/// Most that is made at a time, in litres.
+/// Largest amount to make up, in litres.
 const MOST_LITRES: f64 = 100_000.0;
 
 pub(super) fn volume(flag: &str, typed: &str) -> Result<Volume, Failure> {

@@ -1,4 +1,4 @@
-//! `rehouse mix --top-up`: what to pour into a vessel whose level has fallen.
+//! `rehouse mix --top-up`: prints how to top up a vessel whose level has fallen.
 
 use super::names::{stock, unmixable, volume};
 use super::{refused, wanted};
@@ -10,10 +10,10 @@ use crate::report::mix::{self, Card, Repeated, ToppedUp};
 use crate::rules::Rules;
 use crate::units::{Temperature, Volume};
 
-/// After how many fillings-up the long run is told.
+/// Numbers of top-ups after which the strength is printed.
 const TIMES: [usize; 4] = [1, 5, 10, 20];
 
-/// The card.
+/// Makes the card.
 pub(super) fn card(
     arguments: &MixArguments,
     rules: &Rules,
@@ -54,7 +54,7 @@ pub(super) fn card(
     Ok(mix::topping_up(&ToppedUp { wanted, present, measured, top_up, stock, made, habit, repeated }, at))
 }
 
-/// The same loss again and again, after what is there now was filled up; `None` where evaporation is not known.
+/// Strengths if the same loss and top-up are repeated; `None` if the evaporation of this fluid is not known.
 fn repeated(present: Solution, wanted: Solution, lost: f64, with: Solution) -> Option<Repeated> {
     let most = TIMES[TIMES.len() - 1];
     let share = |share: f64| Volume::at_least_zero(1000.0 * share);

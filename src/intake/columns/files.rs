@@ -1,4 +1,4 @@
-//! The columns of every input file, one line each.
+//! Defines the columns of every input file, one line each.
 
 use super::{CellKind, FileColumns, InputColumn, InputColumns, Need};
 use crate::intake::cells::Measure;
@@ -46,11 +46,11 @@ const LENGTH: CellKind = CellKind::Measured(Measure::Length);
 const VOLUME: CellKind = CellKind::Measured(Measure::Volume);
 const MASS: CellKind = CellKind::Measured(Measure::Mass);
 const YES_OR_NO: CellKind = CellKind::Word(&["yes", "no"]);
-/// No life of a material is believed beyond this.
+/// Service lives and renewal periods, in years. The limit catches typing errors.
 const YEARS: CellKind = CellKind::Number(0.0, 10_000.0);
-/// Counts of pieces.
+/// Counts of pieces, from zero.
 const PIECES: CellKind = CellKind::Whole(0, 1_000_000);
-/// Counts of which there is at least one.
+/// Counts of at least one.
 const ONE_OR_MORE: CellKind = CellKind::Whole(1, 1_000_000);
 const PER_CENT: CellKind = CellKind::Number(0.0, 100.0);
 

@@ -1,12 +1,13 @@
-//! How people head a column that this program heads otherwise: offered as a cure, never read as one.
+//! Common headings that are not the program's own. The cure in a message suggests the column that may be meant; none is
+//! read as that column.
 //!
-//! `Weight g` may well be mass_g, and `Height` the length of a body: only the person who measured knows. So a heading here
-//! is said to be unknown, with the heading that may be meant.
+//! `Weight g` may mean mass_g, and `Height` may be the length of a body: only the person who measured knows. So such a
+//! heading is reported as unknown, with the heading that may be meant.
 
 use super::{CellKind, InputColumn};
 use crate::intake::cells::CellUnit;
 
-/// By file and column, other headings in lower case, their words separated by a space (common practice, no source).
+/// By file and column: other headings in lower case, words separated by a space (common practice, no source).
 const OTHER_HEADINGS: [(&str, &str, &[&str]); 44] = [
     (
         "specimens.csv",
@@ -172,7 +173,7 @@ const OTHER_HEADINGS: [(&str, &str, &[&str]); 44] = [
     ("fluid-stock.csv", "litres", &["amount", "volume", "quantity"]),
 ];
 
-/// How a column should be headed, if a heading that is not known may mean it, with the unit that the heading names.
+/// The right heading of a column, with the unit of the header, if this unknown header may mean the column.
 pub fn offered(header: &str, file: &str, column: &InputColumn) -> Option<String> {
     let lower = header.to_lowercase();
     let mut words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
@@ -181,7 +182,7 @@ pub fn offered(header: &str, file: &str, column: &InputColumn) -> Option<String>
         unit = CellUnit::named(in_short(last)).filter(|unit| unit.measure == measure);
         if unit.is_some() {
             words.pop();
-            // `Weight in g`: there it is no inch.
+            // In `Weight in g`, `in` is the preposition, not the inch.
             words.pop_if(|word| *word == "in");
         }
     }
@@ -195,7 +196,7 @@ pub fn offered(header: &str, file: &str, column: &InputColumn) -> Option<String>
     })
 }
 
-/// A unit as this program writes it, of one that is written out in a heading.
+/// The symbol of a unit whose name is written out.
 fn in_short(unit: &str) -> &str {
     match unit {
         "gram" | "grams" | "gramme" | "grammes" | "gm" | "gms" => "g",

@@ -1,4 +1,4 @@
-//! One row of a table, its cells read one by one. What is wrong with a cell is noted in the row, with its place.
+//! Reads one row of a table cell by cell. The faults of its cells are collected in the row, each with its place.
 
 use std::cell::Cell;
 use std::ops::RangeInclusive;
@@ -14,46 +14,46 @@ use crate::intake::workbook::Mark;
 use crate::rules::plain;
 use crate::units::{Length, Mass, Money, Volume};
 
-/// One row, its cells read one by one; what is wrong with them gathers in `found`.
+/// One row of a table. Diagnostics about its cells are collected in `found`.
 pub struct TableRow<'a, C: InputColumns> {
     pub(super) table: &'a InputTable<'a, C>,
     pub(super) record: &'a ByteRecord,
-    /// Which decimal marks the rows use so far.
+    /// Decimal marks seen so far in these rows.
     pub(super) marks: &'a Cell<DecimalMarks>,
     pub(super) byte: usize,
-    /// 1-based line it starts on.
+    /// Line that the row starts on, from 1; 0 for the row that holds only defaults.
     pub line: usize,
-    /// What is wrong with it so far.
+    /// Diagnostics about the row so far.
     pub found: Vec<Diagnostic>,
 }
 
-/// Whether zero is a value of a quantity.
+/// Whether a quantity may be zero.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Zero {
-    /// It is.
+    /// Zero is accepted.
     Allowed,
-    /// It is an error.
+    /// Zero is an error.
     Refused,
 }
 
 impl<'a, C: InputColumns> TableRow<'a, C> {
-    /// True once an error was found in it.
+    /// Whether an error was found in the row.
     pub fn is_bad(&self) -> bool {
         self.found.iter().any(|diagnostic| diagnostic.severity == Severity::Error)
     }
 
-    /// Where a column's cell lies, for later.
+    /// Where a column's cell is, to report it later.
     pub fn at(&self, column: C) -> At {
         let field = self.table.fields[column.index()].map_or(0, |field| field.index);
         At { byte: self.byte, line: self.line, field }
     }
 
-    /// A line of the file as a message names it.
+    /// A row of the file as messages name it.
     pub fn line_named(&self, line: usize) -> String {
         self.table.line_named(line)
     }
 
-    /// True if the file has the column.
+    /// Whether the file has the column.
     pub fn has(&self, column: C) -> bool {
         self.table.has(column)
     }
@@ -64,7 +64,7 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         (!text.is_empty()).then_some((text, field))
     }
 
-    /// The cell as typed, or its default; empty where blank.
+    /// The cell as typed, or its default; empty if blank.
     pub fn text(&self, column: C) -> &'a str {
         match self.own_cell(column) {
             Some((text, _)) => text,
@@ -72,12 +72,12 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         }
     }
 
-    /// The cell as typed, or its default; `None` where blank.
+    /// The cell as typed, or its default; `None` if blank.
     pub fn stated(&self, column: C) -> Option<&'a str> {
         Some(self.text(column)).filter(|text| !text.is_empty())
     }
 
-    /// The cell as typed; a blank one is an error (said once for the file where the column is absent).
+    /// As `stated`; a blank cell is an error. An absent column is not: that is reported once for the file.
     pub fn required(&mut self, column: C) -> Option<&'a str> {
         let text = self.stated(column);
         if text.is_none() && self.has(column) {
@@ -86,13 +86,13 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         text
     }
 
-    /// The cells of columns passed on, in the order of [`InputTable::carried_headers`].
+    /// The cells of the carried columns, in the order of [`InputTable::carried_headers`].
     pub fn carried(&self) -> Vec<String> {
         let cell = |index: &usize| unguarded(as_text(self.record.get(*index).unwrap_or_default())).to_owned();
         self.table.carried.iter().map(cell).collect()
     }
 
-    /// Where the cells of columns passed on lie, with their headers, as far as they say something.
+    /// The filled cells of the carried columns: where each is, its header and its text. Line numbers of a form are left out.
     pub fn carried_cells(&self) -> impl Iterator<Item = (At, &'a str, &'a str)> + use<'a, C> {
         let (table, record, byte, line) = (self.table, self.record, self.byte, self.line);
         table.carried.iter().filter(move |index| Some(**index) != table.numbering).filter_map(move |&field| {
@@ -102,12 +102,12 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         })
     }
 
-    /// A warning about the cell at a place.
-    pub fn warning_at(&mut self, at: At, code: Code, message: String, help: &str) {
-        self.found.push(Diagnostic::warning(code, self.table.place(at), message).help(help));
+    /// Adds a warning about the cell at a place.
+    pub fn warning_at(&mut self, at: At, code: Code, message: String, cure: &str) {
+        self.found.push(Diagnostic::warning(code, self.table.place(at), message).cure(cure));
     }
 
-    /// The header of a column as typed.
+    /// The header of a column as typed in the file or in the settings.
     pub fn header(&self, column: C) -> &'a str {
         let index = column.index();
         match (self.table.fields[index], &self.table.defaults[index]) {
@@ -124,37 +124,37 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         }
     }
 
-    /// True if what is wrong with this column's cell is wrong with its default: that is said once, not in every row.
+    /// Whether a fault is in the default of a column and not in the row: that is reported once, not for every row.
     fn default_is_to_blame(&self, column: C) -> bool {
         self.line > 0 && self.own_cell(column).is_none() && self.table.defaults[column.index()].is_some()
     }
 
-    /// An error in a column's cell.
-    pub fn error(&mut self, column: C, code: Code, message: String, help: impl Into<String>) {
+    /// Adds an error about a column's cell.
+    pub fn error(&mut self, column: C, code: Code, message: String, cure: impl Into<String>) {
         if !self.default_is_to_blame(column) {
-            self.found.push(Diagnostic::error(code, self.place(column), message).help(help));
+            self.found.push(Diagnostic::error(code, self.place(column), message).cure(cure));
         }
     }
 
-    /// A warning about a column's cell.
-    pub fn warning(&mut self, column: C, code: Code, message: String, help: impl Into<String>) {
+    /// Adds a warning about a column's cell.
+    pub fn warning(&mut self, column: C, code: Code, message: String, cure: impl Into<String>) {
         if !self.default_is_to_blame(column) {
-            self.found.push(Diagnostic::warning(code, self.place(column), message).help(help));
+            self.found.push(Diagnostic::warning(code, self.place(column), message).cure(cure));
         }
     }
 
-    /// A cell that cannot be read.
+    /// Adds the error for a cell that cannot be read.
     pub fn fault(&mut self, column: C, fault: CellFault) {
         let message = self.says(column, &fault.says);
-        self.error(column, fault.code, message, fault.help);
+        self.error(column, fault.code, message, fault.cure);
     }
 
-    /// `"12 cmm" – …`; the place names the column.
+    /// Message `"12 cmm" – …`; the place names the column.
     pub fn says(&self, column: C, what: &str) -> String {
         format!("{} – {what}", quoted(self.text(column)))
     }
 
-    /// A typed number with the unit that its column's name says.
+    /// Reads a typed number; `read` also gets the unit in the column's header.
     fn checked<T>(
         &mut self,
         column: C,
@@ -166,7 +166,7 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
             (None, Some(default)) if !default.text.is_empty() => (default.text.as_str(), default.unit),
             (None, _) => return None,
         };
-        // In a comma-separated file no decimal comma is taken; in the settings none is.
+        // A comma cannot be a decimal mark in a comma-separated file, and the settings accept none.
         let decimal_comma = self.table.separator != b',' && own.is_some();
         let mut result = cells::figure(text, decimal_comma).and_then(|figure| {
             if own.is_some() {
@@ -177,7 +177,7 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         if let (Err(fault), CellKind::Whole(..)) = (&mut result, column.column().kind)
             && fault.code == Code::NotANumber
         {
-            fault.help = "write a whole number in digits, such as 3".to_owned();
+            fault.cure = "write a whole number in digits, such as 3".to_owned();
         }
         result.map_err(|fault| self.fault(column, fault)).ok()
     }
@@ -186,7 +186,7 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         let (Some(mark), false) = (figure.mark, self.table.separator == b',') else { return };
         let mut marks = self.marks.get();
         let at = self.at(column);
-        // A number of a sheet has a decimal mark only on the screen.
+        // The text of a number from a workbook was made by this program, so its mark is certain.
         if self.table.source.mark(at.line, at.field) == Some(Mark::Number) {
             return;
         }
@@ -209,22 +209,22 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         Some(value)
     }
 
-    /// A length, if stated.
+    /// A length, if stated and valid.
     pub fn length(&mut self, column: C, zero: Zero) -> Option<Length> {
         self.measured(column, Measure::Length, zero).and_then(Length::new)
     }
 
-    /// A volume, if stated.
+    /// A volume, if stated and valid.
     pub fn volume(&mut self, column: C, zero: Zero) -> Option<Volume> {
         self.measured(column, Measure::Volume, zero).and_then(Volume::new)
     }
 
-    /// A mass, if stated.
+    /// A mass, if stated and valid.
     pub fn mass(&mut self, column: C, zero: Zero) -> Option<Mass> {
         self.measured(column, Measure::Mass, zero).and_then(Mass::new)
     }
 
-    /// A plain number within the column's limits, if stated.
+    /// A plain number within the column's limits, if stated and valid.
     pub fn number(&mut self, column: C) -> Option<f64> {
         let limits = column.column().kind.limits();
         let read: fn(&CellFigure) -> Result<f64, CellFault> =
@@ -233,7 +233,7 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         self.within(column, value, limits)
     }
 
-    /// Plain numbers within limits, separated by `|`, if stated and all can be read.
+    /// Plain numbers within limits, separated by `|`, if stated and all valid.
     pub fn numbers(&mut self, column: C, limits: RangeInclusive<f64>) -> Option<Vec<f64>> {
         let mut numbers = Vec::new();
         for typed in self.list(column) {
@@ -249,7 +249,7 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         (!numbers.is_empty()).then_some(numbers)
     }
 
-    /// A whole number within the column's limits, if stated.
+    /// A whole number within the column's limits, if stated and valid.
     pub fn whole(&mut self, column: C) -> Option<u32> {
         let value = self.checked(column, |figure, _| cells::whole(figure))?;
         self.within(column, f64::from(value), column.column().kind.limits()).map(|_| value)
@@ -259,26 +259,26 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         if limits.contains(&value) {
             return Some(value);
         }
-        let help = match value > *limits.end() {
+        let cure = match value > *limits.end() {
             true => format!("write at most {}", limits.end()),
             false => format!("write at least {}", limits.start()),
         };
-        self.fault(column, CellFault::new(Code::OutOfRange, "outside the allowed range", help));
+        self.fault(column, CellFault::new(Code::OutOfRange, "outside the allowed range", cure));
         None
     }
 
-    /// An amount of money, if stated.
+    /// An amount of money, if stated and valid.
     pub fn money(&mut self, column: C) -> Option<Money> {
         self.checked(column, |figure, _| cells::money(figure))
     }
 
-    /// One of the column's words, if stated, with what each means here; case, spaces, hyphens and underscores are of no account.
+    /// The value of one of these words, if stated and known. Case, spaces, hyphens and underscores are ignored.
     pub fn word<T: Copy>(&mut self, column: C, words: &[(&str, T)]) -> Option<T> {
         let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
         self.word_or(column, words, || format!("write {}", either(&all)))
     }
 
-    /// The same with a cure of its own for any other word.
+    /// As `word`, with another cure for unknown words.
     pub fn word_or<T: Copy>(&mut self, column: C, words: &[(&str, T)], cure: impl FnOnce() -> String) -> Option<T> {
         let text = self.stated(column)?;
         let exactly = words.iter().find(|(word, _)| word.eq_ignore_ascii_case(text));
@@ -290,12 +290,12 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         found
     }
 
-    /// Names separated by `|`, blank ones dropped.
+    /// Names separated by `|`, without blank ones.
     pub fn list(&self, column: C) -> impl Iterator<Item = &'a str> + use<'a, C> {
         self.text(column).split('|').map(str::trim).filter(|name| !name.is_empty())
     }
 
-    /// Looks for quotes out of place; an unclosed one is returned, others are errors of the row.
+    /// Checks the quotes of all cells. An unclosed quote is returned; other faults are added to the row.
     pub(super) fn check_quotes(&mut self) -> Option<Diagnostic> {
         let table = self.table;
         for (field, cell) in table.source.cells(self.byte, table.separator).enumerate() {
@@ -311,7 +311,7 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         None
     }
 
-    /// Whether no cell is longer than is read; else each that is, is an error.
+    /// Adds an error for each cell that is too long; returns whether there is none.
     pub(super) fn check_lengths(&mut self) -> bool {
         if self.record.as_slice().len() <= MOST_OF_A_CELL {
             return true;
@@ -337,15 +337,15 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
             true => format!("the row has {}, the header {headers}; the first extra one is {cell}", count(cells)),
             false => format!("the row has {}, the header {headers}; the last is {cell}", count(cells)),
         };
-        let help = match (cells > headers, self.table.separator) {
+        let cure = match (cells > headers, self.table.separator) {
             (true, b',') => "put a cell that holds a comma in quotes; write decimals with a point",
             (true, _) => "put a cell that holds the separator in quotes",
             (false, _) => "add the missing separators at the end of the row",
         };
-        self.found.push(Diagnostic::error(Code::RaggedRow, place, message).help(help));
+        self.found.push(Diagnostic::error(Code::RaggedRow, place, message).cure(cure));
     }
 
-    /// Cells of a sheet that have no value of their own, or perhaps not the one that was typed.
+    /// Adds diagnostics for cells of a sheet that have no value, or whose value may not be what was typed.
     pub(super) fn check_marks(&mut self) {
         if self.table.source.sheet().is_none() {
             return;
@@ -357,23 +357,23 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
             self.found.push(match (self.table.source.mark(self.line, field), known) {
                 (Some(Mark::Error), Some(_)) => {
                     let error = Diagnostic::error(Code::ErrorCell, place(), format!("the cell holds the error {cell}"));
-                    error.help("correct its formula, or type the value")
+                    error.cure("correct its formula, or type the value")
                 }
                 (Some(Mark::Error), None) => {
                     let message = format!("the cell holds the error {cell}, which is carried through as text");
                     Diagnostic::warning(Code::ErrorCell, place(), message)
-                        .help("correct its formula, or type the value")
+                        .cure("correct its formula, or type the value")
                 }
                 (Some(Mark::NotCalculated), _) => {
                     let message = "the cell holds a formula that was saved without a value";
                     let error = Diagnostic::error(Code::NotCalculated, place(), message);
-                    error.help("open it in the spreadsheet program and save it, or type the value")
+                    error.cure("open it in the spreadsheet program and save it, or type the value")
                 }
                 (Some(Mark::Date), Some(column)) if C::ALL[column].kind == CellKind::Text => {
                     let message =
                         format!("the cell is the date {cell}: spreadsheets turn what looks like a date into one");
                     let warning = Diagnostic::warning(Code::DateCell, place(), message);
-                    warning.help("if it is not a date, format the column as text and type it again")
+                    warning.cure("if it is not a date, format the column as text and type it again")
                 }
                 _ => continue,
             });
@@ -387,7 +387,7 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
                 let place = self.table.place(At { byte: self.byte, line: self.line, field });
                 let message = format!("{} is in a column without a header", quoted(cell));
                 let error = Diagnostic::error(Code::UnnamedColumn, place, message);
-                self.found.push(error.help(format!(
+                self.found.push(error.cure(format!(
                     "name the column in the header ({})",
                     self.table.line_named(self.table.header_line)
                 )));
@@ -396,14 +396,14 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
     }
 }
 
-/// What is said of a cell that is too long to be read.
+/// The error for a cell that is too long.
 pub(super) fn too_long(bytes: usize, place: Place) -> Diagnostic {
     let message = format!("the cell holds {bytes} bytes; at most {MOST_OF_A_CELL} are read");
     Diagnostic::error(Code::TooLarge, place, message)
-        .help("shorten it, or look for a quotation mark that is never closed")
+        .cure("shorten it, or look for a quotation mark that is never closed")
 }
 
-/// `a, b or c`.
+/// Joins words: `a, b or c`.
 pub fn either(words: &[&str]) -> String {
     match words {
         [] => String::new(),

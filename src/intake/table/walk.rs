@@ -1,4 +1,4 @@
-//! The rows of a table one after the other, or parts of the file on all cores.
+//! Reads the rows of a table in order, or parts of the file on all cores at once.
 
 use std::cell::Cell;
 
@@ -13,15 +13,15 @@ use crate::system::threads::{at_once, cores};
 use crate::units::offset;
 
 impl<C: InputColumns> InputTable<'_, C> {
-    /// Gives every row that is not blank to `read`; a row already known to be bad (cells too many or too few, or a
-    /// quote in the wrong place) is given too, for what can still be told from it.
+    /// Calls `read` for every row that is not blank. That includes rows that already have errors (too many or too few cells, a
+    /// stray quote), whose other cells may still be read.
     pub fn each(&self, findings: &mut Findings, mut read: impl FnMut(&mut TableRow<C>)) {
         let walked = self.walk(&self.whole(), findings, &mut read);
         self.end(walked, findings);
     }
 
-    /// The same with parts of the file read on all cores: `read` gathers the rows of each part in what `new` makes, and
-    /// the parts come in their order.
+    /// As `each`, with parts of the file read on all cores. `read` collects the rows of a part in a value made by `new`; the
+    /// values are returned in the order of the file.
     pub fn each_in_parts<T: Send>(
         &self,
         findings: &mut Findings,
@@ -49,7 +49,8 @@ impl<C: InputColumns> InputTable<'_, C> {
         FileShare { from: self.rows_start, to: self.source.text.len(), line: 1, counted: 0 }
     }
 
-    /// Parts of about the same length, cut where a record ends for certain: at line feeds, where nothing is quoted.
+    /// Parts of about equal length. Cuts are at line feeds, and only if no row has a quote: then a line feed always ends a
+    /// record.
     fn parts(&self) -> Vec<FileShare> {
         let text = self.source.text.as_bytes();
         let n = cores().min((text.len() - self.rows_start) / LEAST_PART).max(1);
@@ -95,7 +96,7 @@ impl<C: InputColumns> InputTable<'_, C> {
             if text[byte..end].contains(&b'"')
                 && let Some(open) = row.check_quotes()
             {
-                // Nobody can tell where the cell ends, so nothing after it can be trusted.
+                // The end of the cell is unknown, so nothing after it can be read.
                 findings.report(open);
                 break;
             }
@@ -112,17 +113,17 @@ impl<C: InputColumns> InputTable<'_, C> {
         Walked { n_rows, marks: marks.get() }
     }
 
-    /// What is to be said once all rows are read.
+    /// Adds the diagnostics that need all rows: no rows, and ambiguous decimal marks.
     fn end(&self, Walked { n_rows, marks }: Walked, findings: &mut Findings) {
         if n_rows == 0 {
             let warning =
                 Diagnostic::warning(Code::NoRows, self.source.place(), format!("there is no {} in it", C::ROW));
-            findings.report(warning.help("write one row under the header for each"));
+            findings.report(warning.cure("write one row under the header for each"));
         }
         self.check_marks(marks, findings);
     }
 
-    /// A number such as `1.234` in a file that also writes `12,5` could be either.
+    /// Reports a number such as `1.234` in a file that also has `12,5`: its mark could separate thousands or decimals.
     fn check_marks(&self, marks: DecimalMarks, findings: &mut Findings) {
         let doubtful = |at: Option<At>, other: bool| at.filter(|_| other);
         for at in [doubtful(marks.comma_or_thousands, marks.point), doubtful(marks.point_or_thousands, marks.comma)] {
@@ -133,7 +134,7 @@ impl<C: InputColumns> InputTable<'_, C> {
                 quoted(cell)
             );
             let error = Diagnostic::error(Code::AmbiguousNumber, self.place(at), message);
-            findings.report(error.help("use one decimal mark in the whole file, and no mark for thousands"));
+            findings.report(error.cure("use one decimal mark in the whole file, and no mark for thousands"));
         }
     }
 }
@@ -143,15 +144,15 @@ impl<C: InputColumns> InputTable<'_, C> {
 struct FileShare {
     from: usize,
     to: usize,
-    /// The line that the byte `counted` stands on.
+    /// Line of the byte `counted`.
     line: usize,
     counted: usize,
 }
 
-/// Bytes of a part at least: less is read before a thread would have started.
+/// Smallest part, in bytes: a smaller one is read in less time than a thread takes to start.
 const LEAST_PART: usize = 1 << 16;
 
-/// What was seen on the way through rows.
+/// Counts collected while reading rows.
 #[derive(Clone, Copy, Default)]
 struct Walked {
     n_rows: usize,

@@ -1,4 +1,4 @@
-//! One kind of vessel, put together from its rows and checked as a whole.
+//! Collects the rows of one vessel and checks them as a whole.
 
 use super::body::{Shape, VesselBody};
 use super::stated::{StatedValue, agree, length, named, stated};
@@ -13,10 +13,10 @@ use crate::rules::{ClosureId, MaterialId, NeckFinish, Rules};
 use crate::stock::{Offer, Section, Vessel};
 use crate::units::{Length, Mass, Volume};
 
-/// Counts of pieces, which stand on one row of a vessel.
+/// Counts of pieces. Each is stated on one row of a vessel.
 const PIECES: [Column; 3] = [Column::OnHand, Column::OnOrder, Column::Reserve];
 
-/// What one row states.
+/// Values in one row.
 pub(super) struct VesselRow {
     facts: Facts,
     pieces: [Option<StatedValue<u32>>; 3],
@@ -24,7 +24,7 @@ pub(super) struct VesselRow {
 }
 
 impl VesselRow {
-    /// Reads a row; what is wrong with it is in the row afterwards.
+    /// Reads a row; its faults are collected in the row.
     pub fn read(row: &mut TableRow<Column>, rules: &Rules, suppliers: &mut SupplierNames) -> VesselRow {
         let facts = facts(row, rules);
         let offer = offer(row, suppliers);
@@ -33,21 +33,21 @@ impl VesselRow {
     }
 }
 
-/// One kind of vessel, put together from its rows.
+/// One vessel, collected from its rows.
 pub(super) struct VesselKind {
-    /// Where its first row names it.
+    /// Its name in its first row.
     pub at: At,
     description: String,
     facts: Facts,
     pieces: [Option<StatedValue<u32>>; 3],
-    /// The vessel they are of is still to be filled in.
+    /// Its offers; their vessel id is filled in later.
     pub offers: Vec<Offer>,
     carried: Vec<(String, String)>,
-    /// The lines of its rows.
+    /// Lines of its rows.
     pub lines: Vec<usize>,
 }
 
-/// The properties of the vessel itself, collected from all its rows; an offer is not one of them.
+/// Properties of the vessel itself, collected from all its rows, without the offers.
 #[derive(Clone, Default)]
 struct Facts {
     body: VesselBody,
@@ -59,9 +59,9 @@ struct Facts {
     outer_length: Option<StatedValue<Length>>,
     outer_width: Option<StatedValue<Length>>,
     empty_mass: Option<StatedValue<Mass>>,
-    /// Columns whose cells could not be read. The error is reported already, so they are not also reported as blank.
+    /// Columns whose cells could not be read. They have been reported, so they are not reported as blank as well.
     unread: Vec<Column>,
-    /// Whether one of them is an inner measure.
+    /// Whether one of them is an inner dimension.
     inside_unread: bool,
 }
 
@@ -93,7 +93,7 @@ fn facts(row: &mut TableRow<Column>, rules: &Rules) -> Facts {
 }
 
 impl VesselKind {
-    /// A kind from the first of its rows.
+    /// Takes the first row of a vessel.
     pub fn new(
         row: &TableRow<Column>,
         VesselRow { facts, pieces, offer }: VesselRow,
@@ -110,8 +110,8 @@ impl VesselKind {
         }
     }
 
-    /// Adds another row of the stock list for the same vessel. Values that contradict earlier rows are errors of this row. With
-    /// `leaves_out`, a row with errors changes nothing.
+    /// Adds another row of the same vessel. Values that contradict earlier rows are errors of this row. With `leaves_out`, a row
+    /// with errors changes nothing.
     pub fn merge(&mut self, row: &mut TableRow<Column>, other: VesselRow, leaves_out: bool) {
         let VesselRow { facts, pieces, offer } = other;
         let before = (self.facts.clone(), self.pieces);
@@ -133,8 +133,8 @@ impl VesselKind {
                 (None | Some(StatedValue { value: 0, .. }), other) => *known = other,
                 (Some(first), Some(_)) => {
                     let says = format!("{} also counts pieces of this vessel", row.line_named(first.at.line));
-                    let help = "count the pieces on one row of the vessel, and leave the others blank";
-                    row.fault(column, CellFault::new(Code::StockOnSeveralRows, says, help));
+                    let cure = "count the pieces on one row of the vessel, and leave the others blank";
+                    row.fault(column, CellFault::new(Code::StockOnSeveralRows, says, cure));
                 }
             }
         }
@@ -149,7 +149,7 @@ impl VesselKind {
         }
     }
 
-    /// The vessel as a whole, or what is wrong with it.
+    /// The vessel, or `None` with the errors in `found`.
     pub fn vessel(
         &self,
         name: &str,
@@ -169,7 +169,7 @@ impl VesselKind {
                 let place = table.place(self.at.in_column(table, column));
                 let message = format!("this cell is blank for {}", quoted(name));
                 found.push(
-                    Diagnostic::error(Code::BlankCell, place, message).help("fill it in on one row of the vessel"),
+                    Diagnostic::error(Code::BlankCell, place, message).cure("fill it in on one row of the vessel"),
                 );
             }
         }
@@ -206,7 +206,7 @@ impl VesselKind {
         })
     }
 
-    /// What the rows that are kept leave blank may stand on the one left out: that is said once, not cell by cell.
+    /// Blank cells may have been filled in on the row that was left out: replaces their errors by one error that names that row.
     pub fn blame_row_left_out(&self, name: &str, line: usize, table: &InputTable<Column>, found: &mut Vec<Diagnostic>) {
         let before = found.len();
         found.retain(|diagnostic| diagnostic.code != Code::BlankCell);
@@ -214,11 +214,11 @@ impl VesselKind {
             let line = table.line_named(line);
             let message = format!("{} is not fully described without {line}, which is left out", quoted(name));
             let error = Diagnostic::error(Code::VesselLeftOut, table.place(self.at), message);
-            found.push(error.help(format!("correct {line}")));
+            found.push(error.cure(format!("correct {line}")));
         }
     }
 
-    /// Doubts about outer measures below the inner ones.
+    /// Warns of outer dimensions smaller than the inner ones.
     fn judge_outside(&self, shape: &Shape, table: &InputTable<Column>, found: &mut Vec<Diagnostic>) {
         let [length, width] = match shape.section {
             Section::Round(bore) => [bore; 2],
@@ -231,12 +231,12 @@ impl VesselKind {
             let Some(outer) = outer.as_ref().filter(|outer| outer.value < inner) else { continue };
             let message = format!("outside it measures {}, inside {inner}", outer.value);
             let warning = Diagnostic::warning(Code::OuterBelowInner, table.place(outer.at), message);
-            found.push(warning.help("check which of the two was measured outside"));
+            found.push(warning.cure("check which of the two was measured outside"));
         }
     }
 }
 
-/// A stated brimful volume against what the inner measures give.
+/// Compares the stated brimful volume with the volume computed from the inner dimensions.
 fn judge_capacity(
     name: &str,
     capacity: &StatedValue<Volume>,
@@ -253,21 +253,21 @@ fn judge_capacity(
     );
     if stated > MOST_OVER_GEOMETRY * computed {
         let error = Diagnostic::error(Code::CapacityBeyondGeometry, place, amounts);
-        return Some(error.help("check the inner measures; a brimful volume is at most 30 % above them"));
+        return Some(error.cure("check the inner measures; a brimful volume is at most 30 % above them"));
     }
     if stated > computed * (1.0 + 1e-9) {
         let warning = Diagnostic::warning(Code::CapacityAboveGeometry, place, amounts);
-        return Some(warning.help("the stated volume is used; check the inner measures if it is not brimful"));
+        return Some(warning.cure("the stated volume is used; check the inner measures if it is not brimful"));
     }
     (stated < NOMINAL_BELOW * computed).then(|| {
         let message = format!("{amounts}: nominal?");
         let warning = Diagnostic::warning(Code::CapacityBelowGeometry, place, message);
-        warning.help("fill one to the brim and measure, or leave the cell blank to use the inner measures")
+        warning.cure("fill one to the brim and measure, or leave the cell blank to use the inner measures")
     })
 }
 
-/// A brimful volume above this share of the geometry is a mistake (common practice, no source).
+/// A brimful volume above this multiple of the computed volume is an error (common practice, no source).
 const MOST_OVER_GEOMETRY: f64 = 1.30 + 1e-9;
 
-/// Below this share of the geometry it is likely a nominal volume (common practice, no source).
+/// Below this multiple of the computed volume it is likely a nominal volume (common practice, no source).
 const NOMINAL_BELOW: f64 = 0.85;

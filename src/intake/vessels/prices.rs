@@ -1,4 +1,4 @@
-//! Which vessels have no price while others have one.
+//! Finds vessels without a price in a list where others have one.
 
 use std::collections::BTreeMap;
 
@@ -7,28 +7,28 @@ use crate::intake::columns::VesselColumn as Column;
 use crate::intake::findings::Findings;
 use crate::intake::table::{At, InputTable, TableRow};
 
-/// Which kinds of vessel have a price. A blank one among others may be a cell that was forgotten where the vessel is of no
-/// use without it (there is no piece of it) or somebody sells it: such a vessel is never ordered, and nothing in the plan
-/// would show why. Empties on the shelf that nobody sells need none.
+/// Collects which vessels have a price. If some have one, a blank price may have been forgotten where somebody sells the vessel
+/// or where there is no piece of it. Such a vessel is never ordered, and nothing in the plan would show why. Vessels on hand that
+/// nobody sells need no price.
 #[derive(Default)]
 pub(super) struct Prices {
     kinds: BTreeMap<String, Priced>,
 }
 
-/// What the rows of a kind say of its price.
+/// The price columns of one vessel's rows.
 struct Priced {
-    /// Where it stands, or where it would.
+    /// Where the price is, or would be.
     at: At,
-    /// No row has a price, or says that it is not for sale.
+    /// Whether no row has a price or an order limit of 0.
     blank: bool,
-    /// Some row has pieces.
+    /// Whether some row has pieces on hand or on order.
     pieces: bool,
-    /// Some row names who sells it.
+    /// Whether some row names a supplier or an order code.
     sold: bool,
 }
 
 impl Prices {
-    /// Takes what a row says.
+    /// Adds a row.
     pub fn add(&mut self, row: &TableRow<Column>, name: &str) {
         let column = if row.has(Column::UnitPrice) { Column::UnitPrice } else { Column::PackPrice };
         let priced = row.stated(Column::UnitPrice).or(row.stated(Column::PackPrice)).is_some();
@@ -42,7 +42,7 @@ impl Prices {
         kind.sold |= [Column::Supplier, Column::OrderCode].iter().any(|column| row.stated(*column).is_some());
     }
 
-    /// Reports the vessels whose price is missing, once for all of them.
+    /// Reports all vessels with a missing price in one warning.
     pub fn end(self, table: &InputTable<Column>, findings: &mut Findings) {
         if self.kinds.values().all(|kind| kind.blank) {
             return;
@@ -64,6 +64,6 @@ impl Prices {
         let kinds = if blank.len() == 1 { "1 vessel has" } else { &format!("{} vessels have", blank.len()) };
         let message = format!("{kinds} no price and will not be ordered, while others have one: {names}{more}");
         let warning = Diagnostic::warning(Code::BlankPrice, table.place(first), message);
-        findings.report(warning.help("write the price, or 0 under order_limit where it cannot be bought"));
+        findings.report(warning.cure("write the price, or 0 under order_limit where it cannot be bought"));
     }
 }

@@ -1,4 +1,4 @@
-//! What a row states of a vessel, with the place it stands at; and whether the rows of one vessel agree.
+//! Values with their places, and the check that the rows of one vessel agree.
 
 use crate::diagnostics::Code;
 use crate::intake::cells::CellFault;
@@ -6,7 +6,7 @@ use crate::intake::columns::VesselColumn as Column;
 use crate::intake::table::{At, TableRow, Zero};
 use crate::units::Length;
 
-/// A value with the place it was stated at.
+/// A value and the place of its cell.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StatedValue<T> {
     /// The value.
@@ -15,7 +15,7 @@ pub struct StatedValue<T> {
     pub at: At,
 }
 
-/// A value that the rules list, with its place, if stated.
+/// A value found by its name in the rules, if stated.
 pub fn named<T>(
     row: &mut TableRow<Column>,
     column: Column,
@@ -25,7 +25,7 @@ pub fn named<T>(
     stated(row, column, unread, |row, column| find(row.stated(column)?).map_err(|fault| row.fault(column, fault)).ok())
 }
 
-/// A value with its place, if stated; a column whose cell cannot be read joins `unread`.
+/// A value, if stated. A column whose cell cannot be read is added to `unread`.
 pub fn stated<T>(
     row: &mut TableRow<Column>,
     column: Column,
@@ -39,12 +39,12 @@ pub fn stated<T>(
     value.map(|value| StatedValue { value, at: row.at(column) })
 }
 
-/// A length with its place, if stated.
+/// A length, if stated.
 pub fn length(row: &mut TableRow<Column>, column: Column, unread: &mut Vec<Column>) -> Option<StatedValue<Length>> {
     stated(row, column, unread, |row, column| row.length(column, Zero::Refused))
 }
 
-/// Takes what another row of the same vessel says; a different value is an error of that row.
+/// Adds the value in another row of the same vessel. A different value is an error of that row.
 pub fn agree<T: PartialEq>(
     row: &mut TableRow<Column>,
     column: Column,
@@ -57,8 +57,8 @@ pub fn agree<T: PartialEq>(
         (Some(first), Some(other)) if first.value == other.value => {}
         (Some(first), Some(_)) => {
             let says = format!("{} has another value for the same vessel", row.line_named(first.at.line));
-            let help = "make the rows of a vessel agree, or leave the cell blank";
-            row.fault(column, CellFault::new(Code::ContradictoryRows, says, help));
+            let cure = "make the rows of a vessel agree, or leave the cell blank";
+            row.fault(column, CellFault::new(Code::ContradictoryRows, says, cure));
         }
     }
 }

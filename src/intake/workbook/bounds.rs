@@ -1,8 +1,9 @@
-//! What a workbook would swell to when it is read, told from its parts before anything is made of them.
+//! Computes the size that a workbook would have when it is read, so that one built to exhaust the memory is refused before it is
+//! read.
 //!
-//! A cell may stand for many (`table:number-columns-repeated`, the same of rows), a space for many (`text:c`), and a list of texts
-//! may claim any length (`uniqueCount`). Honest files use all of these: as many cells as are written out may be repeated many
-//! times over, and empty ones to the edges of a sheet. Sources: OASIS ODF 1.3 part 3, 19.675 and 19.677 (repeats), 6.1.3 (spaces);
+//! One cell may stand for many (`table:number-columns-repeated`, the same for rows), one space for many (`text:c`), and a list of
+//! texts may claim any length (`uniqueCount`). Ordinary files use all of these: they repeat filled cells several times over, and
+//! empty ones to the edges of the sheet. Sources: OASIS ODF 1.3 part 3, 19.675 and 19.677 (repeats), 6.1.3 (spaces);
 //! ECMA-376-1:2016, 18.4.9 (shared strings).
 
 use std::io::{BufReader, Cursor, Read};
@@ -11,26 +12,27 @@ use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
 use zip::ZipArchive;
 
-/// Nothing larger than this is unpacked, in bytes.
+/// Most bytes that are unpacked.
 pub(super) const MOST_UNPACKED: u64 = 500_000_000;
-/// A sheet has no more places for cells than this between its first cell and its last.
+/// Most cell positions of a sheet, from its first cell to its last.
 pub(super) const MOST_CELLS: u64 = 50_000_000;
-/// Repeated cells are let pass up to so many whatever is written out…
+/// Cells up to this number are allowed, however few are written out and repeated.
 const FREE_CELLS: u64 = 1_000_000;
-/// … and up to so many for each that is.
+/// Above `FREE_CELLS`, this many cells are allowed for each one written out.
 const CELLS_FOR_ONE: u64 = 50;
-/// Text of all cells of a sheet together, in bytes, each cell counted as often as it is repeated.
+/// Most text of all cells of a sheet, in bytes; a repeated cell counts each time.
 pub(super) const MOST_TEXT: u64 = 300_000_000;
 
-/// An archive in memory.
+/// A zip archive in memory.
 type Archive<'b> = ZipArchive<Cursor<&'b [u8]>>;
 
-/// Why a workbook is not read, if it would swell.
+/// The reason why a workbook would become too large, if it would.
 pub(super) fn swells(archive: &mut Archive, is_ods: bool) -> Result<Option<String>, String> {
     if is_ods { of_open_document(archive) } else { of_shared_strings(archive) }
 }
 
-/// A list of texts that claims more of them than its bytes could hold: room for all is made before they are read.
+/// Reason to refuse a list of shared texts that claims more texts than its bytes could hold: the reader reserves memory for the
+/// claimed number before it reads them.
 fn of_shared_strings(archive: &mut Archive) -> Result<Option<String>, String> {
     let names = archive.file_names().filter_map(|name| Some(name.ok()?.into_owned()));
     let lists: Vec<String> = names.filter(|name| name.to_lowercase().ends_with("sharedstrings.xml")).collect();
@@ -57,37 +59,37 @@ fn of_shared_strings(archive: &mut Archive) -> Result<Option<String>, String> {
     Ok(None)
 }
 
-/// `<si/>`.
+/// Bytes of the shortest text, `<si/>`.
 const SHORTEST_TEXT: u64 = 5;
 
-/// What the cells of a sheet come to with all repeats.
+/// Size of a sheet with all repeats.
 #[derive(Default)]
 struct Swelling {
-    /// Cells written out, and of those the ones that hold something.
+    /// Number of cells written out, without repeats.
     written: u64,
     written_filled: u64,
-    /// Cells that hold something, and the bytes of their texts.
+    /// Number of filled cells with repeats, and the bytes of their texts.
     filled: u64,
     text: u64,
-    /// From the first row that holds something to the last, and its width.
+    /// Number of rows from the first filled one to the last, and their width in cells.
     rows: u64,
     width: u64,
-    /// Rows after them that hold nothing so far.
+    /// Blank rows since the last filled one.
     blank_rows: u64,
 }
 
-/// A row in the making.
+/// Size of the row that is being read.
 #[derive(Default)]
 struct SwellingRow {
     repeated: u64,
     filled: u64,
     text: u64,
-    /// Places before the next cell, and up to the last that holds something.
+    /// Number of cells so far, and the number up to the last filled one.
     at: u64,
     width: u64,
 }
 
-/// A cell in the making: how often it stands there, whether it holds something, and the bytes of its text.
+/// The cell that is being read: how often it is repeated, whether it is filled, and the bytes of its text.
 #[derive(Default)]
 struct SwellingCell {
     repeated: u64,
@@ -201,7 +203,7 @@ fn of_open_document(archive: &mut Archive) -> Result<Option<String>, String> {
     }
 }
 
-/// A cell by its attributes.
+/// A cell as its attributes give it.
 fn begun(tag: &BytesStart) -> SwellingCell {
     let mut cell = SwellingCell { repeated: 1, filled: false, text: 0 };
     for attribute in tag.attributes().flatten() {
@@ -223,12 +225,12 @@ fn number(tag: &BytesStart, name: &str) -> u64 {
     found.map_or(1, |attribute| parsed(&attribute.value))
 }
 
-/// A count; one that cannot be read is refused further on.
+/// A count; an unreadable one counts as 1 here and is refused when the sheet is read.
 fn parsed(value: &str) -> u64 {
     value.trim().parse().unwrap_or(1)
 }
 
-/// The value of an attribute of a tag.
+/// Value of an attribute of a tag.
 pub(super) fn attribute(tag: &BytesStart, name: &str) -> Option<String> {
     let found = tag.attributes().flatten().find(|attribute| attribute.key.0 == name)?;
     Some(found.normalized_value(quick_xml::XmlVersion::Explicit1_0).ok()?.into_owned())

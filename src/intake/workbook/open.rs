@@ -1,5 +1,4 @@
-//! Opens a workbook and takes the cells of one sheet from it, within bounds: no file that is made to swell fills the
-//! memory.
+//! Opens a workbook and reads the cells of one sheet, with limits on size so that no file can exhaust the memory.
 
 use std::collections::{BTreeMap, HashSet};
 use std::io::{Cursor, Read};
@@ -13,10 +12,10 @@ use super::spreadsheet::{CellValue, SpreadsheetCell};
 use crate::diagnostics::{Code, Diagnostic, Place};
 use crate::units::{short_index, truncated};
 
-/// No text of a cell is longer, in bytes: 32 767 characters (Microsoft, Excel specifications and limits) of four bytes.
+/// Most bytes of the text of a cell: 32 767 characters (Microsoft, Excel specifications and limits) of four bytes.
 const MOST_OF_A_CELL: usize = 4 * 32_767;
 
-/// A workbook that was opened.
+/// An open workbook.
 pub struct Workbook<'b> {
     path: &'b str,
     bytes: &'b [u8],
@@ -31,7 +30,7 @@ enum Book<'b> {
 /// Row and column, both from 0.
 type CellAddress = (u32, u32);
 
-/// The cells of a sheet that are not empty, in order of row and column, and its merged ranges.
+/// The filled cells of a sheet, in order of row and column, and its merged ranges.
 pub struct SheetCells {
     /// The cells.
     pub(super) cells: Vec<SpreadsheetCell>,
@@ -40,24 +39,24 @@ pub struct SheetCells {
 }
 
 impl<'b> Workbook<'b> {
-    /// Opens one.
+    /// Opens a workbook from its bytes.
     ///
     /// # Errors
-    /// If it is none, is locked, or would unpack to more than is believed.
+    /// If it is not a workbook, has a password, or would become too large when unpacked.
     pub fn open(path: &'b str, bytes: &'b [u8]) -> Result<Workbook<'b>, Diagnostic> {
         let error = |code, message: &str| Diagnostic::error(code, Place::file(path), message);
         if bytes.starts_with(b"\xD0\xCF\x11\xE0") {
             let message = "this workbook has a password, or is in the old .xls format";
-            return Err(error(Code::NotAWorkbook, message).help("save it as .xlsx or .ods without a password"));
+            return Err(error(Code::NotAWorkbook, message).cure("save it as .xlsx or .ods without a password"));
         }
         let fault = |what: &dyn std::fmt::Display| {
             let message = format!("this file cannot be read as a workbook: {what}");
             error(Code::NotAWorkbook, &message)
-                .help("open it in the spreadsheet program and save it again as .xlsx or .ods")
+                .cure("open it in the spreadsheet program and save it again as .xlsx or .ods")
         };
         if !bytes.starts_with(b"PK") {
             return Err(error(Code::NotAWorkbook, "this file is not a workbook, despite its extension")
-                .help("save it as .xlsx or .ods, or name it .csv if it is text"));
+                .cure("save it as .xlsx or .ods, or name it .csv if it is text"));
         }
         let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|e| fault(&e))?;
         let mut unpacked = 0_u64;
@@ -67,14 +66,14 @@ impl<'b> Workbook<'b> {
         if unpacked > MOST_UNPACKED {
             let message = format!("this workbook unpacks to {} MB, more than can be read", unpacked / 1_000_000);
             return Err(
-                error(Code::WorkbookTooLarge, &message).help("keep only the sheet to be read, or save it as CSV")
+                error(Code::WorkbookTooLarge, &message).cure("keep only the sheet to be read, or save it as CSV")
             );
         }
         let is_ods = archive.by_name("mimetype").is_ok();
         if let Some(swells) = bounds::swells(&mut archive, is_ods).map_err(|e| fault(&e))? {
             let message = format!("this workbook is much larger when it is read than on the disk: {swells}");
             return Err(error(Code::WorkbookTooLarge, &message)
-                .help("delete repeated cells beyond the table, or save the sheet as \"CSV UTF-8\""));
+                .cure("delete repeated cells beyond the table, or save the sheet as \"CSV UTF-8\""));
         }
         let book = if is_ods {
             Book::Ods(Box::new(Ods::new(Cursor::new(bytes)).map_err(|e| fault(&e))?))
@@ -84,7 +83,7 @@ impl<'b> Workbook<'b> {
         Ok(Workbook { path, bytes, book })
     }
 
-    /// The sheets of cells that are not hidden, in order.
+    /// Names of the visible worksheets, in order.
     pub fn sheets(&self) -> Vec<String> {
         let all = match &self.book {
             Book::Xlsx(book) => book.sheets_metadata(),
@@ -95,16 +94,16 @@ impl<'b> Workbook<'b> {
         all.iter().filter(seen).map(|sheet| sheet.name.clone()).collect()
     }
 
-    /// The cells of a sheet.
+    /// The filled cells of a sheet.
     ///
     /// # Errors
-    /// If they cannot be read, or lie too far apart.
+    /// If they cannot be read, or are too far apart.
     pub fn cells(&mut self, sheet: &str) -> Result<SheetCells, Diagnostic> {
         let (path, bytes) = (self.path, self.bytes);
         let place = || Place { file: path.to_owned(), sheet: Some(sheet.into()), ..Place::default() };
         let fault = |what: String| {
             Diagnostic::error(Code::NotAWorkbook, place(), format!("this sheet cannot be read: {what}"))
-                .help("open it in the spreadsheet program and save it again")
+                .cure("open it in the spreadsheet program and save it again")
         };
         let read = match &mut self.book {
             Book::Xlsx(book) => of_xlsx(book, sheet),
@@ -117,7 +116,7 @@ impl<'b> Workbook<'b> {
         if rows.saturating_mul(width) > MOST_CELLS {
             let message = format!("its cells are too far apart: {rows} rows of {width} columns");
             return Err(Diagnostic::error(Code::WorkbookTooLarge, place(), message)
-                .help("delete the rows and columns beyond the table"));
+                .cure("delete the rows and columns beyond the table"));
         }
         if read.cells.windows(2).any(|two| (two[0].row, two[0].column) == (two[1].row, two[1].column)) {
             return Err(fault("two cells have the same address".to_owned()));
@@ -144,7 +143,7 @@ fn values_of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<Spr
     while let Some((cell, style)) = reader.next_cell_with_style_id().map_err(|e| e.to_string())? {
         let percentage = is_percentage.get(style).copied().unwrap_or(false);
         let (row, column) = cell.get_position();
-        // Many cells may point to one text: it is counted before it is copied.
+        // Many cells may refer to one shared text, so its length is counted before it is copied.
         if let DataRef::SharedString(shared) = cell.get_value() {
             text += shared.len() as u64;
             if shared.len() > MOST_OF_A_CELL {
@@ -162,7 +161,7 @@ fn values_of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<Spr
     Ok(cells)
 }
 
-/// Cells with a formula and no value.
+/// Cells that have a formula and no saved value.
 fn not_calculated(
     book: &mut Xlsx<Cursor<&[u8]>>,
     sheet: &str,
@@ -202,7 +201,7 @@ fn of_ods(book: &mut Ods<Cursor<&[u8]>>, bytes: &[u8], sheet: &str) -> Result<Sh
     Ok(SheetCells { cells, merged: marks.merged })
 }
 
-/// What a value is held as; `None` where there is nothing.
+/// The value of a cell as it is kept; `None` if the cell is empty.
 fn held(data: &Data, percentage: bool) -> Option<CellValue> {
     Some(match data {
         Data::Empty => return None,
@@ -221,7 +220,7 @@ fn held(data: &Data, percentage: bool) -> Option<CellValue> {
     })
 }
 
-/// A date and time in ISO 8601, the time only where there is one; a duration in hours, minutes and seconds.
+/// A date and time in ISO 8601, without the time if it is midnight; a duration in hours, minutes and seconds.
 fn iso(moment: &ExcelDateTime) -> String {
     if moment.is_duration() {
         let seconds = truncated((moment.as_f64() * 86_400.0).round());
@@ -235,10 +234,10 @@ fn iso(moment: &ExcelDateTime) -> String {
     }
 }
 
-/// What the reader of ODF passes over.
+/// Facts of an ODF sheet that the ODF reader does not give.
 #[derive(Default)]
 struct OdsMarks {
-    /// By the first row they stand in: the last one, and the columns from first to last.
+    /// By first row of a repeated row: its last row, and the ranges of columns (first, last) that hold percentages.
     percentages: BTreeMap<u32, (u32, Vec<(u32, u32)>)>,
     merged: Vec<(CellAddress, CellAddress)>,
 }
@@ -251,7 +250,7 @@ impl OdsMarks {
     }
 }
 
-/// Percentages and merged ranges of a sheet. Source: OASIS ODF 1.3 part 3, 9.1.4 (cells), 19.385 (value types).
+/// Reads the percentages and merged ranges of a sheet. Source: OASIS ODF 1.3 part 3, 9.1.4 (cells), 19.385 (value types).
 fn ods_marks(bytes: &[u8], sheet: &str) -> Result<OdsMarks, String> {
     let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
     let file = archive.by_name("content.xml").map_err(|e| e.to_string())?;

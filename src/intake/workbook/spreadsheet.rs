@@ -1,6 +1,6 @@
-//! Cells of a sheet as a workbook holds them.
+//! Cells of a sheet, as a workbook stores them.
 
-/// A cell that is not empty; row and column from 0.
+/// A filled cell; row and column from 0.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SpreadsheetCell {
     pub row: u32,
@@ -8,14 +8,14 @@ pub struct SpreadsheetCell {
     pub held: CellValue,
 }
 
-/// What a cell holds.
+/// Value of a cell.
 #[derive(Clone, Debug, PartialEq)]
 pub enum CellValue {
     /// Text.
     Text(String),
     /// A number.
     Number(f64),
-    /// A number shown as a percentage, as a ratio.
+    /// A number that is shown as a percentage; 0.07 is 7 %.
     Percentage(f64),
     /// A date, a date and time, or a duration, in ISO 8601.
     Date(String),

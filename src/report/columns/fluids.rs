@@ -1,4 +1,4 @@
-//! Fluid: what is made up, bought and spent, and where it may burn.
+//! Columns about fluid: made up, bought, spent, and flammable fluid by place.
 
 use crate::fluid::flash;
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Plan, Spent};
@@ -38,7 +38,7 @@ impl<'a> ToMake<'a> {
         plan.make_up.iter().map(|made| ToMake { project, made, fluid: project.rules.fluid(made.fluid) })
     }
 
-    /// Whether rows in the totals need it: what only tanks without a price need is listed with them.
+    /// True if lots in the totals need the fluid. False if only tanks without a price need it; these are listed apart.
     pub fn is_needed(&self) -> bool {
         self.made.needed() != Millilitres::ZERO || self.made.rows > 0
     }
@@ -69,12 +69,12 @@ impl<'a> ToMake<'a> {
     pub const OUTSIDE: OfMade<'a> = Field::new(Column::litres("litres_outside"), |row| row.made.amount_outside.into());
     pub const HAZARD: OfMade<'a> = Field::new(Column::text("hazard").wide(60.0), |row| (&row.fluid.hazard).into());
     pub const RECIPE: OfMade<'a> = Field::new(Column::text("from"), |row| recipe(row.made).into());
-    /// `GHS 2, US IB`: how its flash point is classed.
+    /// Class by flash point: `GHS 2, US IB`.
     pub const CLASS: OfMade<'a> = Field::new(Column::text("class"), |row| {
         let category = |flash| flash::category(flash).map_or("-".to_owned(), |category| category.to_string());
         row.fluid.flash_c.map(|flash| format!("GHS {}, US {}", category(flash), flash::us_class(flash))).into()
     });
-    /// Its price, marked where it is not the project's own.
+    /// Price per litre, marked if it is a default.
     pub const PRICE_MARKED: OfMade<'a> = Field::new(Column::price("price_per_litre"), |row| {
         let price = row.project.fluid_price(row.made.fluid);
         if row.fluid.price_is_default { format!("{} (default)", price.text()).into() } else { price.into() }
@@ -89,7 +89,7 @@ impl<'a> ToMake<'a> {
     }
 }
 
-/// An amount, or nothing where there is none.
+/// An amount, or a blank cell if it is zero.
 fn if_any<'a>(amount: Millilitres) -> Cell<'a> {
     if amount == Millilitres::ZERO { Cell::Blank } else { amount.into() }
 }
@@ -107,13 +107,13 @@ impl<'a> ToBuy<'a> {
         Field::new(Column::litres("litres"), |row| (row.order.needed - row.order.from_stock).into());
     pub const CONTAINERS: OfBought<'a> =
         Field::new(Column::text("containers").wide(28.0), |row| containers(row.order).into());
-    /// The containers, or that it is not known what it is sold in.
+    /// The containers, or words for the case that their sizes are not stated.
     pub const CONTAINERS_OR_NOT_STATED: OfBought<'a> =
         Field::new(Column::text("containers"), |row| row.containers_or("sizes not stated").into());
     pub const CONTAINERS_ON_PAPER: OfBought<'a> =
         Field::new(Column::text("containers"), |row| row.containers_or("container sizes not stated").into());
     pub const COST: OfBought<'a> = Field::new(Column::money("cost"), |row| row.order.cost.into());
-    /// What the plan counts for it by the litre.
+    /// Its cost by the litre, as the plan counts it.
     pub const COUNTED: OfBought<'a> = Field::new(Column::money("counted by the litre"), |row| row.order.counted.into());
 
     fn containers_or(self, not_known: &'static str) -> String {
@@ -140,7 +140,7 @@ impl<'a> ToDispose<'a> {
     }
 }
 
-/// A line of `make-up.csv`: fluids to be made up, then what is bought, then what is spent.
+/// A line of `make-up.csv`: first the fluids made up, then those bought, then those spent.
 #[derive(Clone, Copy)]
 pub enum Line<'a> {
     Make(ToMake<'a>),
@@ -150,7 +150,7 @@ pub enum Line<'a> {
 
 type OfLine<'a> = Field<'a, Line<'a>>;
 
-/// A column of the file: what it shows of each of the three.
+/// A column of the file: the column it shows of a fluid made up and, if given, of one bought and one spent.
 macro_rules! line {
     ($made:ident $(, bought $bought:ident)? $(, spent $spent:ident)?) => {
         Field::new(ToMake::$made.column, |line| match line {
@@ -216,13 +216,13 @@ pub struct Burning<'a> {
 type OfPlace<'a> = Field<'a, Burning<'a>>;
 
 impl<'a> Burning<'a> {
-    /// Of a place, which is named so where the survey does not name it.
+    /// Flammable fluid at one place. `unnamed` is its name if the survey states none.
     pub fn at(place: &'a Flammable, unnamed: &'a str) -> Self {
         let name = if place.location.is_empty() { unnamed } else { &place.location };
         Burning { name, ..Burning::together("", &[place]) }
     }
 
-    /// Of several places, each at its own peak.
+    /// Sums over several places. `peak` adds the peak of each place, even if they are at different times.
     pub fn together(name: &'a str, places: &[&Flammable]) -> Self {
         let sum = |of: fn(&Flammable) -> Millilitres| places.iter().map(|place| of(place)).sum();
         Burning {
@@ -241,7 +241,7 @@ impl<'a> Burning<'a> {
     pub const AFTER: OfPlace<'a> = Field::new(Column::litres("after"), |row| row.after.into());
 }
 
-/// The same with its litres, if it has any, rounded up to the next tenth where any is left.
+/// The field with its litres rounded up to the next tenth; a field without litres is unchanged.
 pub fn in_tenths<'a>(field: Field<'a, Burning<'a>>) -> Field<'a, Burning<'a>> {
     if field.column.kind == Kind::Volume { field.kind(Kind::Tenths) } else { field }
 }

@@ -1,4 +1,4 @@
-//! A vessel that a specimen was held against.
+//! Columns of the file of options: one vessel judged for one specimen.
 
 use crate::collection::Specimen;
 use crate::options::{Filling, Fit, Refusal, Treatment};
@@ -7,7 +7,7 @@ use crate::report::table::{Cell, Column, Field, Unit};
 use crate::stock::Vessel;
 use crate::units::{Length, Money};
 
-/// A vessel with what was judged of it.
+/// A vessel with its verdict.
 #[derive(Clone, Copy)]
 pub struct JudgedLine<'a> {
     pub vessel: &'a Vessel,
@@ -69,7 +69,7 @@ impl<'a> JudgedLine<'a> {
         Self::UNIT,
     ];
 
-    /// The posture; a size that was not measured stays as it is.
+    /// The posture, or "as now" if the specimen was not measured.
     pub const POSTURE_OR_NOW: JudgedField<'a> = Field::new(Column::text("posture"), |row| {
         row.verdict.ok().map(|suits| suits.fit.stance.map_or("as now", |stance| stance.name())).into()
     });

@@ -1,4 +1,4 @@
-//! A label for inside a vessel.
+//! Columns of `labels.csv`: labels that go inside the vessels.
 
 use crate::collection::Specimen;
 use crate::plan::Placement;
@@ -14,16 +14,16 @@ pub struct Label<'a> {
     pub placement: &'a Placement,
     /// Day of the work, counted from 1.
     pub day: usize,
-    /// Which of its jars, counted from 1.
+    /// Number of the jar among those of the lot, counted from 1.
     pub jar: u32,
 }
 
-/// Jars that a lot is divided over.
+/// Number of jars that a lot is divided over.
 pub fn jars(placement: &Placement) -> u32 {
     placement.fit.map_or(1, |fit| fit.pieces)
 }
 
-/// Whether a label stands in the vessel of a row; in a tank it does.
+/// Whether a label stands upright in the vessel of a placement; in a tank it always does.
 pub fn stands(project: &Project, placement: &Placement) -> bool {
     let [wide, high] = [project.settings.label_width, project.settings.label_height];
     placement.vessel.is_none_or(|id| project.stock.vessel(id).label_stands(wide, high))

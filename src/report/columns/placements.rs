@@ -1,4 +1,4 @@
-//! What becomes of a lot.
+//! Columns about a lot and its placement.
 
 use std::borrow::Cow;
 
@@ -13,7 +13,7 @@ use crate::stock::VesselId;
 use crate::units::{Length, Millilitres};
 use crate::words;
 
-/// A lot with what becomes of it.
+/// A lot with its placement.
 #[derive(Clone, Copy)]
 pub struct Placed<'a> {
     pub project: &'a Project,
@@ -41,7 +41,7 @@ impl<'a> Placed<'a> {
     pub const WALL_GAP: PlacementField<'a> =
         Field::new(Column::length("wall_gap_mm"), |row| row.gap(|fit| fit.wall_gap));
     pub const COVER: PlacementField<'a> = Field::new(Column::length("cover_mm"), |row| row.gap(|fit| fit.cover));
-    /// What the free spaces are measured round: of a lot only one individual, the largest.
+    /// What the gaps refer to: in a lot of several individuals, one individual, the largest.
     pub const GAPS_OF: PlacementField<'a> = Field::new(Column::text("gaps_of"), |row| {
         let measured = row.placement.fit.and_then(|fit| fit.cover);
         measured.filter(|_| row.specimen.individuals > 1).map(|_| "one individual").into()
@@ -77,7 +77,7 @@ impl<'a> Placed<'a> {
     });
     pub const NEAREST_SHORTFALL: PlacementField<'a> =
         Field::new(Column::text("nearest_shortfall"), |row| row.near_miss().map(|(_, by)| words::refusal(by)).into());
-    /// A tank without a price has its place and its fluid here, and neither in the totals.
+    /// Whether the totals include the lot. They include no tank without a price, although its fluid is listed here.
     pub const IN_TOTALS: PlacementField<'a> = Field::new(Column::yes_no("in_totals"), |row| {
         let outcome = row.placement.outcome;
         let is_placed = matches!(outcome, Outcome::OnHand | Outcome::Order | Outcome::CustomTank);
@@ -110,38 +110,38 @@ impl<'a> Placed<'a> {
         Self::IN_TOTALS,
     ];
 
-    /// The vessel with how many of them, where they are several.
+    /// The vessel, with the number of pieces if there are several.
     pub const VESSELS: PlacementField<'a> = Field::new(Column::text("vessel"), |row| match row.placement.fit {
         Some(fit) if fit.pieces > 1 => format!("{} × {}", fit.pieces, row.named(row.placement.vessel)).into(),
         _ => row.id(row.placement.vessel),
     });
-    /// The vessel, or that it goes into a tank.
+    /// The vessel, or `@tank`.
     pub const VESSEL_OR_TANK: PlacementField<'a> =
         Field::new(Column::text("vessel"), |row| match row.placement.outcome {
             Outcome::CustomTank => "@tank".into(),
             _ => row.id(row.placement.vessel),
         });
-    /// Vessels to fill: a tank is one.
+    /// Number of vessels to fill; a tank counts as one.
     pub const VESSELS_TO_FILL: PlacementField<'a> =
         Field::new(Column::whole("vessels"), |row| row.placement.fit.map_or(1, |fit| fit.pieces).into());
     pub const LOCATION: PlacementField<'a> =
         Field::new(Column::text("location"), |row| (&row.specimen.location).into());
-    /// Where its vessels come from, with how many they are.
+    /// Where the vessels come from, with their number if there are several.
     pub const FROM: PlacementField<'a> = Field::new(Column::text("from"), |row| match row.placement.fit {
         Some(fit) if fit.pieces > 1 => format!("{}, in {}", row.placement.outcome.name(), fit.pieces).into(),
         _ => row.placement.outcome.name().into(),
     });
-    /// The posture of a lot that has one; one that was not measured stays as it is.
+    /// The posture, or "as now" if the lot was not measured.
     pub const POSTURE_OR_NOW: PlacementField<'a> =
         Field::new(Column::text("posture"), |row| row.posture("as now").into());
-    /// The same without saying whether it leans.
+    /// The posture without "leaning".
     pub const STANCE: PlacementField<'a> = Field::new(Column::text("posture"), |row| {
         row.placement.fit.and_then(|fit| fit.stance).map_or("as now", |stance| stance.name()).into()
     });
     pub const SMALLER_VESSEL: PlacementField<'a> =
         Field::new(Column::text("look for"), |row| words::smaller_vessel(row.project, row.specimen).into());
 
-    /// The vessel to look for, of a lot that waits for one.
+    /// The vessel to look for, if the lot waits for one.
     pub const WANTED: PlacementField<'a> = Field::new(Column::text("look for"), |row| {
         let mut wants = row.plan.wants.iter().filter(|want| want.instead_of.is_none());
         let want = wants.find(|want| want.specimens.contains(&row.placement.specimen));
@@ -156,7 +156,7 @@ impl<'a> Placed<'a> {
         self.placement.fit.as_ref().and_then(of).into()
     }
 
-    /// Of a lot that is filled.
+    /// The value, or a blank cell if the lot gets no fluid.
     fn filled<T: Into<Cell<'a>>>(self, value: T) -> Cell<'a> {
         self.placement.fluid.map(|_| value).into()
     }
@@ -178,7 +178,7 @@ impl<'a> Placed<'a> {
         if fit.is_some_and(|fit| fit.leaning) { format!("{stance} leaning").into() } else { stance.into() }
     }
 
-    /// `ethanol-30 480 ml|ethanol-50 480 ml`.
+    /// The baths in order: `ethanol-30 480 ml|ethanol-50 480 ml`.
     fn baths(self) -> String {
         let bath = |(fluid, amount): &(FluidId, Millilitres)| {
             format!("{} {} ml", self.project.rules.fluid(*fluid).id, amount.0)
@@ -186,7 +186,7 @@ impl<'a> Placed<'a> {
         self.placement.baths.iter().map(bath).collect::<Vec<_>>().join("|")
     }
 
-    /// The vessel that misses by least, and what it misses by, of a lot that no vessel takes.
+    /// The nearest vessel and its refusal, if the lot is in no listed vessel.
     fn near_miss(self) -> Option<&'a NearMiss> {
         self.placement.near_miss.as_deref().filter(|_| self.placement.vessel.is_none())
     }

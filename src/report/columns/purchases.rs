@@ -1,4 +1,4 @@
-//! What is bought of vessels, and what delivery costs.
+//! Columns about orders: vessels bought, and delivery.
 
 use crate::plan::{Delivery, Plan, Purchase};
 use crate::project::Project;
@@ -13,7 +13,7 @@ pub struct Ordered<'a> {
     pub line: PurchaseLine<'a>,
 }
 
-/// Packs of one offer, or what a supplier asks for delivery.
+/// Packs of one offer, or the delivery charge of a supplier.
 #[derive(Clone, Copy)]
 pub enum PurchaseLine<'a> {
     Packs(&'a Purchase),
@@ -33,17 +33,17 @@ impl<'a> Ordered<'a> {
         plan.purchases.iter().map(PurchaseLine::Packs).chain(deliveries).map(move |line| Ordered { project, line })
     }
 
-    /// The same with each delivery after its supplier's purchases.
+    /// All lines, with each delivery after its supplier's purchases.
     pub fn by_supplier(project: &'a Project, plan: &'a Plan) -> Vec<Self> {
         let mut lines: Vec<Self> = Ordered::all(project, plan).collect();
-        // Stable: purchases keep their order.
+        // The sort is stable: purchases of a supplier keep their order.
         lines.sort_by_key(|line| line.supplier());
         lines
     }
 
     pub const SUPPLIER: PurchaseField<'a> =
         Field::new(Column::text("supplier").wide(26.0), |row| row.supplier_name().unwrap_or("").into());
-    /// The supplier, or that none is named.
+    /// The supplier, or "no supplier named".
     pub const SUPPLIER_OR_NOBODY: PurchaseField<'a> = Field::new(Column::text("supplier").wide(26.0), |row| {
         Ordered::name_or_nobody(row.project, row.supplier()).into()
     });
@@ -77,7 +77,7 @@ impl<'a> Ordered<'a> {
     pub const SPARE: PurchaseField<'a> =
         Field::new(Column::count("spare"), |row| row.bought(|purchase| purchase.spare));
 
-    /// What it is in a description, as a file has it: delivery has no vessel of which this were one.
+    /// The description of the vessel, or "delivery": the file has no other column that tells a delivery line.
     const DESCRIPTION_OR_DELIVERY: PurchaseField<'a> = Field::new(Column::text("description"), |row| match row.line {
         PurchaseLine::Packs(_) => (Self::DESCRIPTION.cell)(row),
         PurchaseLine::Delivery(_) => DELIVERY.into(),
@@ -98,7 +98,7 @@ impl<'a> Ordered<'a> {
         Self::SPARE,
     ];
 
-    /// Columns of the workbook's order.
+    /// Columns of the order sheet of the workbook.
     pub const SHEET: [PurchaseField<'a>; 12] = [
         Self::SUPPLIER_OR_NOBODY,
         Self::KIND,
@@ -114,7 +114,7 @@ impl<'a> Ordered<'a> {
         Self::SPARE,
     ];
 
-    /// The vessel, or that it is the delivery.
+    /// The vessel, or "delivery".
     pub const WHAT: PurchaseField<'a> = Field::new(Column::text("vessel"), |row| match row.line {
         PurchaseLine::Packs(_) => (Self::VESSEL.cell)(row),
         PurchaseLine::Delivery(delivery) if delivery.charge == Money::ZERO => "delivery (free)".into(),
@@ -128,7 +128,7 @@ impl<'a> Ordered<'a> {
         };
         row.vessel().map(named).into()
     });
-    /// `2 × 12`.
+    /// Packs and pieces in each: `2 × 12`.
     pub const PACKS_OF: PurchaseField<'a> = Field::new(Column::figures("packs × pieces"), |row| {
         row.offer().zip(row.purchase()).map(|(offer, bought)| format!("{} × {}", bought.packs, offer.pack_size)).into()
     });
@@ -140,12 +140,12 @@ impl<'a> Ordered<'a> {
         }
     }
 
-    /// The name of a supplier, or that none is named.
+    /// The name of a supplier, or "no supplier named".
     pub fn name_or_nobody(project: &'a Project, supplier: Option<SupplierId>) -> &'a str {
         Ordered::named_or(project, supplier, "no supplier named")
     }
 
-    /// The name of a supplier, or these words where none is named.
+    /// The name of a supplier, or `unnamed` if there is none.
     pub fn named_or(project: &'a Project, supplier: Option<SupplierId>, unnamed: &'a str) -> &'a str {
         supplier.map_or(unnamed, |id| &project.stock.supplier(id).name)
     }

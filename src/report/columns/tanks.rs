@@ -1,11 +1,11 @@
-//! Tanks made to measure, their panes, and the sheets these are cut from.
+//! Columns about tanks made to measure, their panes, and the stock sheets the panes are cut from.
 
 use crate::collection::Specimen;
 use crate::plan::tanks::{PaneLine, TankDesign};
 use crate::plan::{Plan, SheetLayout, Tank};
 use crate::project::Project;
 use crate::report::table::{Cell, Column, Field, Unit};
-use crate::tank::remarks::PLAINLY;
+use crate::tank::remarks::ALWAYS_PRINTED;
 use crate::units::{Length, decimal};
 use crate::words::tank as words;
 use crate::words::tank::warnings::{remarks, warning};
@@ -20,7 +20,7 @@ pub struct Made<'a> {
 
 type OfTank<'a> = Field<'a, Made<'a>>;
 
-/// Sides as one says them: length, width, height.
+/// Sides in mm, joined by `×`.
 pub fn sides(sides: &[Length]) -> String {
     sides.iter().map(|side| decimal(side.mm(), 1)).collect::<Vec<_>>().join(" × ")
 }
@@ -82,9 +82,9 @@ impl<'a> Made<'a> {
     pub const WARNINGS: OfTank<'a> = Field::new(Column::text("warnings").wide(44.0), |row| {
         row.as_built(|d| d.warnings.iter().map(warning).collect::<Vec<_>>().join("; "))
     });
-    pub const LIMITS: OfTank<'a> = Field::new(Column::text("limits"), |_| remarks(&PLAINLY).into());
+    pub const LIMITS: OfTank<'a> = Field::new(Column::text("limits"), |_| remarks(&ALWAYS_PRINTED).into());
 
-    /// Columns of `tanks.csv`, after the key columns; those after the note but the last are blank where there is no design.
+    /// Columns of `tanks.csv`, after the key columns. Those between note and limits are blank if the tank has no design.
     pub const FILE: [OfTank<'a>; 27] = [
         Self::LENGTH,
         Self::WIDTH,
@@ -115,12 +115,12 @@ impl<'a> Made<'a> {
         Self::LIMITS,
     ];
 
-    /// Its clear sides in one cell.
+    /// The clear sides in one cell.
     pub const CLEAR: OfTank<'a> = Field::new(Column::figures("clear inside, mm").on_one_line(), |row| {
         sides(&[row.tank.length, row.tank.width, row.tank.height]).into()
     });
     pub const LITRES: OfTank<'a> = Field::new(Column::litres("litres"), |row| row.tank.fluid.into());
-    /// The thickness of its panes in one cell.
+    /// The thicknesses of the panes in one cell.
     pub const GLASS: OfTank<'a> = Field::new(Column::figures("walls / base / lid, mm"), |row| {
         row.as_built(|d| [d.wall, d.base, d.lid].map(|pane| decimal(pane.mm(), 1)).join(" / "))
     });
@@ -128,11 +128,11 @@ impl<'a> Made<'a> {
         Some(cost) => cost.into(),
         None => "unknown".into(),
     });
-    /// Its note without the ways out.
+    /// The note without the ways out.
     pub const SHORT_NOTE: OfTank<'a> =
         Field::new(Column::text("note"), |row| words::price(row.tank.price_basis).into());
 
-    /// Its cut list.
+    /// The lines of its cut list.
     pub fn cuts(self) -> impl Iterator<Item = CutLine<'a>> {
         self.tank.design.iter().flat_map(|design| &design.panes).map(|pane| CutLine { pane })
     }
@@ -184,7 +184,7 @@ impl<'a> OrderedSheets<'a> {
     pub const SHEETS: OfSheets<'a> = Field::new(Column::whole("sheets"), |row| row.alike.len().into());
     pub const PANES: OfSheets<'a> =
         Field::new(Column::whole("panes"), |row| row.alike.iter().map(|sheet| sheet.panes.len()).sum::<usize>().into());
-    /// How much of them becomes panes.
+    /// Share of the sheets' area that becomes panes.
     pub const USED: OfSheets<'a> = Field::new(Column::decimal("used_pct", 1, Unit::Percent), |row| {
         let panes = row.alike.iter().flat_map(|sheet| &sheet.panes);
         let used: f64 = panes.map(|pane| pane.length.mm() * pane.width.mm()).sum();

@@ -1,4 +1,4 @@
-//! A body as it stands in a vessel: what its front and its plan look like, and where it is nearest to the wall.
+//! A body in a vessel: its front view, its plan, and where it is nearest to the wall.
 
 use super::Drawing;
 use super::frame::{Frame, sides};
@@ -15,19 +15,20 @@ use crate::units::{Length, truncated_count};
 /// A body in one stance, as it is drawn.
 #[derive(Clone, Copy, Debug)]
 pub struct Posed {
-    /// Its footprint, the longer measure along.
+    /// Footprint before it is turned: `along` parallel to the front, `across` in depth.
     pub footprint: Footprint,
-    /// Degrees it is turned by about the vertical.
+    /// Rotation about the vertical, degrees.
     pub turn: f64,
-    /// From its lowest point to its highest.
+    /// Height from the lowest point to the highest.
     pub vertical: Length,
-    /// As a coil.
+    /// The coil, if the body is coiled.
     coil: Option<Coil>,
-    /// Leaning by so many degrees, with its own height and the measure it leans in.
+    /// For a body that leans parallel to the front: tilt in degrees, and the two measures that are tilted (its own height, then its thickness).
     lean: Option<(f64, Length, Length)>,
 }
 
-/// How a specimen is drawn in a vessel in a stance, whether it fits or not; `None` where it was not measured.
+/// How a specimen is drawn in a vessel in a stance, whether it fits or not. `None` if it was not measured, or if it
+/// cannot be coiled or cannot lean in this vessel.
 pub fn posed(project: &Project, specimen: &Specimen, vessel: &Vessel, stance: Stance, leaning: bool) -> Option<Posed> {
     let Size::Measured(envelope) = specimen.size else { return None };
     let (vertical, (one, other)) = stance.measures(&envelope);
@@ -51,7 +52,7 @@ pub fn posed(project: &Project, specimen: &Specimen, vessel: &Vessel, stance: St
         let lean_drawn = Some((lean.tilt_degrees, vertical, thick));
         let run = Length::at_least_zero(vertical.mm() * tilt.sin() + thick.mm() * tilt.cos());
         let level = if thick == footprint.along { footprint.across } else { footprint.along };
-        // It leans along the front where the level measure goes in depth, else in depth: then the front shows no tilt.
+        // It leans parallel to the front if that fits the room. Otherwise it leans in depth, and the front view shows no tilt.
         if run.fits(room.larger()) && level.fits(room.smaller()) {
             let footprint = Footprint { outline: Outline::Box, along: run, across: level };
             return Some(Posed { footprint, turn: 0.0, vertical: lean.top, coil: None, lean: lean_drawn });
@@ -59,17 +60,17 @@ pub fn posed(project: &Project, specimen: &Specimen, vessel: &Vessel, stance: St
         let footprint = Footprint { outline: Outline::Box, along: level, across: run };
         return Some(Posed { footprint, turn: 0.0, vertical: lean.top, coil: None, lean: None });
     }
-    // It stands as freely as it can, as the gap at the wall is judged.
+    // Turned if that widens the gap at the wall, as the judged gap assumes.
     let gap = |may_turn| fit::footprint::wall_gap(footprint, vessel.section, may_turn).mm();
     let turned = specimen.display != Display::Flat && gap(true) > gap(false) + LEAST_GAIN_MM;
     let turn = if turned { angle(footprint, vessel.section) } else { 0.0 };
     Some(Posed { footprint, turn, vertical, coil: None, lean: None })
 }
 
-/// A body is turned about the vertical where that frees more than this.
+/// A body is turned about the vertical if that widens the gap at the wall by more than this.
 const LEAST_GAIN_MM: f64 = 0.005;
 
-/// The angle in degrees at which the body leaves the same free space at all sides of a rectangular room.
+/// The angle in degrees, between 0 and 45, at which the body has the same gap at all sides of a rectangular room. By bisection.
 fn angle(footprint: Footprint, room: Section) -> f64 {
     let (wide, deep) = sides(room);
     let unequal = |degrees: f64| {
@@ -77,7 +78,7 @@ fn angle(footprint: Footprint, room: Section) -> f64 {
         (wide - along) - (deep - across)
     };
     let (mut low, mut high) = (0.0, 45.0);
-    // The longer room side is short at 0°; at 45° both extents are the same.
+    // At 0° the gap along the longer side is the smaller one. At 45° both extents are equal, so it is not the smaller one.
     for _ in 0..40 {
         let middle = (low + high) / 2.0;
         if unequal(middle) < 0.0 { low = middle } else { high = middle }
@@ -85,7 +86,7 @@ fn angle(footprint: Footprint, room: Section) -> f64 {
     (low + high) / 2.0
 }
 
-/// Of the footprint turned by some degrees, how far it reaches along and across.
+/// Extents of the footprint along and across, mm, after it is turned by `degrees`.
 fn extents(footprint: Footprint, degrees: f64) -> (f64, f64) {
     let (sine, cosine) = degrees.to_radians().sin_cos();
     let (p, q) = (footprint.along.mm(), footprint.across.mm());
@@ -96,17 +97,17 @@ fn extents(footprint: Footprint, degrees: f64) -> (f64, f64) {
 }
 
 impl Posed {
-    /// The same with its faces parallel to the vessel's.
+    /// The same pose with its faces parallel to the vessel's.
     pub fn not_turned(self) -> Self {
         Posed { turn: 0.0, ..self }
     }
 
-    /// How far it reaches to both sides in front and in depth, mm.
+    /// Whole width in front view and whole depth, mm.
     pub fn reach(&self) -> (f64, f64) {
         extents(self.footprint, self.turn)
     }
 
-    /// Its front, standing so high above the floor.
+    /// Draws the front view, with the lowest point at `above_floor`.
     pub fn front(&self, drawing: &mut Drawing, class: &'static str, frame: &Frame, above_floor: Length) {
         let [x, y] = frame.floor;
         let base = y - frame.on_paper(above_floor);
@@ -130,7 +131,7 @@ impl Posed {
         }
     }
 
-    /// Its plan.
+    /// Draws the plan.
     pub fn plan(&self, drawing: &mut Drawing, class: &'static str, frame: &Frame) {
         let size = [frame.on_paper(self.footprint.along), frame.on_paper(self.footprint.across)];
         match self.footprint.outline {
@@ -143,7 +144,7 @@ impl Posed {
         }
     }
 
-    /// The line in plan from the body to the wall where they are nearest, in mm from the middle.
+    /// The shortest line in plan from the body to the wall: its ends on the body and on the wall, mm from the centre.
     pub fn nearest(&self, section: Section) -> [[f64; 2]; 2] {
         let (p, q) = (self.footprint.along.mm() / 2.0, self.footprint.across.mm() / 2.0);
         let (wide, deep) = (sides(section).0 / 2.0, sides(section).1 / 2.0);
@@ -153,7 +154,7 @@ impl Posed {
                 let out = wide / x.hypot(y).max(f64::MIN_POSITIVE);
                 [[x, y], [x * out, y * out]]
             }
-            // Turned it has the same free space at all sides: its rightmost point.
+            // A turned body has the same gap at all sides; the line starts at its rightmost point.
             Section::Rectangular(..) if self.turn != 0.0 => {
                 let (sine, cosine) = self.turn.to_radians().sin_cos();
                 let x = self.reach().0 / 2.0;
@@ -169,5 +170,5 @@ impl Posed {
     }
 }
 
-/// Layers of a coil that are drawn.
+/// Largest number of layers drawn of a coil.
 const MOST_LAYERS: usize = 40;

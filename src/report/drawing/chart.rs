@@ -1,14 +1,14 @@
-//! Charts: a bar divided into its parts, bars by name, sizes against vessels, and a histogram. Parts differ by pattern as
-//! well as by colour, and what a chart shows stands in a table too.
+//! Charts: a bar divided into its parts, bars by name, bodies and vessels by size, and a histogram. Parts differ by
+//! pattern as well as by colour, and the figures of a chart are also in a table.
 
 use super::{Anchor, Drawing, at};
 use crate::report::html::page::Markup;
 use crate::units::truncated;
 
-/// A part of a bar: its pattern (a class of the style sheet), its name, its size, and that in words.
+/// A part of a bar: its pattern (a class of the style sheet), its name, its size, and its size in words.
 pub type Part = (&'static str, &'static str, f64, String);
 
-/// One bar divided into parts, whose names stand under it in a legend; what they come to stands in the table beside.
+/// One bar divided into parts, with a legend of their names under it. The amounts are in the table beside it.
 pub fn divided(title: &str, parts: &[Part]) -> Markup {
     const WIDE: f64 = 96.0;
     let whole: f64 = parts.iter().map(|(_, _, size, _)| size).sum();
@@ -29,7 +29,7 @@ pub fn divided(title: &str, parts: &[Part]) -> Markup {
     drawing.markup()
 }
 
-/// Bars by name, each of two parts (solid, hatched) with its sum in words.
+/// Bars, one for each row: its name, its two parts (solid, hatched), and their sum in words.
 pub fn bars(title: &str, description: &str, rows: &[(String, [f64; 2], String)]) -> Markup {
     const WIDE: f64 = 132.0;
     const NAMES: f64 = 46.0;
@@ -47,7 +47,7 @@ pub fn bars(title: &str, description: &str, rows: &[(String, [f64; 2], String)])
     drawing.markup()
 }
 
-/// At most so many characters, the rest as a mark.
+/// Text of at most `most` characters; `…` stands for what is cut off.
 pub fn shortened(text: &str, most: usize) -> String {
     if text.chars().count() <= most {
         return text.to_owned();
@@ -55,20 +55,20 @@ pub fn shortened(text: &str, most: usize) -> String {
     text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
 }
 
-/// What stands at a point of [`sizes`], the undermost first.
+/// Kinds of points in [`sizes`], in the order they are drawn: later kinds cover earlier ones.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Point {
-    /// A body that a vessel serves.
+    /// A body that is not a `Leftover`.
     Body,
-    /// A body that none serves.
+    /// A body without a suitable listed vessel.
     Leftover,
-    /// A vessel offered that no row goes into.
+    /// An available vessel that no lot goes into.
     Vessel,
-    /// A vessel offered that a row goes into.
+    /// An available vessel that a lot goes into.
     UsedVessel,
 }
 
-/// Widths and heights in mm on scales of equal ratios.
+/// Bodies and vessels by width and height in mm, on logarithmic scales.
 pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Markup {
     const WIDE: f64 = 150.0;
     const HIGH: f64 = 104.0;
@@ -98,7 +98,7 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
         "bore or smaller inner width, mm (of a body: the part that must pass)",
     );
     drawing.text([0.5, 3.0], Anchor::Start, "height, mm");
-    // Points that fall on one another are drawn once, larger.
+    // Points of one kind that fall in one cell are drawn as one larger point.
     let mut drawn: std::collections::BTreeMap<(Point, i64, i64), usize> = std::collections::BTreeMap::new();
     let square = if points.len() > MANY { WIDE_CELL } else { CELL };
     for &(point, wide, high) in points {
@@ -122,12 +122,14 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
     drawing.markup()
 }
 
-/// Points of one such square of paper are drawn as one, mm; of a wider one where there are many.
+/// Side of a cell of the paper, mm: points in one cell are drawn as one.
 const CELL: f64 = 1.2;
+/// Side of a cell if there are more than [`MANY`] points, mm.
 const WIDE_CELL: f64 = 2.4;
+/// Number of points above which the wide cell is used.
 const MANY: usize = 1_000;
 
-/// Round values 1, 2, 5 × 10ⁿ from below the least to above the largest.
+/// Tick values 1, 2, 5 × 10ⁿ that enclose the smallest and the largest value.
 fn ticks(values: impl Iterator<Item = f64>) -> Vec<f64> {
     let (low, high) = values.fold((f64::MAX, 1.0_f64), |(low, high), value| (low.min(value.max(1.0)), high.max(value)));
     let low = low.min(high);
@@ -137,7 +139,8 @@ fn ticks(values: impl Iterator<Item = f64>) -> Vec<f64> {
     steps[from..=to.max(from + 1)].to_vec()
 }
 
-/// Upright bars of counts by class, with the limits of the classes between them (one more than bars) and a limit of all.
+/// A histogram: one bar for each class, under it the `edges` of the classes (one more than bars), and a vertical line
+/// for the `limit`: the number of classes before it, and its words.
 pub fn histogram(
     title: &str,
     description: &str,

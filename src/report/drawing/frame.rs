@@ -1,39 +1,41 @@
-//! Where front and plan of a vessel stand on the paper, at which scale.
+//! Position and scale of the front view and the plan of a vessel on paper.
 
 use super::scale_below;
 use crate::stock::{Section, Vessel};
 use crate::units::Length;
 
-/// Widest and narrowest figure on paper, mm: three or five of them and the gaps between fill a page.
+/// Largest width of a figure on paper, mm: three of them and the gaps between fit the width of a page.
 pub const FIGURE_MM: f64 = 58.0;
+/// Smallest width of a figure on paper, mm: five of them and the gaps between fit the width of a page.
 const LEAST_MM: f64 = 33.5;
 const LEFT: f64 = 3.0;
-/// Room for the dimension of what covers the body.
+/// Room for the dimension of the fluid above the body.
 const RIGHT: f64 = 12.0;
 const TOP: f64 = 8.5;
 const BOTTOM: f64 = 6.0;
 const GAP: f64 = 4.5;
-/// Room for the heights of both views where one stands above the other, and for the front alone.
+/// Room for the heights of both views, mm, if the plan is below the front view.
 const STACKED_MM: f64 = 50.0;
+/// Room for the height of the front view, mm, if the plan is beside it.
 const BESIDE_MM: f64 = 50.0;
 
-/// Front and plan of something so wide, deep and high.
+/// Position and scale of a front view and a plan; lengths in mm of paper.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Frame {
-    /// Paper over real.
+    /// Length on paper over real length.
     pub scale: f64,
-    /// The same in words.
+    /// The scale in words.
     pub words: &'static str,
-    /// Middle of the front view's floor.
+    /// Middle of the floor in the front view.
     pub floor: [f64; 2],
-    /// Middle of the plan.
+    /// Centre of the plan.
     pub plan: [f64; 2],
-    /// Of the whole drawing.
+    /// Width and height of the whole drawing.
     pub size: [f64; 2],
 }
 
 impl Frame {
-    /// A frame for these measures in mm, as large as the figure allows.
+    /// A frame for an object of these measures in mm, at the largest standard scale that the figure allows.
     pub fn new(wide: f64, deep: f64, high: f64) -> Self {
         let [wide_mm, deep_mm, high_mm] = [wide, deep, high].map(|side| side.max(1.0));
         let room = FIGURE_MM - LEFT - RIGHT;
@@ -60,7 +62,7 @@ impl Frame {
         Frame::new(wide, deep, vessel.inner_height.mm())
     }
 
-    /// A real length on the paper.
+    /// A real length on paper, mm.
     pub fn on_paper(&self, length: Length) -> f64 {
         length.mm() * self.scale
     }

@@ -1,4 +1,4 @@
-//! Near misses: a body against the vessel that refuses it by least, with the overlap that stops it.
+//! Near misses: a body drawn against its nearest vessel, with the overlap for which the vessel is refused.
 
 use super::body::{Posed, posed};
 use super::frame::{Frame, sides};
@@ -15,7 +15,8 @@ use crate::stock::{Section, Vessel, VesselId};
 use crate::units::Length;
 use crate::words;
 
-/// A refusal as an overlap. `None` where it is not a matter of space. `name` tells its clip apart in the document.
+/// A drawing of a refusal as an overlap. `None` if the cause is not space, or if the body cannot be drawn. The ids of its
+/// clip paths begin with `name`, which is unique in the document.
 pub fn overlap(project: &Project, specimen: &Specimen, id: VesselId, refusal: Refusal, name: &str) -> Option<Markup> {
     let vessel = project.stock.vessel(id);
     let title = format!("{} against {}", specimen.key, words::near_miss(project, &(id, refusal)));
@@ -43,11 +44,11 @@ impl Scene<'_> {
         Drawing::new(frame.size[0], frame.size[1], &self.title, &format!("{what}; {}", frame.words))
     }
 
-    /// The stance whose lack, as `lack` has it, comes nearest to the refusal's.
-    fn stance(&self, refusal: Refusal, lack: impl Fn(Stance) -> Option<Length>) -> Option<Stance> {
+    /// The allowed stance whose shortfall, computed by `shortfall`, is nearest to the shortfall of the refusal.
+    fn stance(&self, refusal: Refusal, shortfall: impl Fn(Stance) -> Option<Length>) -> Option<Stance> {
         let wanted = refusal.shortfall?;
         let stances = Stance::allowed(self.specimen.posture).iter().copied();
-        let off = |stance: Stance| lack(stance).map(|lack| ((lack.mm() - wanted).abs(), stance));
+        let off = |stance: Stance| shortfall(stance).map(|shortfall| ((shortfall.mm() - wanted).abs(), stance));
         stances.filter_map(off).min_by(|one, other| one.0.total_cmp(&other.0)).map(|(_, stance)| stance)
     }
 
@@ -67,7 +68,7 @@ impl Scene<'_> {
         clearance::own_or_wall(&self.project.settings, self.specimen.particulars.clearance, smaller)
     }
 
-    /// Its faces parallel to the vessel's, as a lack is counted. None for a coil: that has no size before it goes in.
+    /// The pose with its faces parallel to the vessel's, as a shortfall is measured. `None` for a coil: its size depends on the vessel.
     fn pose(&self, stance: Stance) -> Option<Posed> {
         let pose = posed(self.project, self.specimen, self.vessel, stance, false).filter(|_| stance != Stance::Coil);
         pose.map(Posed::not_turned)
@@ -79,7 +80,7 @@ impl Scene<'_> {
         Frame::new(wide.max(reach), deep.max(depth), high)
     }
 
-    /// The part of the body outside of `free` cross-hatched, in plan and in front.
+    /// Draws the body in plan and in front view, the part outside of `free` cross-hatched.
     fn outside(&self, drawing: &mut Drawing, pose: &Posed, free: Section, above_floor: Length, frame: &Frame) {
         pose.plan(drawing, "over", frame);
         pose.front(drawing, "over", frame, above_floor);
@@ -100,17 +101,17 @@ impl Scene<'_> {
         drawing.within_rect(&format!("{}-front", self.name), corner, [wide, frame.size[1]], front);
     }
 
-    /// Standing on the rim it does not pass.
+    /// Mouth too narrow: the body on the rim.
     fn mouth(&self, refusal: Refusal) -> Option<Markup> {
         let settings = &self.project.settings;
         let give = 1.0 - self.specimen.section_give;
         let passing = |body: Footprint| Footprint { along: body.along * give, across: body.across * give, ..body };
         let free = |body: Footprint| clearance::mouth(settings, fit::mouth::measure(body, self.vessel.mouth));
-        let lack = |stance: Stance| {
+        let shortfall = |stance: Stance| {
             let footprint = passing(self.body(stance)?.1);
             Some(judge::narrow(footprint.into(), self.vessel.mouth, free(footprint), self.turns()))
         };
-        let stance = self.stance(refusal, lack)?;
+        let stance = self.stance(refusal, shortfall)?;
         let pose = self.pose(stance)?;
         let room = self.vessel.mouth.less(free(passing(self.body(stance)?.1)));
         let high = self.vessel.inner_height.mm() + pose.vertical.mm() + 2.0;
@@ -127,13 +128,13 @@ impl Scene<'_> {
         Some(drawing.markup())
     }
 
-    /// Inside, wider than the room.
+    /// Vessel too narrow: the body in the vessel, wider than the free section.
     fn narrow(&self, refusal: Refusal) -> Option<Markup> {
-        let lack = |stance: Stance| {
+        let shortfall = |stance: Stance| {
             let footprint = self.body(stance)?.1;
             Some(judge::narrow(footprint.into(), self.vessel.section, self.wall() * 2.0, self.turns()))
         };
-        let pose = self.pose(self.stance(refusal, lack)?)?;
+        let pose = self.pose(self.stance(refusal, shortfall)?)?;
         let frame = self.frame(&pose, self.vessel.inner_height.max(pose.vertical).mm());
         let mut drawing = self.drawing(
             &frame,
@@ -153,15 +154,15 @@ impl Scene<'_> {
         super::vessel::section(drawing, "limit", room, frame);
     }
 
-    /// Inside, higher than the fluid may cover.
+    /// Vessel too low: the body in the vessel, above the highest point it may reach.
     fn low(&self, refusal: Refusal) -> Option<Markup> {
         let settings = &self.project.settings;
         let fill = judge::fill(self.project, self.specimen.fluid, self.vessel);
         let cover = clearance::cover(settings, self.vessel.inner_height);
         let limit = fill.height.less(cover).min(self.vessel.body_height);
         let pose = |stance: Stance| posed(self.project, self.specimen, self.vessel, stance, false);
-        let lack = |stance: Stance| Some((settings.floor + pose(stance)?.vertical).less(limit));
-        let pose = pose(self.stance(refusal, lack)?)?;
+        let shortfall = |stance: Stance| Some((settings.floor + pose(stance)?.vertical).less(limit));
+        let pose = pose(self.stance(refusal, shortfall)?)?;
         let frame = self.frame(&pose, self.vessel.inner_height.max(pose.vertical + settings.floor).mm());
         let mut drawing = self
             .drawing(&frame, "the body in the vessel; cross-hatched: the part above the highest point it may reach");
@@ -182,7 +183,7 @@ impl Scene<'_> {
         Some(drawing.markup())
     }
 
-    /// Tissue as if it lay level on the floor, against the share it may have.
+    /// Vessel too crowded: the tissue as if it lay level on the floor, against the share allowed.
     fn crowded(&self, refusal: Refusal) -> Markup {
         let fill = judge::fill(self.project, self.specimen.fluid, self.vessel);
         let allowed = self.project.settings.tissue_share_pct.ratio();
@@ -202,7 +203,7 @@ impl Scene<'_> {
         drawing.markup()
     }
 
-    /// Under its shelf.
+    /// Vessel too high for the shelf: the vessel under the shelf above.
     fn shelf(&self) -> Option<Markup> {
         let (limit, outer) = (self.specimen.particulars.max_outer_height?, self.vessel.outer_height?);
         let (wide, deep) = sides(self.vessel.section);
@@ -219,7 +220,7 @@ impl Scene<'_> {
     }
 }
 
-/// How far the body reaches along the front, above everything that is drawn so high.
+/// Dimension of the body's width, above a front view that is `high` mm high.
 fn over_body(drawing: &mut Drawing, pose: &Posed, high: f64, frame: &Frame) {
     let [x, floor] = frame.floor;
     let half = pose.reach().0 * frame.scale / 2.0;
@@ -229,7 +230,7 @@ fn over_body(drawing: &mut Drawing, pose: &Posed, high: f64, frame: &Frame) {
     clamped(drawing, x, y - 1.1, &words, frame);
 }
 
-/// The width of the mouth, under the floor.
+/// Dimension of the mouth's width, under the floor.
 fn mouth_under(drawing: &mut Drawing, vessel: &Vessel, frame: &Frame) {
     let [x, floor] = frame.floor;
     let half = sides(vessel.mouth).0 * frame.scale / 2.0;

@@ -10,10 +10,10 @@ use crate::words::tank as words;
 /// Width of the drawing on paper, mm.
 const WIDE: f64 = 150.0;
 
-/// Panes from this width and height on paper have their names written in.
+/// Smallest width and height on paper, mm, of a pane with its name written in.
 const NAMED: [f64; 2] = [17.0, 3.6];
 
-/// The layout of one sheet; panes too small for words carry the number of their line in the table under it.
+/// The layout of one sheet. A pane too small for its name has only its number in the table below.
 pub fn layout(project: &Project, sheet: &SheetLayout) -> Markup {
     let [length, width] = [sheet.length, sheet.width].map(|side| side.mm().max(1.0));
     let (scale, words) = scale_below(((WIDE - 12.0) / length).min(100.0 / width));
@@ -38,7 +38,7 @@ pub fn layout(project: &Project, sheet: &SheetLayout) -> Markup {
             let words = if words.chars().count() > room { number } else { words };
             drawing.text(middle, Anchor::Middle, &words);
         } else {
-            // Also where it stands out a little: a pane without its number is in no table.
+            // Even if it overlaps the edge: without its number a pane cannot be found in the table.
             drawing.text(middle, Anchor::Middle, &number);
         }
     }

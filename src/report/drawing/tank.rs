@@ -1,5 +1,5 @@
-//! A tank made to measure in three views: front, side and plan, clear and outer sizes dimensioned, the fluid to its
-//! freeboard and the envelope of what stands in it.
+//! A tank made to measure in front view, side view and plan, with clear and outer dimensions, the fluid up to the
+//! freeboard, and the envelope of the body.
 
 use super::{Anchor, Drawing, scale_below};
 use crate::collection::{Posture, Size, Specimen};
@@ -15,17 +15,17 @@ const WIDE: f64 = 102.0;
 const LEFT: f64 = 2.0;
 const TOP: f64 = 12.0;
 const GAP: f64 = 24.0;
-/// Room for the height of front and plan together.
+/// Room for the heights of front view and plan together, mm.
 const HIGH: f64 = 62.0;
 
-/// One view: its lower left corner inside, its clear sides and what is drawn in it.
+/// One view: its lower left inner corner, its clear width and clear height, mm of paper.
 struct View {
     corner: [f64; 2],
     wide: f64,
     high: f64,
 }
 
-/// The tank of a specimen.
+/// The drawing of a specimen's tank.
 pub fn tank(project: &Project, tank: &Tank) -> Markup {
     let specimen = &project.collection.specimens[tank.specimen];
     let [length, width, height] = [tank.length, tank.width, tank.height].map(Length::mm);
@@ -66,7 +66,7 @@ pub fn tank(project: &Project, tank: &Tank) -> Markup {
     drawing.markup()
 }
 
-/// The envelope along, across and upright, the longer side along.
+/// The envelope of the body along, across and upright, the longer side along. `None` if it was not measured.
 fn body(specimen: &Specimen, tank: &Tank) -> Option<[Length; 3]> {
     let Size::Measured(measured) = specimen.size else { return None };
     if specimen.posture == Posture::Coil || tank.stance == Stance::Coil {
@@ -92,7 +92,7 @@ fn description(project: &Project, specimen: &Specimen, tank: &Tank) -> String {
     format!("{clear} mm clear, {ml} ml of {fluid}; {glass}")
 }
 
-/// Walls, base and lid as they are seen from the front or the side.
+/// Walls, base and lid in front or side view; without a design only the outline.
 fn elevation(drawing: &mut Drawing, view: &View, [wall, base, lid]: [f64; 3], glass: bool) {
     let [x, floor] = view.corner;
     let top = floor - view.high;
@@ -116,7 +116,7 @@ fn plan_view(drawing: &mut Drawing, view: &View, wall: f64) {
     drawing.text([x, corner[1] - wall - 1.2], Anchor::Start, "plan");
 }
 
-/// Clear sizes, outer sizes, freeboard.
+/// Dimensions: clear sizes, outer sizes, freeboard.
 fn sizes(
     drawing: &mut Drawing,
     tank: &Tank,

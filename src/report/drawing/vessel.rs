@@ -1,5 +1,5 @@
-//! A specimen in its vessel: front and plan to scale, the fluid's surface, and what is free at the wall, above the body
-//! and in the mouth.
+//! A specimen in its vessel: front view and plan to scale, the surface of the fluid, and the free space at the wall,
+//! above the body and in the mouth.
 
 use super::body::{Posed, posed};
 use super::frame::{Frame, sides};
@@ -12,19 +12,19 @@ use crate::rules::clearance::Fill;
 use crate::stock::{Section, Vessel, VesselId};
 use crate::units::Length;
 
-/// The name of a vessel's symbol in a document.
+/// The id of a vessel's symbol in a document.
 pub fn symbol_name(id: VesselId) -> String {
     format!("vessel-{}", id.0)
 }
 
-/// A vessel's outlines once for all drawings of it, in the frame they all have.
+/// The outlines of a vessel as an SVG symbol, which all drawings of the vessel use. They have the same frame.
 pub fn symbol(vessel: &Vessel, id: VesselId) -> Markup {
     let mut drawing = Drawing::new(0.0, 0.0, "", "");
     outlines(&mut drawing, vessel, &Frame::of(vessel));
     element_with("symbol", &[("id", &symbol_name(id)), ("overflow", "visible")], drawing.inside())
 }
 
-/// Walls, mouth and closure, front and plan.
+/// Draws walls, mouth and closure in front view and plan.
 pub(super) fn outlines(drawing: &mut Drawing, vessel: &Vessel, frame: &Frame) {
     let [x, floor] = frame.floor;
     let (half, neck) = halves(vessel, frame);
@@ -54,7 +54,7 @@ fn halves(vessel: &Vessel, frame: &Frame) -> (f64, f64) {
     (sides(vessel.section).0 * frame.scale / 2.0, sides(vessel.mouth).0 * frame.scale / 2.0)
 }
 
-/// A section in plan.
+/// Draws a section in plan.
 pub(super) fn section(drawing: &mut Drawing, class: &'static str, section: Section, frame: &Frame) {
     let [x, y] = frame.plan;
     let (wide, deep) = sides(section);
@@ -65,7 +65,7 @@ pub(super) fn section(drawing: &mut Drawing, class: &'static str, section: Secti
     }
 }
 
-/// The fluid in a vessel, front and plan.
+/// Draws the fluid in a vessel in front view and plan.
 pub(super) fn fluid(drawing: &mut Drawing, vessel: &Vessel, fill: Fill, frame: &Frame) {
     let [x, floor] = frame.floor;
     let (half, neck) = halves(vessel, frame);
@@ -83,7 +83,7 @@ pub(super) fn fluid(drawing: &mut Drawing, vessel: &Vessel, fill: Fill, frame: &
     drawing.surface([x - reach, x + reach], surface);
 }
 
-/// A specimen as it stands in a vessel that serves it.
+/// The drawing of a specimen in the vessel it is placed in.
 pub fn standing(project: &Project, specimen: &Specimen, id: VesselId, fit: &Fit) -> Markup {
     let vessel = project.stock.vessel(id);
     let frame = Frame::of(vessel);
@@ -121,7 +121,7 @@ fn description(specimen: &Specimen, fit: &Fit, fill: Fill) -> String {
     )
 }
 
-/// How wide the mouth is, and what is free in it.
+/// Dimension of the mouth's width, with the free space in it.
 fn mouth(drawing: &mut Drawing, vessel: &Vessel, free: Option<Length>, frame: &Frame) {
     let [x, floor] = frame.floor;
     let neck = halves(vessel, frame).1;
@@ -133,7 +133,7 @@ fn mouth(drawing: &mut Drawing, vessel: &Vessel, free: Option<Length>, frame: &F
     clamped(drawing, x, y - 1.1, &text, frame);
 }
 
-/// `57.1`, or `120 × 80` where it is not round.
+/// The size of a section in mm: `57.1` if it is round, else `120 × 80`.
 pub(super) fn section_words(section: Section) -> String {
     match section {
         Section::Round(bore) => mm(bore),
@@ -141,14 +141,14 @@ pub(super) fn section_words(section: Section) -> String {
     }
 }
 
-/// Text centred at `x`, moved to the right where it would leave the paper.
+/// Text centred at `x`, moved sideways if it would leave the paper.
 pub(super) fn clamped(drawing: &mut Drawing, x: f64, y: f64, text: &str, frame: &Frame) {
     let half = text.chars().count() as f64 * 0.65;
     let x = x.max(half + 0.4).min((frame.size[0] - half - 0.4).max(half + 0.4));
     drawing.text([x, y], Anchor::Middle, text);
 }
 
-/// Inner width, under the floor.
+/// Dimension of the inner width, under the floor.
 pub(super) fn inside(drawing: &mut Drawing, vessel: &Vessel, frame: &Frame) {
     let [x, floor] = frame.floor;
     let half = halves(vessel, frame).0;
@@ -160,7 +160,7 @@ pub(super) fn inside(drawing: &mut Drawing, vessel: &Vessel, frame: &Frame) {
     clamped(drawing, x, floor + 3.6, &text, frame);
 }
 
-/// Fluid above the highest point. The lines that carry the dimension out leave body and surface as they are drawn.
+/// Dimension of the fluid above the body's highest point. Its extension lines start at the body and at the surface.
 fn above_body(drawing: &mut Drawing, vessel: &Vessel, pose: &Posed, [top, surface]: [Length; 2], frame: &Frame) {
     let [x, floor] = frame.floor;
     let (half, neck) = halves(vessel, frame);
@@ -174,7 +174,7 @@ fn above_body(drawing: &mut Drawing, vessel: &Vessel, pose: &Posed, [top, surfac
     drawing.upright([surface, top], right + 1.9, &text);
 }
 
-/// Where the body is nearest to the wall, and how much is free there.
+/// The gap where the body is nearest to the wall, as a line and in words.
 fn at_wall(drawing: &mut Drawing, vessel: &Vessel, pose: &Posed, gap: Option<Length>, frame: &Frame) {
     let [x, y] = frame.plan;
     let [from, to] =

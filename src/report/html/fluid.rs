@@ -1,4 +1,4 @@
-//! Make-up of fluids, what to beware of, what is spent, and the cautions that apply.
+//! Fluids to make up, their hazards, spent fluid, flammable fluid by place, and the cautions that apply.
 
 use itertools::Itertools;
 
@@ -15,7 +15,7 @@ use crate::rules::Fluid;
 use crate::units::{Millilitres, decimal};
 use crate::words::caution;
 
-/// How much of each fluid to make up, and of what.
+/// How much of each fluid to make up, and from what.
 pub(super) fn to_make(paper: Paper) -> Markup {
     let plan = paper.plan;
     if plan.make_up.is_empty() {
@@ -35,7 +35,7 @@ pub(super) fn to_make(paper: Paper) -> Markup {
     content
 }
 
-/// What to beware of in each fluid, what is spent, and where what burns stands.
+/// Annex: hazards of each fluid, spent fluid by kind, and flammable fluid by place.
 pub(super) fn fluid(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     if plan.make_up.is_empty() {
@@ -57,7 +57,7 @@ pub(super) fn fluid(paper: Paper) -> Markup {
     section("fluid", "Annex: fluid", content)
 }
 
-/// The table of fluids with their litres and what they cost.
+/// The table of fluids with their litres and costs.
 fn amounts(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let fields = [
@@ -89,7 +89,7 @@ fn amounts(paper: Paper) -> Markup {
     table.markup()
 }
 
-/// What each fluid is made from.
+/// The table of what each fluid is made from.
 fn made_from(paper: Paper) -> Markup {
     let fields = [ToMake::NAME.headed("made from, at 20 °C"), ToMake::TO_MAKE, ToMake::RECIPE.headed("of")];
     let made = ToMake::all(paper.project, paper.plan).filter(|row| row.made.to_make > Millilitres::ZERO);
@@ -140,11 +140,11 @@ fn flammable(paper: Paper) -> Markup {
     let places = plan.flammable.iter().sorted_by_cached_key(|place| natural(&place.location));
     let places = places.take(shown).map(|place| Burning::at(place, "not stated"));
     let mut table = PaperTable::of(title, &fields, places);
-    let peak = burning::Moved::of(project, plan).peak(|held| held.burns());
+    let peak = burning::FluidByPlace::of(project, plan).peak(|held| held.burns());
     let all = Burning { peak, ..Burning::together("all places", &plan.flammable.iter().collect_vec()) };
     table.sum(cells(&fields, all).map(Into::into));
     table.markup().with(rest(shown, plan.flammable.len(), "plan.json"))
 }
 
-/// Places that are listed.
+/// Largest number of places listed.
 const MOST_PLACES: usize = 60;

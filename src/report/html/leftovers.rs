@@ -1,4 +1,5 @@
-//! Rows that are not placed, and rows that no listed vessel serves: what each waits for, and what stops it by least.
+//! Lots that are not placed, with the reason and the vessels to look for; and near misses: lots without a suitable
+//! listed vessel, each drawn against the nearest vessel, the one that refuses it by least.
 
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
@@ -15,19 +16,19 @@ use crate::report::table::html::PaperTable;
 use crate::stock::VesselId;
 use crate::words::{self, warning};
 
-/// Outcomes of lots that are not placed, each with a title and the head of the column of reasons.
+/// Outcomes of lots that are not placed, each with the title of its table and the heading of its reason column.
 const GROUPS: [(Outcome, &str, &str); 3] = [
     (Outcome::NeedsDecision, "Needs a decision", "reason"),
     (Outcome::Deferred, "Deferred", "reason"),
     (Outcome::Held, "Held, not to be moved", "reason"),
 ];
 
-/// Lots that are not placed on the decision's own pages; where there are more, all of them stand in the annex.
+/// Largest number of unplaced lots on the decision pages. If there are more, the annex lists all of them.
 const ON_THE_DECISION: usize = 18;
-/// Vessels to look for on those pages.
+/// Largest number of kinds of vessel to look for on the decision pages.
 const WANTS_ON_THE_DECISION: usize = 10;
 
-/// Lots that need a decision, that wait, and that are held: as many as two pages hold.
+/// Lots that need a decision, are deferred or are held, as many as two pages hold; then the points to check.
 pub(super) fn decisions(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let mut content = waiting(paper, on_the_decision(paper), WANTS_ON_THE_DECISION, "the annex");
@@ -44,7 +45,7 @@ pub(super) fn decisions(paper: Paper) -> Markup {
     section("decisions", "Decisions and doubts", content)
 }
 
-/// The same in full, where the decision's pages have not room for all.
+/// Annex: all lots that are not placed; empty if the decision pages have all of them.
 pub(super) fn all_waiting(paper: Paper) -> Markup {
     let most = on_the_decision(paper);
     let cut = GROUPS.iter().any(|(outcome, ..)| paper.rows_of(*outcome).len() > most);
@@ -55,14 +56,15 @@ pub(super) fn all_waiting(paper: Paper) -> Markup {
     section("waiting", "Annex: every lot that is not placed", all)
 }
 
-/// Lots of each outcome on the decision's own pages: equal shares, and what outcomes with few lots leave goes to the others.
+/// Largest number of lots of each outcome on the decision pages: equal shares, where outcomes with few lots leave room to the others.
 fn on_the_decision(paper: Paper) -> usize {
     let rows = GROUPS.map(|(outcome, ..)| paper.rows_of(outcome).len());
     let fits = |most: usize| rows.iter().map(|rows| rows.min(&most)).sum::<usize>() <= ON_THE_DECISION;
     (1..=ON_THE_DECISION).take_while(|&most| fits(most)).last().unwrap_or(1)
 }
 
-/// Lots that are not placed, at most so many of each outcome, the most urgent first, and the vessels to look for.
+/// Lots that are not placed, at most `most` of each outcome, the most urgent first, and at most `most_wants` kinds of
+/// vessel to look for. `elsewhere` names where the rest is listed.
 fn waiting(paper: Paper, most: usize, most_wants: usize, elsewhere: &str) -> Markup {
     let project = paper.project;
     let mut content = Markup::new();
@@ -71,7 +73,7 @@ fn waiting(paper: Paper, most: usize, most_wants: usize, elsewhere: &str) -> Mar
         if rows.is_empty() {
             continue;
         }
-        // Stable: lots of one priority stay in the order of their keys.
+        // The sort is stable: lots of one priority stay in the order of their keys.
         rows.sort_by_key(|placement| project.collection.specimens[placement.specimen].priority);
         let shown = paper.extent.shown(rows.len()).min(most);
         let fields = [Placed::LOT, Placed::NAME.headed("name"), Placed::PRIORITY, Placed::REASON.headed(why)];
@@ -88,7 +90,7 @@ fn waiting(paper: Paper, most: usize, most_wants: usize, elsewhere: &str) -> Mar
     content
 }
 
-/// Kinds of vessel to look for, those that most rows want first.
+/// Kinds of vessel to look for, those wanted by the most lots first.
 fn to_look_for(paper: Paper, heading: &'static str, instead_of_tank: bool, most: usize, elsewhere: &str) -> Markup {
     let wants = paper.plan.wants.iter().filter(|want| want.instead_of.is_some() == instead_of_tank);
     let wants: Vec<&Want> = wants.sorted_by_key(|want| Reverse(want.specimens.len())).collect();
@@ -109,18 +111,18 @@ fn to_look_for(paper: Paper, heading: &'static str, instead_of_tank: bool, most:
     ))
 }
 
-/// Vessels to look for that are listed where there are many rows, those that most rows want first.
+/// Largest number of kinds of vessel listed if the survey has more than [`super::EVERY_PICTURE`] rows.
 const MOST_WANTS: usize = 60;
 
-/// A row with the vessel that misses by least.
+/// A lot, its nearest vessel, and the refusal.
 type Miss<'a> = (&'a Placement, VesselId, Refusal);
 
-/// Rows that no listed vessel serves, each against the vessel that misses by least.
+/// Lots without a suitable listed vessel, each against its nearest vessel.
 pub(super) fn leftovers(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let missed = plan.placements.iter().filter_map(|placement| {
         let (vessel, refusal) = *placement.near_miss.as_deref()?;
-        // That other vessels are required, or this one is excluded, is no measure of what it lacks.
+        // A refusal by `must_use` or `must_not_use` says nothing about what the vessel lacks.
         let missed = placement.vessel.is_none() && refusal.rule != Rule::Pin;
         missed.then_some((placement, vessel, refusal))
     });
@@ -155,7 +157,7 @@ const EXPLAINED: &str = "No listed vessel is suitable for these lots. Each is dr
     Cross-hatching marks the part that does not fit; the dotted line is the limit after the required free space is \
     deducted. If the reason is something other than space, the table gives it.";
 
-/// All misses, or for each vessel and cause the least and the largest.
+/// Misses to draw: all, or beyond [`super::EVERY_PICTURE`] rows the smallest and the largest of each vessel and cause.
 fn drawn<'a>(paper: Paper, missed: &[Miss<'a>]) -> Vec<Miss<'a>> {
     if paper.extent == Extent::Pictures {
         return missed.to_vec();
@@ -174,7 +176,7 @@ fn drawn<'a>(paper: Paper, missed: &[Miss<'a>]) -> Vec<Miss<'a>> {
     shown
 }
 
-/// Vessels and causes that are drawn where not every row is.
+/// Largest number of pairs of vessel and cause drawn if not every miss is.
 const MOST_GROUPS: usize = 100;
 
 fn figure(paper: Paper, (placement, vessel, refusal): Miss, number: usize) -> Option<Markup> {

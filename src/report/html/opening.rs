@@ -1,4 +1,4 @@
-//! The decision on one screen: what needs a person first, what becomes of the rows, money, fluid, and what was proved.
+//! The opening screen: what a person must settle first, lots by outcome, cost, fluid, work, and what was proved.
 
 use crate::report::left_out::first;
 use itertools::Itertools;
@@ -30,7 +30,7 @@ pub(super) fn opening(paper: Paper) -> Markup {
     .collect()
 }
 
-/// Rows that could not be read, before anything else.
+/// Input rows that could not be read, shown before anything else.
 fn left_out(paper: Paper) -> Markup {
     let rows = &paper.plan.skipped_rows;
     if rows.is_empty() {
@@ -45,7 +45,7 @@ fn left_out(paper: Paper) -> Markup {
     element("div", "first", heading.with(list("", items)))
 }
 
-/// What waits for a person, in order of weight.
+/// What a person must settle: decisions first, then warnings, then lots to review.
 fn person_first(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let mut items: Vec<Markup> = Vec::new();
@@ -72,13 +72,13 @@ fn person_first(paper: Paper) -> Markup {
     element("div", "first", heading.with(list(class, items)))
 }
 
-/// Items that stand under one another; more stand in two columns, so that the decision keeps to one screen.
+/// Largest number of items set in one column; more are set in two, so that the opening fits one screen.
 const ONE_COLUMN: usize = 4;
 
-/// Of the warnings, those on the opening screen.
+/// Largest number of warnings on the opening screen.
 const WARNINGS_FIRST: usize = 3;
 
-/// What becomes of the rows.
+/// Number of lots by outcome.
 fn counts(paper: Paper) -> Markup {
     let totals = &paper.plan.totals;
     let unpriced = Some(("tanks without a price", totals.unpriced_tanks)).filter(|(_, n)| *n > 0);
@@ -94,7 +94,7 @@ fn counts(paper: Paper) -> Markup {
     element("dl", "counts", counted.map(pair).collect::<Markup>()).with(paragraph("note", note))
 }
 
-/// Money and where it goes.
+/// Cost by item, as a bar and a table.
 fn money(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let totals = &plan.totals;
@@ -107,7 +107,7 @@ fn money(paper: Paper) -> Markup {
     if totals.labour_counted > Money::ZERO {
         drawn.push(part("over", "labour", totals.labour_counted));
     }
-    // What is left is the empty part of the bar.
+    // The rest of the budget is the empty part of the bar.
     if let Some(budget) = project.settings.budget {
         drawn.push(part("open", "left", totals.left_of(budget)));
     }
@@ -158,7 +158,7 @@ fn litres(paper: Paper) -> Markup {
     element("h3", "", "Fluid").with(table.markup())
 }
 
-/// Hours and days, and what can begin when.
+/// Hours and days of work, and when each stage can begin.
 fn hours(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let planned = work::of(project, plan);
@@ -198,12 +198,12 @@ impl<'a> Paper<'a> {
         table.in_currency(&self.project.settings.currency)
     }
 
-    /// What an amount is and its currency, in words.
+    /// A heading for amounts: `what`, followed by the project's currency.
     pub(super) fn in_currency(&self, what: &str) -> String {
         Column::money(what).head(&self.project.settings.currency).into_owned()
     }
 
-    /// Rows of an outcome, by key.
+    /// Placements with this outcome, sorted by key.
     pub(super) fn rows_of(&self, outcome: Outcome) -> Vec<&'a crate::plan::Placement> {
         let rows = self.plan.placements.iter().filter(|placement| placement.outcome == outcome);
         rows.sorted_by_key(|placement| &self.project.collection.specimens[placement.specimen].key).collect()

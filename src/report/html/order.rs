@@ -1,4 +1,4 @@
-//! Money by supplier as a chart, fluid to buy and to make up, and the order to each supplier as it would be sent.
+//! Orders: cost by supplier as a chart, fluid to buy and to make up, and the order to each supplier as it would be sent.
 
 use itertools::Itertools;
 
@@ -39,7 +39,7 @@ fn name(paper: Paper, supplier: Option<SupplierId>) -> String {
     Ordered::named_or(paper.project, supplier, "supplier not stated").to_owned()
 }
 
-/// Goods and delivery by supplier, those not named first as in the plan.
+/// Chart of goods and delivery by supplier. Purchases without a named supplier come first, as in the plan.
 fn chart_of_money(paper: Paper) -> Markup {
     let Paper { plan, .. } = paper;
     let mut rows: Vec<(String, [f64; 2], String)> = Vec::new();
@@ -62,7 +62,7 @@ fn chart_of_money(paper: Paper) -> Markup {
     element("figure", "", chart::bars(&title, &description, shown).with(element("figcaption", "", title.as_str())))
 }
 
-/// Suppliers in the chart; all of them have a table.
+/// Largest number of suppliers in the chart; every supplier has a table.
 const MOST_BARS: usize = 30;
 
 fn one_supplier(paper: Paper, supplier: Option<SupplierId>, purchases: &[&Purchase]) -> Markup {
@@ -99,7 +99,7 @@ fn one_supplier(paper: Paper, supplier: Option<SupplierId>, purchases: &[&Purcha
     element("div", "letter", heading.with(from).with(table.markup()).with(to).with(days))
 }
 
-/// Pieces that come with what is bought and that no row needs.
+/// Spare pieces: pieces in the packs bought that no lot needs.
 fn spare(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let fields = [
@@ -115,7 +115,7 @@ fn spare(paper: Paper) -> Markup {
     if table.is_empty() { table } else { element("h3", "", "Spare pieces that come with the packs").with(table) }
 }
 
-/// Fluid and concentrates, in whole containers.
+/// Fluid and concentrates to buy, in whole containers.
 fn fluid_to_buy(paper: Paper) -> Markup {
     let fields = [
         ToBuy::FLUID,

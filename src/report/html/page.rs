@@ -1,7 +1,7 @@
-//! The papers in HTML: what they share. Text is escaped by its type: only [`Markup`] is written as it stands, and it is
-//! made from text by escaping or from words of this program.
+//! What all HTML papers share. The type [`Markup`] guarantees escaping: only it is written unchanged, and it is
+//! made from text by escaping or from literals of this program.
 //!
-//! Every paper is one file: no network, no script, one style sheet within; it prints on A4 and on Letter.
+//! Every paper is one file: no network, no script, one embedded style sheet; it prints on A4 and on Letter.
 
 use crate::units::{decimal, number_of};
 use std::borrow::Cow;
@@ -9,53 +9,53 @@ use std::borrow::Cow;
 /// The style sheet of the papers, colours first.
 pub const STYLE: &str = include_str!("style.css");
 
-/// Markup that is safe to write.
+/// Markup in which all text is escaped.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Markup(String);
 
 impl Markup {
-    /// Nothing at all.
+    /// Empty markup.
     pub fn new() -> Self {
         Self::default()
     }
 
-    /// Markup that stands in this program.
+    /// Markup from a literal of this program, not escaped.
     pub fn fixed(markup: &'static str) -> Self {
         Self(markup.to_owned())
     }
 
-    /// Markup of a drawing, whose texts were escaped as it was drawn.
+    /// Markup of a drawing, whose texts were escaped when they were drawn.
     pub(in crate::report) fn drawn(markup: String) -> Self {
         Self(markup)
     }
 
-    /// Adds more at its end.
+    /// Appends markup.
     pub fn push(&mut self, more: impl Into<Markup>) {
         self.0.push_str(&more.into().0);
     }
 
-    /// The same with more at its end.
+    /// The markup with more appended.
     pub fn with(mut self, more: impl Into<Markup>) -> Self {
         self.push(more);
         self
     }
 
-    /// True where there is nothing.
+    /// True if the markup is empty.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
 
-    /// As it is written.
+    /// The markup as text.
     pub fn as_str(&self) -> &str {
         &self.0
     }
 
-    /// Bytes of it, marks counted too.
+    /// Length in bytes, tags included.
     pub fn length(&self) -> usize {
         self.0.len()
     }
 
-    /// As text.
+    /// The markup as owned text.
     pub fn into_string(self) -> String {
         self.0
     }
@@ -97,7 +97,8 @@ impl FromIterator<Markup> for Markup {
     }
 }
 
-/// Text as HTML, in an attribute too. Characters that XML and HTML forbid become a mark.
+/// Text escaped for HTML content and attributes. Tabs and line breaks become spaces; characters that XML and HTML
+/// forbid become U+FFFD.
 pub fn escaped(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for character in text.chars() {
@@ -115,7 +116,7 @@ pub fn escaped(text: &str) -> String {
     escaped
 }
 
-/// An element with a class (none where empty) round its content.
+/// An element with its content. No class attribute if `class` is empty.
 pub fn element(name: &'static str, class: &'static str, content: impl Into<Markup>) -> Markup {
     let content = content.into().0;
     if class.is_empty() {
@@ -124,36 +125,36 @@ pub fn element(name: &'static str, class: &'static str, content: impl Into<Marku
     Markup(format!("<{name} class=\"{class}\">{content}</{name}>"))
 }
 
-/// An element with any attributes, whose values are escaped.
+/// An element with these attributes (values are escaped) and its content.
 pub fn element_with(name: &'static str, attributes: &[(&'static str, &str)], content: impl Into<Markup>) -> Markup {
     let attributes: String = attributes.iter().map(|(name, value)| format!(" {name}=\"{}\"", escaped(value))).collect();
     Markup(format!("<{name}{attributes}>{}</{name}>", content.into().0))
 }
 
-/// A paragraph of a class.
+/// A paragraph. No class attribute if `class` is empty.
 pub fn paragraph(class: &'static str, content: impl Into<Markup>) -> Markup {
     element("p", class, content)
 }
 
-/// A list of one item or more; nothing where there is none.
+/// An unordered list; empty markup if there are no items.
 pub fn list(class: &'static str, items: impl IntoIterator<Item = Markup>) -> Markup {
     let items: Markup = items.into_iter().map(|item| element("li", "", item)).collect();
     if items.is_empty() { items } else { element("ul", class, items) }
 }
 
-/// Lines to be filled in by hand, each with its name before it.
+/// Lines to fill in by hand, each after its name.
 pub fn to_fill_in(names: &[&'static str]) -> Markup {
     let line = |name: &&'static str| element("span", "blank", Markup::fixed(name));
     element("p", "fill-in", names.iter().map(line).collect::<Markup>())
 }
 
-/// A section of a paper under a heading, to which its `id` leads.
+/// A section with a heading. Links lead to its `id`.
 pub fn section(id: &'static str, title: &str, content: Markup) -> Markup {
     let heading = element("h2", "", title);
     element_with("section", &[("id", id)], heading.with(content))
 }
 
-/// A whole document. `class` names the paper, for its own lines in the style sheet.
+/// A whole document. `class` selects the rules of the style sheet for this paper; `more_style` is added to the style sheet.
 pub fn document(title: &str, class: &'static str, more_style: &str, body: Markup) -> Vec<u8> {
     let title = escaped(title);
     let body = body.0;
@@ -165,12 +166,12 @@ pub fn document(title: &str, class: &'static str, more_style: &str, body: Markup
     .into_bytes()
 }
 
-/// `1 row`, `2 rows`.
+/// A count with its noun: `1 row`, `2 rows`.
 pub fn counted(n: usize, thing: &str) -> String {
     if n == 1 { format!("1 {thing}") } else { format!("{} {thing}s", grouped(number_of(n))) }
 }
 
-/// A whole number with thin spaces between thousands from five digits on: `12 345`.
+/// A whole number with narrow no-break spaces between thousands from five digits on: `12 345`.
 pub fn grouped(n: i64) -> String {
     let digits = n.unsigned_abs().to_string();
     if digits.len() < 5 {
@@ -186,12 +187,12 @@ pub fn grouped(n: i64) -> String {
     text
 }
 
-/// A length without its unit, at most one decimal.
+/// A length in mm without its unit, at most one decimal.
 pub fn mm(length: crate::units::Length) -> String {
     decimal(length.mm(), 1)
 }
 
-/// A length without its unit, or nothing.
+/// A length in mm without its unit, or empty text.
 pub fn mm_or_blank(length: Option<crate::units::Length>) -> String {
     length.map_or(String::new(), mm)
 }

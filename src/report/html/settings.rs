@@ -1,4 +1,5 @@
-//! What the plan rests on: settings, those at their defaults marked, prices, and the digests of what was read.
+//! Annex: the proof of each aim, the settings (the project's own in bold), prices of fluids, and the digests of the
+//! input files.
 
 use itertools::Itertools;
 
@@ -39,9 +40,10 @@ pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
     section("settings", "Annex: settings and inputs", content.into_iter().collect())
 }
 
-/// Each aim with what this plan has and below what no plan can come that does no worse in those before it.
+/// Table of the aims in order of rank: the value of this plan, the lower bound, and the kind of proof. The bound holds
+/// for every plan that does as well in the aims above it.
 fn levels(paper: Paper) -> Markup {
-    // Of each aim another kind of figure.
+    // `figures`, because each aim has another unit.
     let columns = [
         Column::text("aim, in order of rank"),
         Column::figures("this plan"),
@@ -73,7 +75,7 @@ fn keys(paper: Paper) -> Markup {
     let columns = ["setting", "value", "whose", "meaning"].map(Column::text);
     let mut table = PaperTable::new("", columns);
     for setting in paper.project.settings.list() {
-        // Lists may be broken between their items only.
+        // Spaces around `|` allow a line break between the items of a list, and nowhere else.
         let value = setting.value.map_or("none".to_owned(), |value| value.replace('|', " | "));
         table.row([
             code("", setting.key),
@@ -93,7 +95,7 @@ fn bold(text: String) -> PaperCell<'static> {
     PaperCell::Markup(element("b", "", text))
 }
 
-/// Settings that have a name of the project's own after them.
+/// Settings that are given by name: of a column, a fluid or a family.
 fn by_name(paper: Paper) -> Markup {
     let settings = &paper.project.settings;
     let columns = ["setting", "of", "value"].map(Column::text);
@@ -108,7 +110,7 @@ fn by_name(paper: Paper) -> Markup {
     table.markup()
 }
 
-/// `1 l 8.40, 5 l 32.00`.
+/// Containers with their prices: `1 l 8.40, 5 l 32.00`.
 fn contents(sold: &Containers) -> String {
     sold.0.iter().map(|(holds, price)| format!("{} l {}", holds.litres(), price.text())).join(", ")
 }

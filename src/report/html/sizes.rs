@@ -1,4 +1,5 @@
-//! Where the list of vessels has holes, and how full the vessels are: two charts, each with its table.
+//! Two charts, each with its table: bodies against the available vessels (shows gaps in the list), and tissue share of
+//! the lots in vessels.
 
 use std::collections::BTreeSet;
 
@@ -19,7 +20,7 @@ pub(super) fn sizes(paper: Paper) -> Markup {
     section("sizes", "Annex: sizes, and how full the vessels are", against_vessels(paper).with(tissue(paper)))
 }
 
-/// What must pass a round mouth and how high it is then, for the posture in which the first is least.
+/// Smallest round mouth that the body passes, and the body's height, in the stance that needs the narrowest mouth.
 fn least_section(specimen: &Specimen) -> Option<(Length, Length)> {
     let Size::Measured(measured) = specimen.size else { return None };
     let coiled = specimen.posture == Posture::Coil;
@@ -37,9 +38,9 @@ fn least_section(specimen: &Specimen) -> Option<(Length, Length)> {
 fn against_vessels(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let used: BTreeSet<VesselId> = plan.placements.iter().filter_map(|placement| placement.vessel).collect();
-    let to_be_had =
+    let available =
         |id: VesselId| project.stock.vessel(id).free_pieces() > 0 || project.stock.offers_of(id).next().is_some();
-    let vessels = project.stock.listed().filter(|(id, _)| to_be_had(*id)).map(|(id, vessel)| {
+    let vessels = project.stock.listed().filter(|(id, _)| available(*id)).map(|(id, vessel)| {
         let point = if used.contains(&id) { Point::UsedVessel } else { Point::Vessel };
         (point, vessel.section.smaller().mm(), vessel.inner_height.mm())
     });
@@ -84,13 +85,13 @@ fn against_vessels(paper: Paper) -> Markup {
     element("h3", "", title).with(figure).with(table.markup())
 }
 
-/// Widths from which to which, mm.
+/// Bands of width in mm: lower limit (included) and upper limit (excluded).
 fn bands() -> impl Iterator<Item = (f64, f64)> {
     let steps = [0.0, 10.0, 20.0, 35.0, 50.0, 75.0, 100.0, 150.0, 200.0, 300.0, 500.0, f64::INFINITY];
     (1..steps.len()).map(move |i| (steps[i - 1], steps[i]))
 }
 
-/// Share of tissue in the fullest vessel of each row, in classes up to the limit.
+/// Histogram of the tissue share in the fullest vessel of each lot, in classes up to the allowed share.
 fn tissue(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let shares = plan.placements.iter().filter_map(|placement| placement.fit?.tissue_share);
@@ -127,5 +128,5 @@ fn tissue(paper: Paper) -> Markup {
     element("h3", "", title).with(figure).with(paragraph("note", words)).with(table.markup()).with(unknown)
 }
 
-/// Classes of tissue share.
+/// Number of classes of tissue share.
 const CLASSES: usize = 12;

@@ -26,7 +26,7 @@ use crate::words::tank::warnings::{remark, warning};
 pub(super) fn tanks(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     if plan.tanks.is_empty() {
-        // So little needs no page of its own.
+        // One sentence needs no page of its own.
         let content = element("h2", "", "Custom tanks").with(paragraph("", "No tank is needed."));
         return element_with("section", &[("id", "tanks"), ("class", "none")], content);
     }
@@ -50,9 +50,9 @@ pub(super) fn tanks(paper: Paper) -> Markup {
     section("tanks", "Custom tanks", content)
 }
 
-/// The order of work of every tank, tanks that are built alike together.
+/// The orders of work, each printed once for all tanks that are built alike.
 fn orders_of_work(paper: Paper, tanks: &[&Tank]) -> Markup {
-    // In the order of the first tank of each.
+    // Sorted by the first tank of each order of work.
     let mut alike: Vec<(&[WorkStep], Vec<usize>)> = Vec::new();
     for (design, specimen) in tanks.iter().filter_map(|tank| Some((tank.design.as_deref()?, tank.specimen))) {
         match alike.iter_mut().find(|(steps, _)| *steps == design.order_of_work) {
@@ -75,7 +75,7 @@ fn orders_of_work(paper: Paper, tanks: &[&Tank]) -> Markup {
     alike.into_iter().map(one).collect()
 }
 
-/// Tanks that one order of work names.
+/// Largest number of tanks named in the heading of an order of work.
 const MOST_KEYS: usize = 12;
 
 fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
@@ -104,7 +104,8 @@ fn clear(tank: &Tank) -> String {
     sides(&[tank.length, tank.width, tank.height])
 }
 
-/// All tanks; beyond [`super::EVERY_PICTURE`] rows one of each size with how many are alike, the most frequent sizes.
+/// Tanks to draw, each with the number of tanks like it: all tanks, or beyond [`super::EVERY_PICTURE`] rows one tank of
+/// each of the most frequent sizes and constructions.
 fn drawn<'a>(paper: Paper, tanks: &[&'a Tank]) -> Vec<(&'a Tank, usize)> {
     let most = match paper.extent {
         Extent::Pictures => return tanks.iter().map(|tank| (*tank, 1)).collect(),
@@ -118,18 +119,18 @@ fn drawn<'a>(paper: Paper, tanks: &[&'a Tank]) -> Vec<(&'a Tank, usize)> {
     sizes.sorted_by_key(|(tank, _)| built(tank)).collect()
 }
 
-/// What constructions are told apart and sorted by.
+/// Key by which constructions are grouped and sorted.
 fn order_of(construction: TankConstruction) -> (Footing, u8, u64) {
     let (rim, strips) = match construction.rim {
         RimSupport::Free => (0, Length::ZERO),
         RimSupport::Strips { width } => (1, width),
         RimSupport::BondedLid => (2, Length::ZERO),
     };
-    // Of numbers that are not negative, bits are in the order of the numbers.
+    // The bits of floats that are not negative sort as the floats do.
     (construction.footing, rim, strips.mm().to_bits())
 }
 
-/// Sizes of tank that are drawn where not every one is.
+/// Largest number of sizes of tank drawn if not every tank is.
 const MOST_SIZES: usize = 60;
 
 fn one(paper: Paper, tank: &Tank, alike: usize) -> Markup {
@@ -143,7 +144,7 @@ fn one(paper: Paper, tank: &Tank, alike: usize) -> Markup {
     };
     let beside = element("div", "", figures(&paper.project.settings.tank_lid, design));
     let content = heading.with(element("div", "beside", drawn.with(beside))).with(cut_list(design));
-    // What to mind may run on over the page; drawing and cut list may not.
+    // The warnings may break across pages; the drawing and the cut list may not.
     element("div", "keep", content).with(list("note", design.warnings.iter().map(|one| Markup::from(warning(one)))))
 }
 
@@ -194,7 +195,7 @@ fn cut_list(design: &TankDesign) -> Markup {
     PaperTable::of("Cut list", &fields, design.panes.iter().map(|pane| CutLine { pane })).markup()
 }
 
-/// Stock sheets, drawn with their panes.
+/// Stock sheets of glass: the table to order from, and each sheet with its panes.
 fn sheets(paper: Paper) -> Markup {
     let sheets = &paper.plan.sheets;
     if sheets.is_empty() {
@@ -224,7 +225,7 @@ fn sheets(paper: Paper) -> Markup {
     content.with(rest(shown, sheets.len(), "plan.json"))
 }
 
-/// Stock sheets that are drawn where not everything is.
+/// Largest number of stock sheets drawn if not every lot is.
 const MOST_SHEETS: usize = 15;
 
 fn layout(paper: Paper, sheet: &SheetLayout, number: usize) -> Markup {

@@ -1,4 +1,4 @@
-//! The placements grouped by vessel: a drawing of each specimen in its vessel, and the same in a table.
+//! The placements grouped by vessel: drawings of lots in their vessels, and tables of the same lots.
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
@@ -19,10 +19,10 @@ use crate::stock::{Section, Vessel, VesselId};
 use crate::units::{decimal, truncated_count};
 use crate::words;
 
-/// A row in its vessel.
+/// A placement in a listed vessel, with its fit.
 type Housed<'a> = (&'a Placement, Fit);
 
-/// The whole section.
+/// The section of drawings.
 pub(super) fn vessels(paper: Paper) -> Markup {
     let groups = groups(paper);
     if groups.is_empty() {
@@ -41,7 +41,7 @@ pub(super) fn vessels(paper: Paper) -> Markup {
     }
     let drawn = fullest(paper, &groups);
     let shown = groups.iter().filter(|(id, _)| drawn.contains(id));
-    // Groups of one row of drawings stand side by side; what is longer runs on over the pages by itself.
+    // Groups with one row of drawings stand side by side; longer groups stand alone and may break across pages.
     let shown: Vec<(bool, Markup)> = shown.map(|(id, rows)| group(paper, *id, rows)).collect();
     for alike in shown.chunk_by(|(one, _), (other, _)| one == other) {
         let groups: Markup = alike.iter().map(|(_, group)| group.clone()).collect();
@@ -51,7 +51,7 @@ pub(super) fn vessels(paper: Paper) -> Markup {
     section("vessels", "Vessels and their contents", content)
 }
 
-/// The same in tables: every lot, vessel by vessel.
+/// The annex of tables: every lot, vessel by vessel.
 pub(super) fn lots(paper: Paper) -> Markup {
     let groups = groups(paper);
     if groups.is_empty() {
@@ -62,7 +62,7 @@ pub(super) fn lots(paper: Paper) -> Markup {
     let shown = fullest(paper, &groups);
     let mut lots: Vec<Housed> = Vec::new();
     for (_, rows) in groups.iter().filter(|(id, _)| shown.contains(id)) {
-        // Where not all rows are listed, those that are drawn are.
+        // If not every lot is listed, the lots that are drawn are.
         match paper.extent {
             Extent::Groups => lots.extend(drawn(paper, rows).iter().map(|(housed, _)| *housed)),
             _ => lots.extend(rows),
@@ -73,7 +73,7 @@ pub(super) fn lots(paper: Paper) -> Markup {
     section("lots", "Annex: every lot, vessel by vessel", content)
 }
 
-/// Rows by vessel, in order of their keys.
+/// Placements by vessel, those of each vessel sorted by key.
 fn groups(paper: Paper) -> BTreeMap<VesselId, Vec<Housed>> {
     let mut groups: BTreeMap<VesselId, Vec<Housed>> = BTreeMap::new();
     for placement in &paper.plan.placements {
@@ -87,15 +87,16 @@ fn groups(paper: Paper) -> BTreeMap<VesselId, Vec<Housed>> {
     groups
 }
 
-/// Vessels whose rows are shown: all, or beyond [`super::EVERY_ROW`] rows those with the most.
+/// Vessels whose lots are shown: all, or beyond [`super::EVERY_ROW`] rows those with the most lots.
 fn fullest(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> BTreeSet<VesselId> {
     let shown = if paper.extent == Extent::Groups { MOST_VESSELS } else { groups.len() };
     let by_rows = groups.iter().sorted_by_key(|(id, rows)| (Reverse(rows.len()), **id));
     by_rows.take(shown).map(|(id, _)| *id).collect()
 }
 
-/// Vessels that are shown with their rows, and that are listed, where not all are.
+/// Largest number of vessels shown with their lots beyond [`super::EVERY_ROW`] rows.
 const MOST_VESSELS: usize = 150;
+/// Largest number of vessels in the summary beyond [`super::EVERY_ROW`] rows.
 const MOST_LISTED: usize = 2_000;
 
 /// How to read the drawings.
@@ -110,10 +111,10 @@ const COLUMNS: &str = "Wall: gap at the wall. Cover: fluid above the highest poi
     the largest. Mouth: total free space in the mouth. Tissue: its share of the filled volume. Lasts: how long vessel \
     and closure are expected to last in this fluid.";
 
-/// Lots in vessels far too large for them, and the vessel to look for.
+/// Very loose lots (`very_loose_pct`), each with the vessel to look for.
 fn loose(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
     let Paper { project, extent, .. } = paper;
-    // To two decimals: what is just below the limit is not shown as the limit.
+    // Two decimals, so that a share just below the limit is not printed as the limit.
     let fields = [
         Placed::LOT,
         Placed::NAME.headed("name"),
@@ -133,7 +134,7 @@ fn loose(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
     element("h3", "", title).with(table).with(rest(shown, loose.len(), "placements.csv"))
 }
 
-/// Pieces and rows by vessel.
+/// The table of vessels with their lots and pieces.
 fn summary(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
     let columns = [
         Column::text("vessel"),
@@ -167,7 +168,7 @@ fn summary(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
     table.markup().with(rest(shown, groups.len(), "placements.csv"))
 }
 
-/// Lots in one vessel, and whether their drawings are one row.
+/// Drawings of the lots in one vessel; `true` if they fit in one row.
 fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> (bool, Markup) {
     let vessel = paper.project.stock.vessel(id);
     let drawn = drawn(paper, rows);
@@ -177,7 +178,7 @@ fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> (bool, Markup) {
         let figures: Markup = drawn.iter().map(|(housed, why)| figure(paper, id, *housed, why)).collect();
         element_with("div", &[("class", "figures"), ("style", &columns)], figures)
     };
-    // The head is not torn from the first row of drawings, nor a row that stands alone.
+    // The heading and the first row of drawings stay on one page.
     let in_a_row = truncated_count((PAGE_MM + GAP_MM) / (one + GAP_MM)).clamp(1, drawn.len().max(1));
     let (first, others) = drawn.split_at(in_a_row.min(drawn.len()));
     let head: Markup = [
@@ -192,19 +193,19 @@ fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> (bool, Markup) {
     if !others.is_empty() {
         content.push(figures(others));
     }
-    // Vessels with few lots stand side by side: a group is as wide as its drawings, and no wider than the page.
+    // A group is only as wide as its drawings, so that vessels with few lots stand side by side, and no wider than the page.
     let n = in_a_row as f64;
     let width = format!("width:min(100%,{}mm)", decimal(n * one + (n - 1.0) * GAP_MM + 0.2, 1));
     (others.is_empty(), element_with("div", &[("class", "group"), ("style", &width)], content))
 }
 
-/// Width of what is printed on A4.
+/// Printed width on A4.
 const PAGE_MM: f64 = 188.0;
 
-/// Between drawings, as the style sheet has it.
+/// Gap between drawings, as in the style sheet.
 const GAP_MM: f64 = 3.0;
 
-/// The rows whose pictures are shown, with the reason where not all are.
+/// Lots to draw, each with the words before its caption: all lots, or the tightest and the loosest of each posture.
 fn drawn<'a>(paper: Paper, rows: &[Housed<'a>]) -> Vec<(Housed<'a>, &'static str)> {
     if paper.extent == Extent::Pictures {
         return rows.iter().map(|housed| (*housed, "")).collect();
@@ -235,7 +236,7 @@ fn figure(paper: Paper, id: VesselId, (placement, fit): Housed, why: &str) -> Ma
     element("figure", "", drawing.with(element("figcaption", "", caption)))
 }
 
-/// Size, mouth, material, closure.
+/// Size, mouth, material, closure and scale of a vessel, in words.
 fn described(paper: Paper, vessel: &Vessel) -> String {
     let size = |section: Section| match section {
         Section::Round(bore) => format!("⌀ {}", mm(bore)),
@@ -277,7 +278,7 @@ fn table(paper: Paper, rows: &[Housed]) -> Markup {
     let placed = rows.iter().map(|(placement, _)| Placed::of(paper.project, paper.plan, placement));
     let mut table = PaperTable::of("", &fields, placed);
     for (cells, (placement, fit)) in table.rows.iter_mut().zip(rows) {
-        // What somebody should look at stands under the name of a lot.
+        // The reason for a review stands under the name of the lot.
         if placement.marks.any() {
             let review = element("span", "review", format!("review: {}", words::review(placement.marks)));
             let name = &paper.project.collection.specimens[placement.specimen].name;

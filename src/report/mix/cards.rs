@@ -1,4 +1,4 @@
-//! What stands on the card of each making-up.
+//! The bench card of each kind of mixture.
 
 use std::borrow::Cow;
 
@@ -13,7 +13,7 @@ use crate::fluid::{Blend, LiquidPart, Solute, Solution, cautions};
 use crate::units::{Mass, Temperature, Volume, decimal};
 use crate::words::caution;
 
-/// A stock and water that make a weaker solution, measured out at a temperature.
+/// Card for a stock diluted with water, both measured out at the temperature `at`.
 pub fn dilution(stock: Solution, wanted: Solution, blend: &Blend, at: Temperature) -> Card {
     let (from, to) = (stock.spoken(), wanted.spoken());
     let sum = blend.present.volume + blend.added.volume;
@@ -48,8 +48,8 @@ pub fn dilution(stock: Solution, wanted: Solution, blend: &Blend, at: Temperatur
     }
 }
 
-/// A fluid that has weakened (or grown too strong) in its vessel: part of it is taken out and stock (or water) put in.
-/// `roomy`: the same with nothing taken out.
+/// Card for a fluid that has become too weak (or too strong) in its vessel: part of it is taken out and stock (or water)
+/// is poured in. `roomy` is the blend if nothing is taken out.
 pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blend, at: Temperature) -> Card {
     let wanted = blend.solution;
     let full = blend.mixed.volume;
@@ -93,7 +93,7 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
     }
 }
 
-/// What is said of restoring: how it goes where the vessel has room, and what the reading may mislead about.
+/// Notes on restoring: the amounts if the vessel has room, and what can falsify the reading.
 fn restoring_notes(added: Solution, wanted: Solution, roomy: &Blend, at: Temperature) -> Vec<String> {
     let mut notes = vec![
         format!(
@@ -119,7 +119,7 @@ fn restoring_notes(added: Solution, wanted: Solution, roomy: &Blend, at: Tempera
     notes
 }
 
-/// Plain formalin of so many parts of stock in a hundred.
+/// Card for plain formalin with `percent` parts of stock in a hundred.
 pub fn formalin(from: FormaldehydeStock, percent: f64, made: &Formalin) -> Card {
     let id = format!("formalin-{}", decimal(percent, 2));
     Card {
@@ -144,7 +144,7 @@ pub fn formalin(from: FormaldehydeStock, percent: f64, made: &Formalin) -> Card 
     }
 }
 
-/// Neutral buffered formalin with the phosphates on the shelf.
+/// Card for neutral buffered formalin, made with these hydrates of the phosphates.
 pub fn buffered(from: FormaldehydeStock, made: &Buffered, monobasic: Monobasic, dibasic: Dibasic) -> Card {
     let Formalin { stock, water, made: litres, .. } = made.formalin;
     Card {
@@ -187,7 +187,7 @@ pub fn buffered(from: FormaldehydeStock, made: &Buffered, monobasic: Monobasic, 
     }
 }
 
-/// Kaiserling III in one of its strengths.
+/// Card for Kaiserling III by one of its recipes.
 pub fn mountant(mixture: &Mixture, made: Volume) -> Card {
     let amounts = mixture.amounts(made);
     let mut lines = vec![
@@ -226,7 +226,7 @@ pub fn mountant(mixture: &Mixture, made: Volume) -> Card {
     }
 }
 
-/// A fluid of several parts.
+/// Card for a fluid of several parts.
 pub fn of_parts(recipe: &PartsRecipe, made: Volume) -> Card {
     let mut amounts: Vec<Amount> = Vec::new();
     for part in recipe.amounts(made) {
@@ -257,11 +257,11 @@ pub fn of_parts(recipe: &PartsRecipe, made: Volume) -> Card {
         figures: Vec::new(),
         notes,
         order: steps.map(str::to_owned).collect(),
-        cautions: beware(recipe.beware),
+        cautions: hazards(recipe.hazards),
     }
 }
 
-fn beware(of: &[Beware]) -> Vec<String> {
+fn hazards(of: &[Beware]) -> Vec<String> {
     with_those_of_any_card(of.iter().flat_map(|part| cautions::of(*part)))
 }
 
@@ -284,12 +284,12 @@ fn mass(name: &'static str, doing: &'static str, what: String, mass: Mass) -> Am
     Amount { name, doing, what, volume: None, mass: Some(mass) }
 }
 
-/// `20`, `0.25`: as it was asked for.
+/// Litres as they were asked for: `20`, `0.25`.
 pub(super) fn short(volume: Volume) -> String {
     decimal(volume.ml() / 1000.0, 4)
 }
 
-/// `takes 0.530 l (2.6 %)`.
+/// Change of volume by mixing: `takes 0.530 l (2.6 %)`.
 fn change(sum: Volume, mixed: Volume) -> String {
     let of_sum = |volume: Volume| decimal(100.0 * volume.ml() / sum.ml(), 2);
     if mixed <= sum {
@@ -301,7 +301,7 @@ fn change(sum: Volume, mixed: Volume) -> String {
     }
 }
 
-/// By what it is known to be right.
+/// Figures to check the mixture by: its other strength (by volume or by mass) and its density.
 pub(super) fn reading(made: Solution, at: Temperature) -> String {
     let kind = if made.solute.stated_by_mass() { "by volume" } else { "by mass" };
     let other = if made.solute.stated_by_mass() { made.by_volume().percent() } else { made.by_mass.percent() };
@@ -326,7 +326,7 @@ fn figures(wanted: Solution, at: Temperature, sum: Volume, mixed: Volume) -> Vec
     ]
 }
 
-/// What must be said of a substance beside its figures.
+/// A note on the solute itself, if there is one.
 pub(super) fn of_its_own(solute: Solute) -> Option<String> {
     match solute {
         Solute::DenaturedAlcohol => Some(
@@ -357,7 +357,7 @@ fn order(solute: Solute, sum: Volume) -> Vec<String> {
     vec![vessel, pour.to_owned(), stand.to_owned(), measure.to_owned()]
 }
 
-/// What stands on the bottle.
+/// The stock of formaldehyde with its strength, as on the bottle.
 fn concentrate(stock: FormaldehydeStock) -> String {
     let sold = if stock == FormaldehydeStock::usual() { " (sold as 37 % or as 40 %)" } else { "" };
     format!("stock formaldehyde, {} % by mass{sold}", decimal(stock.by_mass.percent(), 2))
@@ -377,5 +377,5 @@ pub(super) fn said(solute: Solute) -> Vec<String> {
 }
 
 fn of_formaldehyde() -> Vec<String> {
-    beware(&[Beware::Formaldehyde])
+    hazards(&[Beware::Formaldehyde])
 }

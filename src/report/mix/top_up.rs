@@ -1,4 +1,4 @@
-//! The card of a vessel whose level has fallen.
+//! The bench card for topping up a vessel whose level has fallen.
 
 use serde_json::json;
 
@@ -9,33 +9,34 @@ use crate::units::{Temperature, decimal};
 
 /// A vessel whose level has fallen.
 pub struct ToppedUp {
-    /// What it should hold.
+    /// The fluid it should hold.
     pub wanted: Solution,
-    /// What is in it, and whether that was measured.
+    /// The fluid that is in it.
     pub present: Solution,
-    /// Otherwise it is what evaporation leaves.
+    /// Whether the strength of `present` was measured; otherwise it is calculated for evaporation.
     pub measured: bool,
-    /// What to pour in, and what comes of it.
+    /// The fluid to pour in, and the resulting blend.
     pub top_up: TopUp,
-    /// The stock, and how much of it and of water make what is poured in; `None` where it is the stock or water itself.
+    /// The stock.
     pub stock: Solution,
-    /// See there.
+    /// Amounts of stock and water that make the fluid to pour in; `None` if that is the stock or water itself.
     pub made: Option<Blend>,
-    /// What the usual habit, to fill up with the strength that is wanted, comes to.
+    /// The blend that results from the usual habit, filling up with the wanted strength.
     pub habit: Blend,
-    /// What it comes to in the long run.
+    /// Strengths after repeated topping up.
     pub repeated: Option<Repeated>,
 }
 
-/// Strengths after so many fillings-up, each after the same loss, with the strength that is wanted and with what is advised.
+/// Strengths after repeated topping up, each time after the same loss: with the wanted strength (the habit), and with the
+/// fluid advised.
 pub struct Repeated {
     /// Per cent of the volume lost each time.
     pub lost_pct: f64,
-    /// How often, strength with the one, strength with the other.
+    /// Number of times, strength by the habit, strength as advised; per cent.
     pub after: Vec<(usize, f64, f64)>,
 }
 
-/// What to pour in, what it is made of, and what other habits come to.
+/// Card with the fluid to pour in, what it is made from, and what the usual habit results in.
 pub fn topping_up(topped: &ToppedUp, at: Temperature) -> Card {
     let ToppedUp { wanted, present, measured, top_up, stock, made, .. } = topped;
     let blend = &top_up.blend;
@@ -75,7 +76,8 @@ pub fn topping_up(topped: &ToppedUp, at: Temperature) -> Card {
     }
 }
 
-/// What is said of topping up: how the present strength is known, what falls short, and what other habits come to.
+/// Notes on topping up: how the present strength is known, whether the wanted strength is reached, and what the usual habit
+/// results in.
 fn notes(topped: &ToppedUp, at: Temperature) -> Vec<String> {
     let ToppedUp { wanted, present, measured, top_up, stock, habit, repeated, .. } = topped;
     let blend = &top_up.blend;
@@ -114,7 +116,7 @@ fn notes(topped: &ToppedUp, at: Temperature) -> Vec<String> {
     notes
 }
 
-/// A hydrometer tells no smaller difference, in per cent.
+/// Smallest difference of strength that a hydrometer shows, per cent.
 const NOTICED: f64 = 0.1;
 
 fn pct(solution: Solution) -> String {

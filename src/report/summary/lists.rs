@@ -19,7 +19,7 @@ use crate::units::decimal;
 use crate::words::tank::warnings::warning as tank_warning;
 use crate::words::{self, caution};
 
-/// The first of the lots, in these columns.
+/// A table of the first lots that `is_listed` selects.
 fn lots<'a>(
     title: &'a str,
     fields: &[Field<'a, Placed<'a>>],
@@ -30,7 +30,7 @@ fn lots<'a>(
     Table::of_first(SHOWN_ROWS, title, fields, listed.map(|placement| Placed::of(project, plan, placement)))
 }
 
-/// The name of a lot.
+/// The column with the name of a lot.
 const fn name<'a>() -> Field<'a, Placed<'a>> {
     Placed::NAME.headed("name").spared(spared::NAME)
 }
@@ -41,7 +41,7 @@ pub(super) fn decisions(project: &Project, plan: &Plan, rest: &str) -> String {
     table.text(rest) + &look_for(project, plan, false)
 }
 
-/// Vessels to look for, for rows that nothing serves or for rows that get a tank, the first few.
+/// The first vessels to look for: for lots without a suitable vessel, or (`instead_of_tank`) for lots that get a tank.
 fn look_for(project: &Project, plan: &Plan, instead_of_tank: bool) -> String {
     let wants = plan.wants.iter().filter(|want| want.instead_of.is_some() == instead_of_tank).collect_vec();
     let line = |want: &&Want| {
@@ -56,7 +56,7 @@ fn look_for(project: &Project, plan: &Plan, instead_of_tank: bool) -> String {
     text
 }
 
-/// Kinds of vessel to look for that a terminal shows.
+/// Largest number of kinds of vessel to look for on a terminal.
 const MOST_WANTS: usize = 30;
 
 pub(super) fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
@@ -72,7 +72,7 @@ pub(super) fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
     table.in_currency(&project.settings.currency).text(rest)
 }
 
-/// What else may hold each fluid whose tank is not of bonded glass.
+/// For each fluid whose tank is not of bonded glass, what else may hold it.
 pub fn ways_out(project: &Project, plan: &Plan) -> BTreeMap<String, String> {
     let otherwise = plan.tanks.iter().filter(|tank| !tank.ways_out.is_empty());
     let said = |tank: &Tank| {
@@ -140,9 +140,9 @@ pub(super) fn placements(project: &Project, plan: &Plan, rest: &str) -> String {
     text
 }
 
-/// Lots in vessels far too large for them, and the vessel to look for.
+/// Very loose lots (`very_loose_pct`), each with the vessel to look for.
 pub(super) fn loose(project: &Project, plan: &Plan, rest: &str) -> String {
-    // To two decimals: what is just below the limit is not shown as the limit.
+    // Two decimals, so that a share just below the limit is not printed as the limit.
     let fields = [
         Placed::LOT,
         Placed::VESSEL,

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use crate::units::{Length, Millilitres, Money};
 
-/// A value.
+/// The value of a cell.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Cell<'a> {
     Blank,

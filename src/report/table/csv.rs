@@ -1,6 +1,6 @@
-//! CSV: RFC 4180, UTF-8 without a mark, comma, lines ended by LF.
+//! CSV by RFC 4180: UTF-8 without a byte order mark, separated by commas, lines ended by LF.
 //!
-//! Cells that a spreadsheet would run are given one leading `'`, which the reader takes off again.
+//! A cell that a spreadsheet would run as a formula gets a leading `'`, which our reader removes.
 
 use crate::report::left_out::first;
 use std::borrow::Cow;
@@ -11,9 +11,9 @@ use super::{Cell, Column};
 /// plus, minus, at, tab, carriage return, line feed, and the first four at full width).
 const GUARDED: [char; 12] = ['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠', '\''];
 
-/// A cell with one leading `'` where a spreadsheet would otherwise run it; a negative number is only a number.
+/// A cell with a leading `'` if a spreadsheet might run it otherwise. A negative number gets none.
 pub fn guarded(cell: &str) -> Cow<'_, str> {
-    // Nearly every cell, at the least expense.
+    // Nearly every cell takes this fast path.
     if cell.bytes().next().is_none_or(|first| first.is_ascii_alphanumeric()) {
         return cell.into();
     }
@@ -27,8 +27,8 @@ pub fn unguarded(cell: &str) -> &str {
     cell.strip_prefix('\'').filter(|rest| rest.starts_with(GUARDED)).unwrap_or(cell)
 }
 
-/// A table as bytes, row by row as they come: its header, then the rows of the inputs that were left out, each in the second
-/// cell, then its own.
+/// A CSV file as bytes: the header, then input rows that were left out (the row is in the second cell), then the rows of the
+/// table.
 pub fn file<'a, R: IntoIterator<Item = Cell<'a>>>(
     columns: &[Column],
     left_out: &[String],
@@ -39,7 +39,7 @@ pub fn file<'a, R: IntoIterator<Item = Cell<'a>>>(
     bytes
 }
 
-/// The header of a file, and the rows of the inputs that were left out.
+/// The header of a file, and the input rows that were left out.
 pub fn head(columns: &[Column], left_out: &[String]) -> Vec<u8> {
     let mut writer = Writer::new();
     writer.line(columns.iter().map(|column| Cow::Borrowed(column.name)));
@@ -88,7 +88,7 @@ impl Writer {
     }
 }
 
-/// A table of texts.
+/// A CSV file of text cells.
 pub fn texts(header: &[impl AsRef<str>], rows: impl IntoIterator<Item = Vec<String>>) -> Vec<u8> {
     let columns: Vec<Column> = header.iter().map(|name| Column::text(name.as_ref())).collect();
     file(&columns, &[], rows.into_iter().map(|row| row.into_iter().map(Cell::from)))

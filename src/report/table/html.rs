@@ -1,11 +1,12 @@
-//! Tables of a paper: figures to the right with their points under one another, the head repeated on every page, the first cell
-//! of a row its head.
+//! Tables on paper: figures aligned at their decimal points, headings repeated on every page, the first cell of a row as its
+//! header.
 
 use super::{Cell, Column, Kind, Table, Unit};
 use crate::report::html::page::{Markup, element, element_with, grouped};
 
-/// Characters up to which a cell keeps to one line, and beyond which a word may be broken anywhere.
+/// Largest length of a cell that stays on one line.
 const SHORT: usize = 14;
+/// Length of a cell above which its words may be broken anywhere.
 const LONG: usize = 48;
 
 /// The content of a cell of a paper.
@@ -26,7 +27,7 @@ impl<'a, T: Into<Cell<'a>>> From<T> for PaperCell<'a> {
 }
 
 impl PaperCell<'_> {
-    /// How many decimals it has, where it is a figure.
+    /// Number of its decimals, if it is a figure.
     fn places(&self, column: &Column) -> Option<usize> {
         match self {
             PaperCell::Value(value) if column.has_points() => figure(value, column).map(|figure| figure.places()),
@@ -34,7 +35,7 @@ impl PaperCell<'_> {
         }
     }
 
-    /// In words and digits, with so many decimals where it is a figure; nothing at all stays `0`.
+    /// The cell as markup. A figure gets `places` decimals, but zero stays `0`.
     fn markup(self, column: &Column, places: usize) -> Markup {
         match self {
             PaperCell::Markup(markup) => markup,
@@ -93,7 +94,7 @@ fn row<'a>(cells: Vec<PaperCell<'a>>, columns: &[Column<'a>], places: &[usize]) 
 }
 
 impl PaperTable<'_> {
-    /// The table; empty where it has no rows.
+    /// The table as markup; empty if it has no rows.
     pub fn markup(self) -> Markup {
         if self.rows.is_empty() { Markup::new() } else { marked_up(self) }
     }

@@ -1,4 +1,4 @@
-//! Tables for a terminal: figures aligned right, the first rows only, and a note where the other rows are.
+//! Tables for a terminal: figures aligned right, the first rows only, and a note on where the other rows are.
 
 use std::borrow::Cow;
 
@@ -10,7 +10,7 @@ use super::{Cell, Column, Table};
 use crate::report::visible::visible_on_a_line;
 use crate::report::wrapping::{self, INDENT, wrapped};
 
-/// Columns that a narrow screen leaves out, the first to be left out first.
+/// Ranks of the columns that a narrow screen leaves out: the lowest first.
 pub mod spared {
     pub const ORDER_CODE: u8 = 0;
     pub const OUTCOME: u8 = 1;
@@ -40,11 +40,11 @@ pub mod spared {
     pub const RENEWAL_YEARS: u8 = 25;
 }
 
-/// Rows of a table that a terminal shows.
+/// Largest number of rows of a table on a terminal.
 pub const SHOWN_ROWS: usize = 30;
 
 impl Table<'_> {
-    /// The table under its title, indented by two, and where the rows are that it has beyond; empty where it has no rows.
+    /// The table under its title, indented by two; `rest` says where further rows are. Empty if the table has no rows.
     pub fn text(&self, rest: &str) -> String {
         let mut text = laid_out(self);
         if self.more > 0 {
@@ -55,7 +55,7 @@ impl Table<'_> {
 }
 
 impl<'a> Table<'a> {
-    /// Adds a row; of a long list only the first are shown, and the others counted.
+    /// Adds a row. After [`SHOWN_ROWS`] rows the others are only counted.
     pub fn row_of_many<const N: usize>(&mut self, cells: [Cell<'a>; N]) {
         if self.rows.len() < SHOWN_ROWS {
             self.row(cells);
@@ -65,9 +65,8 @@ impl<'a> Table<'a> {
     }
 }
 
-/// On a screen that is too narrow, words of text columns
-/// go onto further lines, and columns that can be spared are left out and named under the table, where that is not enough the
-/// last ones; no word is ever broken.
+/// The table as text. If the screen is too narrow, text columns wrap between words, and columns with a rank are left out and
+/// named under the table; if that is not enough, the last columns too. No word is broken.
 fn laid_out(table: &Table) -> String {
     if table.rows.is_empty() {
         return String::new();
@@ -104,16 +103,16 @@ fn laid_out(table: &Table) -> String {
     text
 }
 
-/// Blanks between columns: the padding of a cell, and the one that stands between two.
+/// Blanks between two columns: the padding of a cell, and one that the layout adds.
 const GAP: usize = PADDING + 1;
 
 /// Blanks after a cell.
 const PADDING: usize = 2;
 
-/// A text column is not made narrower than this while another can be left out.
+/// A text column is not made narrower than this while another column can be left out.
 const READABLE: usize = 18;
 
-/// How wide a column is, and how narrow it may be.
+/// A column to be laid out, with its widths.
 struct Shown {
     index: usize,
     figures: bool,
@@ -121,7 +120,7 @@ struct Shown {
     width: usize,
     /// Characters of its longest word.
     word: usize,
-    /// Order in which columns are left out: the lowest first.
+    /// Rank in the order in which columns are left out: the lowest first.
     spared: Option<u8>,
 }
 
@@ -141,21 +140,21 @@ impl Shown {
         }
     }
 
-    /// The narrowest it may be, `readable` while others can still go.
+    /// Smallest width it may have. `readable`: another column can still be left out instead.
     fn least(&self, readable: bool) -> usize {
         let least = if readable && !self.figures { self.word.max(READABLE) } else { self.word };
         least.min(self.width)
     }
 }
 
-/// The words of a text, and whether a blank stands before each; what a stroke stands between are words too.
+/// The words of a text, each with whether a blank stands before it. A word also ends after `|`.
 fn words(text: &str) -> impl Iterator<Item = (&str, bool)> {
     text.split(' ').enumerate().flat_map(|(at, word)| {
         word.split_inclusive('|').enumerate().map(move |(part, word)| (word, at > 0 && part == 0))
     })
 }
 
-/// Columns made to fit so many characters, and the indices of those that were left out.
+/// Columns fitted into `most` characters, and the indices of those that were left out.
 fn fitted(mut columns: Vec<Shown>, most: usize) -> (Vec<Shown>, Vec<usize>) {
     let mut left_out = Vec::new();
     loop {
@@ -168,7 +167,7 @@ fn fitted(mut columns: Vec<Shown>, most: usize) -> (Vec<Shown>, Vec<usize>) {
             left_out.push(columns.remove(at).index);
             continue;
         }
-        // The widest is made narrower, again and again, as far as it may be.
+        // The widest column is narrowed by one character until all fit, or none may be narrower.
         while total(&columns) > most {
             let wide = columns.iter_mut().filter(|column| column.width > column.least(goes.is_some()));
             let Some(widest) = wide.max_by_key(|column| column.width) else { break };
@@ -179,7 +178,7 @@ fn fitted(mut columns: Vec<Shown>, most: usize) -> (Vec<Shown>, Vec<usize>) {
     }
 }
 
-/// A text in lines of so many characters, broken between words only.
+/// A text in lines of `width` characters, broken between words only.
 fn filled(text: &str, width: usize) -> String {
     let mut lines = String::new();
     let mut used = 0;

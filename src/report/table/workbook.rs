@@ -1,4 +1,4 @@
-//! One sheet of a workbook: a table with its heads, rows of values and a line of totals.
+//! One sheet of a workbook: a table with headings, rows of values and a line of totals.
 
 use std::borrow::Cow;
 
@@ -9,16 +9,17 @@ use rust_xlsxwriter::{
 
 use super::{Cell, Column, Table};
 use crate::diagnostics::letters;
-use crate::report::xlsx::{MAY, READ, SheetsMade, pages};
+use crate::report::xlsx::{MAY_COLOUR, READ_COLOUR, SheetsMade, pages};
 use crate::units::{short_index, truncated_count};
 
-/// The most text in one cell of a sheet, in UTF-16 units. Source: Microsoft, Excel specifications and limits.
+/// Largest length of the text in one cell, in UTF-16 units. Source: Microsoft, Excel specifications and limits.
 const MOST_CHARACTERS: usize = 32_767;
 
-/// The most columns of a sheet, and their greatest width in characters. Source: the same.
+/// Largest number of columns of a sheet. Source: the same.
 const MOST_COLUMNS: usize = 16_384;
+/// Largest width of a column, in characters. Source: the same.
 const WIDEST: f64 = 255.0;
-/// The highest a row can be, in points. Source: the same.
+/// Largest height of a row, in points. Source: the same.
 const HIGHEST: f64 = 409.0;
 
 /// A text cut to the length that a cell can hold.
@@ -35,9 +36,9 @@ fn cut(text: &str) -> String {
 pub struct Sheet<'a> {
     pub name: String,
     pub table: Table<'a, SheetCell<'a>>,
-    /// The last columns, which are to be filled in by hand.
+    /// Headings of the last columns, which are to be filled in by hand.
     pub by_hand: &'static [ByHand],
-    /// Columns that stay in sight.
+    /// Number of first columns that stay in sight.
     pub frozen: usize,
     /// Whether the rows can be filtered.
     pub filtered: bool,
@@ -47,7 +48,7 @@ pub struct Sheet<'a> {
 #[derive(Clone, Debug, PartialEq)]
 pub enum SheetCell<'a> {
     Value(Cell<'a>),
-    /// A formula, and the value that it has in this plan.
+    /// A formula, and its value in this plan.
     Formula(String, Cell<'a>),
 }
 
@@ -85,7 +86,7 @@ pub enum Holds {
 }
 
 impl SheetCell<'_> {
-    /// Its value as a reader of the sheet finds it, without spaces around.
+    /// Its value as text, as a reader of the sheet finds it, without outer spaces.
     pub fn shown(&self, column: &Column) -> String {
         let (SheetCell::Value(value) | SheetCell::Formula(_, value)) = self;
         match column.number(value) {
@@ -94,7 +95,7 @@ impl SheetCell<'_> {
         }
     }
 
-    /// Its words, if it has any.
+    /// Its text, if it has any.
     fn text(&self) -> Option<&str> {
         match self {
             SheetCell::Value(Cell::Text(text)) => Some(text),
@@ -102,36 +103,36 @@ impl SheetCell<'_> {
         }
     }
 
-    /// How many characters of words it has.
+    /// Number of characters of its text.
     fn characters(&self) -> usize {
         self.text().map_or(0, |text| text.chars().count())
     }
 }
 
-/// How wide a column is at least: wide enough for the longest word of its head.
+/// Width of a column: its own, or more for the longest word of its heading.
 fn width(column: &Column, head: &str) -> f64 {
     let longest = head.split(' ').map(|word| word.chars().count()).max().unwrap_or(0);
     column.width.max(longest as f64 + 2.0).min(WIDEST)
 }
 
-/// A column as it stands on a sheet.
-struct Laid<'n> {
+/// A column as it is laid out on a sheet.
+struct LaidOut<'n> {
     column: Column<'n>,
     head: Cow<'n, str>,
     width: f64,
 }
 
-impl<'n> Laid<'n> {
+impl<'n> LaidOut<'n> {
     fn of(column: &Column<'n>, currency: &str) -> Self {
         let head = column.head(currency);
-        Laid { column: *column, width: width(column, &head), head }
+        LaidOut { column: *column, width: width(column, &head), head }
     }
 
     fn is_figures(&self) -> bool {
         !self.column.is_words()
     }
 
-    /// Text that goes on in a further line.
+    /// Whether its text wraps onto further lines.
     fn is_wrapped(&self) -> bool {
         !self.is_figures() && self.width >= 28.0
     }
@@ -142,18 +143,18 @@ impl<'a> Sheet<'a> {
         Sheet { name: name.into(), table, by_hand: &[], frozen: 1, filtered: true }
     }
 
-    /// The rows of a column as a formula names them: `'make-up'!C2:C9`; the head alone where there are none.
+    /// The rows of a column as a formula names them: `'make-up'!$C$2:$C$9`. Without rows, the first row below the heading.
     pub fn range(&self, column: &str) -> String {
         let letter = self.letter(column);
         format!("'{}'!${letter}$2:${letter}${}", self.name, self.table.rows.len().max(1) + 1)
     }
 
-    /// The letter of the column of this name.
+    /// The letter of the column with this name.
     pub fn letter(&self, column: &str) -> String {
         letters(self.table.position(column) + 1)
     }
 
-    /// Works the first so many cells of a column out by a formula, which is told the row on the sheet.
+    /// Replaces the first `rows` cells of a column by formulas. `formula` is given the number of the row on the sheet.
     pub fn work_out(&mut self, column: &str, rows: usize, formula: impl Fn(usize) -> String) {
         let column = self.table.position(column);
         for (row, cells) in (2..).zip(self.table.rows.iter_mut().take(rows)) {
@@ -163,7 +164,7 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// A line of totals, each with what it comes to.
+    /// Adds a line of totals. `sums`: the columns that are summed, each with its value.
     pub fn totals(&mut self, sums: &[(&str, Cell<'a>)]) {
         let total = |name: &str| match sums.iter().find(|(summed, _)| *summed == name) {
             Some((_, value)) => SheetCell::Formula(format!("=SUM({})", self.range(name)), value.clone()),
@@ -174,7 +175,7 @@ impl<'a> Sheet<'a> {
         self.table.sums.push(cells);
     }
 
-    /// As many columns as a sheet takes, the last of them saying where the others are.
+    /// The sheet cut to the number of columns a sheet can have. The last column says where the others are.
     fn narrowed(&self) -> Sheet<'a> {
         let cut = |cells: &Vec<SheetCell<'a>>| cells.iter().take(MOST_COLUMNS - 1).cloned().collect();
         let mut table = Table::new(
@@ -196,15 +197,16 @@ pub fn sheet(way: SheetsMade, book: &mut Workbook, made: &Sheet) -> Result<(), X
         return sheet(way, book, &made.narrowed());
     }
     let sheet = way.add_to(book)?.set_name(&made.name)?;
-    let columns: Vec<Laid> = made.table.columns.iter().map(|column| Laid::of(column, made.table.currency)).collect();
-    heads(sheet, made, &columns)?;
+    let columns: Vec<LaidOut> =
+        made.table.columns.iter().map(|column| LaidOut::of(column, made.table.currency)).collect();
+    headings(sheet, made, &columns)?;
     let formats: Vec<Format> = columns.iter().map(format).collect();
     for (row, cells) in (1..).zip(&made.table.rows) {
         for ((index, cell), column) in (0..).zip(cells).zip(&columns) {
             write(sheet, (row, index), cell, &column.column, &formats[usize::from(index)])?;
         }
-        // Not every program finds the height of wrapped text by itself.
-        let depth = |(cell, column): (&SheetCell, &Laid)| match cell.text() {
+        // Not every spreadsheet program computes the height of wrapped text itself.
+        let depth = |(cell, column): (&SheetCell, &LaidOut)| match cell.text() {
             Some(text) if column.is_wrapped() => lines(text, column.width),
             _ => 1,
         };
@@ -226,29 +228,29 @@ pub fn sheet(way: SheetsMade, book: &mut Workbook, made: &Sheet) -> Result<(), X
     }
     let first = column_number(columns.len() - made.by_hand.len());
     for (index, column) in (first..).zip(made.by_hand) {
-        check(sheet, index, column, below - 1)?;
+        validate(sheet, index, column, below - 1)?;
     }
     on_paper(sheet, made, columns.iter().map(|column| column.width).sum())
 }
 
-/// The first row: what each column holds, with its width.
-fn heads(sheet: &mut Worksheet, made: &Sheet, columns: &[Laid]) -> Result<(), XlsxError> {
+/// Writes the row of headings and sets the widths of the columns.
+fn headings(sheet: &mut Worksheet, made: &Sheet, columns: &[LaidOut]) -> Result<(), XlsxError> {
     let head = Format::new()
         .set_bold()
         .set_text_wrap()
         .set_align(FormatAlign::Top)
         .set_border_bottom(FormatBorder::Thin)
-        .set_background_color(READ);
-    let by_hand = head.clone().set_background_color(MAY);
+        .set_background_color(READ_COLOUR);
+    let by_hand = head.clone().set_background_color(MAY_COLOUR);
     for (index, known) in (0..).zip(columns) {
         let cells = made.table.rows.iter().filter_map(|row| row.get(usize::from(index)));
         let longest = cells.map(SheetCell::characters).max();
-        // Words that do not go on in a further line are seen whole, within reason.
+        // A column that does not wrap is as wide as its longest text, up to `MOST_WIDE`.
         let whole = if known.is_wrapped() { 0.0 } else { (longest.unwrap_or(0) as f64 + 3.0).min(MOST_WIDE) };
         sheet.set_column_width(index, known.width.max(whole))?;
         let is_by_hand = usize::from(index) >= columns.len() - made.by_hand.len();
         let format = if is_by_hand { by_hand.clone() } else { head.clone() };
-        // A head stands over its column: figures to the right, words as far in as theirs.
+        // A heading is aligned as its column is: figures right, words left with the same indent.
         let format = match known.is_figures() {
             true => format.set_align(FormatAlign::Right),
             false => format.set_align(FormatAlign::Left).set_indent(1),
@@ -265,10 +267,10 @@ fn column_number(index: usize) -> ColNum {
     ColNum::try_from(index).expect("a sheet has no more than 16 384 columns")
 }
 
-/// How a sheet is seen on a screen and goes onto paper.
+/// Settings of a sheet for the screen and for printing.
 fn on_paper(sheet: &mut Worksheet, made: &Sheet, wide: f64) -> Result<(), XlsxError> {
     sheet.set_freeze_panes(1, column_number(made.frozen))?;
-    // What is wide goes over several pages side by side, each with the head and the first columns.
+    // A wide sheet is printed on several pages side by side, each with the headings and the first columns.
     let pages = pages(wide);
     sheet.set_landscape().set_print_fit_to_pages(pages, 0).set_repeat_rows(0, 0)?.set_print_gridlines(true);
     if pages > 1 {
@@ -279,30 +281,30 @@ fn on_paper(sheet: &mut Worksheet, made: &Sheet, wide: f64) -> Result<(), XlsxEr
     Ok(())
 }
 
-/// What may be written into a column by hand, and a word on it beside the cell.
-fn check(sheet: &mut Worksheet, index: u16, column: &ByHand, last_row: u32) -> Result<(), XlsxError> {
+/// Validates what is written into a column by hand, and shows a hint beside the cell.
+fn validate(sheet: &mut Worksheet, index: u16, column: &ByHand, last_row: u32) -> Result<(), XlsxError> {
     if column.holds == Holds::Day {
         sheet.set_column_format(index, &Format::new().set_num_format("yyyy-mm-dd"))?;
     }
     if last_row == 0 {
         return Ok(());
     }
-    let check = match column.holds {
+    let validate = match column.holds {
         Holds::YesOrNo => DataValidation::new().allow_list_strings(&["yes", "no"])?,
         Holds::Count => DataValidation::new().allow_whole_number(DataValidationRule::GreaterThanOrEqualTo(0)),
         Holds::Amount => DataValidation::new().allow_decimal_number(DataValidationRule::GreaterThanOrEqualTo(0.0)),
         Holds::Day | Holds::Words | Holds::Sentences => DataValidation::new().allow_any_value(),
     };
-    let check = check.set_input_title(column.head)?.set_input_message(column.meaning)?;
-    sheet.add_data_validation(1, index, last_row, index, &check)?;
+    let validate = validate.set_input_title(column.head)?.set_input_message(column.meaning)?;
+    sheet.add_data_validation(1, index, last_row, index, &validate)?;
     Ok(())
 }
 
-/// Widest column of words that stay on a line, in characters.
+/// Largest width of a column whose text does not wrap, in characters.
 const MOST_WIDE: f64 = 26.0;
 /// Height of a line of text, in points.
 const LINE: f64 = 15.0;
-/// Lines that a text takes in a column, a word that is too long by itself counted as it breaks.
+/// Estimated number of lines of a text in a column. A word longer than a line is broken.
 fn lines(text: &str, width: f64) -> usize {
     let room = truncated_count((width * 1.1).max(1.0));
     let (mut lines, mut used) = (1, 0);
@@ -318,7 +320,7 @@ fn lines(text: &str, width: f64) -> usize {
     lines
 }
 
-fn format(column: &Laid) -> Format {
+fn format(column: &LaidOut) -> Format {
     let format = Format::new().set_align(FormatAlign::Top);
     match column.column.places() {
         _ if column.is_wrapped() => format.set_align(FormatAlign::Left).set_indent(1).set_text_wrap(),
@@ -328,7 +330,7 @@ fn format(column: &Laid) -> Format {
     }
 }
 
-/// How a whole number is shown.
+/// Number format of whole numbers.
 const WHOLE: &str = "#,##0";
 
 fn write(
@@ -342,7 +344,7 @@ fn write(
     match (cell, column.number(value)) {
         (SheetCell::Formula(formula, _), number) => {
             let formula = Formula::new(formula).set_result(number.unwrap_or_default().to_string());
-            // A count keeps to whole numbers in a column of others too.
+            // A count has no decimals, even in a column that has.
             let is_count = matches!(value, Cell::Whole(_));
             let format = if is_count { &format.clone().set_num_format(WHOLE) } else { format };
             sheet.write_formula_with_format(row, index, formula, format)?;

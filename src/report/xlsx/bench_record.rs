@@ -1,8 +1,8 @@
 //! The bench record, `done.xlsx`: a line for each lot to move, to be filled in at the bench.
 //!
-//! It is the one file of a plan's folder that people write in, so `plan.json` lists it without a digest. Whether anybody has
-//! written in it can be told from the file alone: the column `plan` holds the plan's digest and a check of what is printed on
-//! that line. A line whose check is right and which holds nothing more is as it was printed.
+//! It is the one file of a plan's folder that people write in, so `plan.json` lists it without a digest. The file itself shows
+//! whether anybody has written in it: the column `plan` holds the start of the plan's digest and a check of what is printed on
+//! the line. A line is unchanged if its check is right and its columns to fill in are blank.
 
 use std::collections::BTreeMap;
 use std::io;
@@ -18,7 +18,7 @@ use crate::report::columns::placements::Placed;
 use crate::report::table::workbook::{ByHand, Holds, Sheet, SheetCell, sheet};
 use crate::report::table::{Cell, Column, Field, Table, cells};
 
-/// What is printed on a line, after the key and before the mark.
+/// Columns printed on a line, after the key and before the mark.
 const fn fields<'a>() -> [Field<'a, Placed<'a>>; N_FIELDS] {
     [
         Placed::NAME.wide(26.0),
@@ -33,10 +33,10 @@ const fn fields<'a>() -> [Field<'a, Placed<'a>>; N_FIELDS] {
 
 const N_FIELDS: usize = 7;
 
-/// Characters that a column is wide.
+/// Width of a column, in characters.
 const WIDE: f64 = 12.0;
 
-/// The heads of all that is printed on a line, after the key.
+/// Headers of all printed columns after the key.
 pub const PRINTED: [&str; N_FIELDS + 1] = {
     let (fields, mut heads, mut index) = (fields(), [PLAN; N_FIELDS + 1], 0);
     while index < N_FIELDS {
@@ -46,10 +46,10 @@ pub const PRINTED: [&str; N_FIELDS + 1] = {
     heads
 };
 
-/// The printed column that says of which plan a line is, and whether it is as it was printed.
+/// The printed column with the mark: which plan a line belongs to, and a check of the line.
 pub const PLAN: &str = "plan";
 
-/// What is to be filled in.
+/// Columns to be filled in.
 pub const BY_HAND: [ByHand; 10] = [
     by_hand("done", "yes or no", Holds::YesOrNo),
     by_hand("vessel_used", "the vessel it went into, if not the one printed", Holds::Words),
@@ -67,14 +67,15 @@ const fn by_hand(head: &'static str, meaning: &'static str, holds: Holds) -> ByH
     ByHand { head, meaning, holds }
 }
 
-/// The name of its sheet; further ones, where a sheet does not hold all lines, have a number.
+/// The name of its sheet. If one sheet does not hold all lines, further sheets have a number after the name.
 const SHEET: &str = "done";
 
-/// Lines on a sheet. A sheet has 1 048 576 rows. Source: Microsoft, Excel specifications and limits.
+/// Largest number of lines on a sheet. A sheet has 1 048 576 rows. Source: Microsoft, Excel specifications and limits.
 const MOST_LINES: usize = 1_000_000;
 
-/// Digits of a plan's digest that a line shows, and of the check of the line.
+/// Number of digits of the plan's digest in a mark.
 const SHOWN: usize = 12;
+/// Number of digits of the check in a mark.
 const CHECK: usize = 6;
 
 /// The workbook. `digest`: SHA-256 of the plan's `plan.json`, in hexadecimal.
@@ -83,7 +84,7 @@ const CHECK: usize = 6;
 /// As of [`super::workbook`].
 pub fn workbook(project: &Project, plan: &Plan, digest: &str) -> io::Result<Vec<u8>> {
     let to_move: Vec<&Placement> = plan.moved().collect();
-    // One sheet with the heads where nothing is to move.
+    // If no lot is moved, one sheet with headings only.
     let sheets = to_move.chunks(MOST_LINES).chain(to_move.is_empty().then_some(&[][..]));
     let sheets =
         (1..).zip(sheets).map(|(number, placements)| lines((project, plan), placements, name_of(number), digest));
@@ -103,18 +104,18 @@ fn book_of<'a>(sheets: impl Iterator<Item = Sheet<'a>>) -> io::Result<Vec<u8>> {
         }
         book.save_to_buffer()
     };
-    // Names are our own and every text is cut to what a cell takes.
+    // No sheet is refused: names are our own, and every text is cut to the limit of a cell.
     filled().map_err(io::Error::other)
 }
 
-/// The workbook as it was printed, from the texts of its sheets; `None` where they are no form as this version prints it. Texts
-/// that a reader finds changed (line breaks, spaces around) are not put back.
+/// The workbook as it was printed, made again from the texts of its sheets. `None` if they are not a form that this version
+/// prints. Line breaks and outer spaces that reading the file has changed are not restored.
 pub fn printed_anew(sheets: &[(&str, &[Vec<String>])]) -> Option<Vec<u8>> {
     let again = (1..).zip(sheets).map(|(number, (name, rows))| sheet_anew(number, name, rows));
     book_of(again.collect::<Option<Vec<Sheet>>>()?.into_iter()).ok()
 }
 
-/// One of its sheets, counted from 1.
+/// One of its sheets made again; sheets are counted from 1.
 fn sheet_anew<'a>(number: usize, name: &str, rows: &'a [Vec<String>]) -> Option<Sheet<'a>> {
     let heads = rows.first()?;
     let keys = heads.iter().position(|head| head == PRINTED[0])?;
@@ -168,8 +169,9 @@ fn lines<'a>(
     sheet
 }
 
-/// What stands in the column `plan`: the start of the plan's digest, a hyphen (so that no spreadsheet takes it for a
-/// number), and a check of what else is printed on the line: heads in lower case and texts, in order of the heads, blank ones left out.
+/// The mark in the column `plan`: `plan` (the start of the plan's digest), a hyphen (so that no spreadsheet takes it for a
+/// number), and the start of a SHA-256 of `plan` and of the line. `printed`: headers in lower case and texts of the other printed
+/// cells, sorted by header, without blank ones.
 pub fn mark<'a>(plan: &str, printed: impl Iterator<Item = (&'a str, &'a str)>) -> String {
     let mut digest = Sha256::new();
     digest.update(plan);

@@ -1,4 +1,4 @@
-//! What is bought and made up: the order, its suppliers, the fluids.
+//! Sheets on orders and fluids: vessels to order, suppliers, fluids to make up and to buy, spent fluid.
 
 use std::collections::BTreeMap;
 
@@ -17,7 +17,7 @@ pub fn order<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
     let mut sheet = Sheet::new("order", table);
     let [packs, size, pieces, price, used] =
         ["packs", "pack_size", "pieces", "pack_price", "pieces_used"].map(|name| sheet.letter(name));
-    // Deliveries come last, and nothing of them is worked out.
+    // Deliveries come last and have no formulas.
     let bought = plan.purchases.len();
     sheet.work_out("pieces", bought, |row| format!("={packs}{row}*{size}{row}"));
     sheet.work_out("line_total", bought, |row| format!("={packs}{row}*{price}{row}"));
@@ -66,7 +66,7 @@ pub fn suppliers<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
     sheet
 }
 
-/// A line for each fluid.
+/// A line for each fluid to make up.
 pub fn make_up<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
     let fields = [
         ToMake::FLUID,
@@ -96,7 +96,7 @@ pub fn make_up<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
     sheet
 }
 
-/// What is to be bought of fluids and concentrates, in whole containers, beside the plan.
+/// Fluids and concentrates to buy, in whole containers. The cost of the plan does not include them.
 pub fn fluid_orders<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
     let fields = [
         ToBuy::FLUID,

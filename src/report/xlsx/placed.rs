@@ -1,4 +1,4 @@
-//! Where the specimens go: each by itself, by vessel, in tanks with their panes.
+//! Sheets on placements: every lot, groups by outcome and vessel, tanks and their panes.
 
 use crate::report::left_out::first;
 use std::collections::BTreeMap;
@@ -12,7 +12,7 @@ use crate::report::table::workbook::{Sheet, SheetCell};
 use crate::report::table::{Cell, Column, Table, cells};
 use crate::units::Millilitres;
 
-/// A sheet that holds what a CSV file holds: the key columns stay in sight.
+/// A sheet with the columns of a CSV file and the input rows that were left out. The key columns stay in sight.
 fn of_file<'a>(
     (project, plan): (&'a Project, &'a Plan),
     name: &'static str,
@@ -30,7 +30,7 @@ fn of_file<'a>(
     (sheet, keys)
 }
 
-/// A line for each row of the survey, in its order. `carried`: headers of what is only carried through.
+/// A line for each row of the survey, in its order. `carried_headers`: headers of survey columns that are only copied.
 pub fn placements<'a>(project: &'a Project, plan: &'a Plan, carried_headers: &'a [String]) -> Sheet<'a> {
     let ours = Placed::FILE.map(|field| field.column).into_iter();
     let columns = ours.chain(carried_headers.iter().map(|header| Column::text(header)));
@@ -44,12 +44,12 @@ pub fn placements<'a>(project: &'a Project, plan: &'a Plan, carried_headers: &'a
     sheet
 }
 
-/// Headers of what is only carried through.
+/// Headers of survey columns that are only copied.
 pub fn headers_carried(project: &Project) -> Vec<String> {
     carried_headers(project, &Placed::FILE.map(|field| field.column))
 }
 
-/// A line for each tank, with what all of known price cost.
+/// A line for each tank, and the total of the known prices.
 pub fn tanks<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
     let (mut sheet, keys) = of_file((project, plan), "tanks", Made::FILE.map(|field| field.column));
     for tank in Made::all(project, plan) {
@@ -70,10 +70,10 @@ pub fn panes<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
     sheet
 }
 
-/// What stands in place of the outcome for rows that wait for the price of their tank.
+/// Shown instead of the outcome for lots that wait for the price of their tank.
 pub const NO_PRICE: &str = "tank without a price";
 
-/// A line for each outcome and vessel; rows that wait for the price of their tank apart.
+/// A line for each outcome and vessel; lots that wait for the price of their tank have a line of their own.
 pub fn groups<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
     let mut found: BTreeMap<(usize, bool, &str), (usize, i64, Millilitres)> = BTreeMap::new();
     let rank = |outcome: Outcome| Outcome::ALL.iter().position(|known| *known == outcome).unwrap_or_default();

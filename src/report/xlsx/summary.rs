@@ -1,4 +1,4 @@
-//! The first sheet: counts and money as formulas over the others, then what must be known.
+//! The first sheet: counts and money as formulas over the other sheets, then proof, notes and cautions.
 
 use super::{order, placed};
 use crate::plan::{Outcome, Plan};
@@ -10,7 +10,7 @@ use crate::report::table::{Cell, Column, Table, Unit};
 use crate::units::Money;
 use crate::words::{caution, warning};
 
-/// What was decided. `in_full`: the workbook has a line for each row.
+/// The sheet `summary`. `in_full`: the workbook has a line for each row of the survey.
 pub fn summary<'a>(project: &'a Project, plan: &'a Plan, in_full: bool) -> Sheet<'a> {
     let columns = [
         Column::text("what").wide(34.0),
@@ -46,7 +46,7 @@ fn remark<'a>(sheet: &mut Sheet<'a>, what: &'static str, text: Cell<'a>) {
     sheet.table.row([what.into(), Cell::Blank.into(), Cell::Blank.into(), text.into()]);
 }
 
-/// Rows by outcome.
+/// Number of lots by outcome.
 fn rows(sheet: &mut Sheet<'_>, project: &Project, plan: &Plan) {
     let groups = placed::groups(project, plan);
     let totals = &plan.totals;
@@ -74,7 +74,7 @@ fn rows(sheet: &mut Sheet<'_>, project: &Project, plan: &Plan) {
     sheet.table.row(["all".into(), all, "lots".into()]);
 }
 
-/// Money by what it goes for, and what is left of the budget.
+/// Cost by item, and what is left of the budget.
 fn money<'a>(sheet: &mut Sheet<'a>, project: &'a Project, plan: &'a Plan) {
     let totals = &plan.totals;
     let unit = project.settings.currency.as_str();

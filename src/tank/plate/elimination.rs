@@ -1,6 +1,6 @@
-//! Four equations in four unknowns.
+//! Systems of four linear equations.
 
-/// Four equations in four unknowns, by elimination with the largest pivot.
+/// Solves four linear equations in four unknowns, by Gaussian elimination with the largest pivot of each column.
 pub(super) fn solved(mut rows: [[f64; 5]; 4]) -> [f64; 4] {
     for i in 0..4 {
         let pivot = (i..4).max_by(|&a, &b| rows[a][i].abs().total_cmp(&rows[b][i].abs())).unwrap_or(i);

@@ -1,4 +1,4 @@
-//! A pane of a size: from coefficients to stress and deflection.
+//! A pane of a given size: stress and deflection from the coefficients of its plate.
 
 use super::PlateCoefficients;
 use crate::units::{Length, Pressure};
@@ -20,7 +20,7 @@ impl PlateCoefficients {
         pressure * (self.stress * (pane.rise.mm() / pane.thickness.mm()).powi(2))
     }
 
-    /// Largest bending stress of its free top edge.
+    /// Largest bending stress along its free top edge.
     pub fn top_edge_stress_of(&self, pane: Pane, pressure: Pressure) -> Pressure {
         pressure * (self.top_edge_stress * (pane.rise.mm() / pane.thickness.mm()).powi(2))
     }
@@ -34,7 +34,7 @@ impl PlateCoefficients {
     pub fn deflection_of(&self, pane: Pane, pressure: Pressure, modulus: Pressure) -> Length {
         let slender = pane.rise.mm() / pane.thickness.mm();
         let bends = self.deflection * pressure.mpa() / modulus.mpa() * slender.powi(3) * pane.rise.mm();
-        // What has hardly any stiffness bends further than any number.
+        // The cap keeps the deflection of a pane with hardly any stiffness finite.
         Length::at_least_zero(bends.min(1e12))
     }
 }

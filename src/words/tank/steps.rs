@@ -53,7 +53,7 @@ const KEEP_WET_WITHOUT_FLUID: &str = "no fluid may stand in the tank until the l
 const FILL_THROUGH_OPENING: &str =
     "fill up through the opening, in a tray, and watch it for a week: this joint of the lid has not been tested before";
 
-/// Lids of the table that are closed by something else than a bond.
+/// Closing a tank with a lid that is not bonded.
 fn set_lid(lid: &str) -> Cow<'static, str> {
     let close = match lid {
         LOOSE_LID => return "lay the loose cover on; label the tank".into(),

@@ -130,8 +130,8 @@ fn long_free_rim(times: f64, pull: Force) -> Cow<'static, str> {
     ))
 }
 
-/// In a rigid closed vessel 5 % of headspace over water, warmed from 20 to 25 °C, presses with 4.8 kPa, as half a metre of
-/// fluid does at its foot (gas law with the vapour pressure of water).
+/// Reason: in a rigid closed vessel, 5 % of headspace over water that is warmed from 20 to 25 °C presses with 4.8 kPa, as half a
+/// metre of fluid does at its foot (gas law with the vapour pressure of water).
 fn must_breathe(gas: Pressure, place: StressPlace) -> Cow<'static, str> {
     Cow::Owned(format!(
         "a tank of flat panes must breathe: keep the fill-and-vent opening with a plug that gives way, never seal it hermetically \
@@ -142,7 +142,7 @@ fn must_breathe(gas: Pressure, place: StressPlace) -> Cow<'static, str> {
     ))
 }
 
-/// What the calculation of a design does not cover.
+/// A remark on what the design calculation does not cover.
 pub fn remark(remark: TankRemark) -> Cow<'static, str> {
     spoken(match remark {
         TankRemark::PlanningFigures => {
@@ -166,7 +166,7 @@ pub fn remark(remark: TankRemark) -> Cow<'static, str> {
     })
 }
 
-/// Several in one line.
+/// Several remarks in one line.
 pub fn remarks(remarks: &[TankRemark]) -> String {
     remarks.iter().map(|one| remark(*one)).collect::<Vec<_>>().join("; ")
 }

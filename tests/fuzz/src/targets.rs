@@ -67,7 +67,7 @@ fn read(mut files: Files) -> Result<Reading, String> {
     let skip = files.remove(SKIP).is_some();
     let reading = read_texts(&files, &[], skip);
     for found in &reading.diagnostics {
-        if found.place.file.is_empty() || found.message.is_empty() || found.help.is_none() {
+        if found.place.file.is_empty() || found.message.is_empty() || found.cure.is_none() {
             return Err(format!("no place, cause or cure: {found}"));
         }
         let length = found.to_string().len();
@@ -134,7 +134,7 @@ fn cell(input: &[u8]) -> Result<(), String> {
         let figure = match cells::figure(text, decimal_comma) {
             Ok(figure) => figure,
             Err(fault) => {
-                return if fault.says.is_empty() || fault.help.is_empty() {
+                return if fault.says.is_empty() || fault.cure.is_empty() {
                     Err("nothing is said".to_owned())
                 } else {
                     Ok(())

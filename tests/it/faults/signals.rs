@@ -8,7 +8,7 @@ use std::{fs, thread};
 
 use rehouse::output::recover;
 
-use crate::support::Case;
+use crate::support::TestProject;
 
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
     jar,cylinder,60,110,borosilicate,pp-cap-ptfe,500\n";
@@ -26,9 +26,9 @@ fn start(arguments: &[&Path]) -> Child {
         .expect("it runs")
 }
 
-/// Sends a signal once the program waits, and expects it to end with 130 in a moment.
+/// Sends a signal once the program waits, and expects exit code 130 within a moment.
 fn ends_at_once(child: Child, name: &str) -> String {
-    // It waits for a pipe by then, with its handler in place.
+    // By then it waits for the pipe, with its handler installed.
     thread::sleep(Duration::from_millis(700));
     let start = Instant::now();
     let sent = Command::new("kill").args([&format!("-{name}"), &child.id().to_string()]).status().expect("kill");
@@ -51,16 +51,16 @@ fn survey(lots: usize) -> String {
 #[test]
 fn reading_and_writing_options_end_with_the_first_signal() {
     for name in ["INT", "TERM", "HUP"] {
-        let case = Case::new().file("specimens.csv", survey(20)).file("vessels.csv", STOCK);
+        let case = TestProject::new().file("specimens.csv", survey(20)).file("vessels.csv", STOCK);
         let (project, out) = (case.project(), case.out());
-        // A survey that never comes.
+        // A pipe that no survey is ever written to.
         let pipe = project.join("pipe");
         fifo(&pipe);
         let vessels = project.join("vessels.csv");
         let said = ends_at_once(start(&["plan".as_ref(), &pipe, &vessels, "--out".as_ref(), &out]), name);
         assert!(!said.contains("best plan"), "{said}");
         assert!(!out.exists());
-        // Options that nobody takes.
+        // A pipe that nobody reads the options from.
         let said = ends_at_once(start(&["plan".as_ref(), &project, "--options".as_ref(), &pipe]), name);
         assert!(!said.contains("best plan"), "{said}");
         ends_at_once(start(&["check".as_ref(), &pipe, &vessels]), name);
@@ -71,10 +71,10 @@ fn reading_and_writing_options_end_with_the_first_signal() {
 const VESSELS: [&str; 2] = ["jar", "pot"];
 
 /// Two projects whose plans differ in every row.
-fn two_projects(lots: usize) -> [Case; 2] {
+fn two_projects(lots: usize) -> [TestProject; 2] {
     VESSELS.map(|name| {
         let stock = STOCK.replace("500", "700").replace("jar", name);
-        Case::new().file("specimens.csv", survey(lots)).file("vessels.csv", stock)
+        TestProject::new().file("specimens.csv", survey(lots)).file("vessels.csv", stock)
     })
 }
 
@@ -84,7 +84,7 @@ fn a_signal_at_any_moment_leaves_the_old_plan_or_the_new_one_whole() {
     let projects = two_projects(800);
     let (around, begin) = (tempfile::tempdir().expect("a folder"), Instant::now());
     let out = around.path().join("out");
-    let plan = |of: &Case| start(&["plan".as_ref(), &of.project(), "--out".as_ref(), &out]);
+    let plan = |of: &TestProject| start(&["plan".as_ref(), &of.project(), "--out".as_ref(), &out]);
     assert!(plan(&projects[0]).wait_with_output().expect("it ends").status.success());
     let span = begin.elapsed();
     let (mut ended, mut old) = (BTreeMap::<String, usize>::new(), 0);
@@ -97,7 +97,7 @@ fn a_signal_at_any_moment_leaves_the_old_plan_or_the_new_one_whole() {
         let _ = Command::new("kill").args([&format!("-{name}"), &child.id().to_string()]).status();
         let output = child.wait_with_output().expect("it ends");
         let said = String::from_utf8_lossy(&output.stderr).into_owned();
-        // Before the handler is there the system ends it.
+        // Before the handler is installed the system ends the run.
         assert!(matches!(output.status.code(), None | Some(0 | 130)), "{:?}: {said}", output.status);
         let waited = said.contains("the search stops, and the best plan so far is written in full");
         assert!(!waited || said.contains("Interrupt again"), "{said}");

@@ -1,4 +1,4 @@
-//! The children of a node, each with the best prices found for it.
+//! Makes the children of a node, each with the best prices found for it.
 
 use std::rc::Rc;
 
@@ -9,13 +9,13 @@ use crate::assign::flow::relaxation::{DualPrices, RelaxedSolution, Subproblem};
 use crate::decision::Aim;
 use crate::units::Money;
 
-/// Rounding of prices takes less than this share off a bound.
+/// Rounding of prices lowers a bound by less than one part in this many.
 const ROUNDING_SHARE: i128 = 1_000_000;
 
 /// The best bounds found for a child, and the prices that give them.
 type Best = Option<(Vec<i128>, NodePrices)>;
 
-/// Dual prices of the flow of a child, and the bounds that it estimates.
+/// Dual prices of the flow of a child, with the estimated bounds.
 struct Estimate {
     child: usize,
     bounds: Vec<i128>,
@@ -23,8 +23,8 @@ struct Estimate {
 }
 
 impl CertificateTree<'_> {
-    /// Finds prices for each of some children and keeps these as nodes. First without solving a child to its end: if
-    /// the flow costs enough before all packs are closed, its prices do. Then, for the others, at the optimal flow.
+    /// Finds prices for each child and keeps the children as nodes. First without an optimal flow: if the flow costs enough before
+    /// that, its prices suffice. Then, for the other children, at the optimal flow.
     pub(super) fn add_children(&mut self, mut subproblems: Vec<Subproblem>, restrictions: Vec<Restrictions>) {
         let mut best: Vec<Best> = restrictions.iter().map(|_| None).collect();
         let mut last_solved: Option<(usize, RelaxedSolution)> = None;
@@ -56,7 +56,7 @@ impl CertificateTree<'_> {
         }
     }
 
-    /// The cost of a node whose bounds are all that is wanted, and a little more because prices are rounded.
+    /// The cost at which a node has all wanted bounds, and slightly more because prices are rounded.
     fn enough(&self) -> i128 {
         let relaxation = &self.relaxation;
         let cost = relaxation.target_cutoff().unwrap_or_else(|| {
@@ -71,11 +71,11 @@ impl CertificateTree<'_> {
         self.wanted.iter().find(|(of, _)| *of == aim).map(|(_, wanted)| *wanted)
     }
 
-    /// The bounds of a node of money whose flow costs so much; `None` = it is infeasible.
+    /// Estimated bounds of a node by the cost of its flow; `None` = the node is infeasible.
     fn bounds_at_cost(&self, cost: Option<i128>) -> Vec<i128> {
         let Some(cost) = cost else { return vec![NO_PLAN; self.wanted.len()] };
         let bound = |&(aim, wanted): &(Aim, i64)| match aim {
-            // Of plans of the money that is wanted.
+            // The part of the cost beyond the wanted money: a bound for plans of that money.
             Aim::Fluid => {
                 let money = Money::from_parts(self.wanted_of(Aim::Money).unwrap_or(wanted));
                 cost - self.relaxation.cost_of_money(money)
@@ -85,8 +85,8 @@ impl CertificateTree<'_> {
         self.wanted.iter().map(bound).collect()
     }
 
-    /// Makes estimates for the children whose bounds are not what is needed, and takes those that are better. The cost
-    /// of a flow estimates money; estimates of a count are evaluated at once.
+    /// Makes estimates for the children whose bounds fall short, and takes those that are better. On a level that counts lots,
+    /// prices are evaluated at once, because the cost of a flow does not estimate the number of lots.
     fn take_better(
         &mut self,
         restrictions: &[Restrictions],

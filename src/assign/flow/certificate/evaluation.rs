@@ -1,4 +1,4 @@
-//! Nodes bounded exactly, by multipliers that a leaf may have.
+//! Evaluates the bounds of nodes exactly, at multipliers that a leaf may have.
 
 use std::rc::Rc;
 
@@ -8,11 +8,11 @@ use super::node::{NodePrices, PricedNode};
 use super::tree::CertificateTree;
 use crate::decision::Aim;
 
-/// How many multipliers of other nodes are tried for a node before a pass over all lots is made for its own.
+/// Number of multipliers of other nodes that are tried before a pass over all lots is made for a node's own.
 const OTHERS_TRIED: usize = 8;
 
 impl CertificateTree<'_> {
-    /// Evaluates the closed nodes; those that then fall short are open again.
+    /// Evaluates the closed nodes; those that fall short are opened again.
     pub(super) fn evaluate_closed(&mut self) {
         for mut node in std::mem::take(&mut self.closed) {
             self.evaluate(&mut node);
@@ -20,7 +20,7 @@ impl CertificateTree<'_> {
         }
     }
 
-    /// Bounds a node by multipliers of a leaf: those of another node if they give what is needed, otherwise its own.
+    /// Evaluates a node at the multipliers of another node if these give the needed bounds, otherwise at its own.
     pub(super) fn evaluate(&mut self, node: &mut PricedNode) {
         let NodePrices::OfFlow(prices) = &node.prices else { return };
         let suffices = |known: &LeafPrices| {
@@ -48,12 +48,12 @@ impl CertificateTree<'_> {
         node.prices = NodePrices::Evaluated(known);
     }
 
-    /// The bounds that multipliers give a node, by level.
+    /// The bounds of a node at given multipliers, by level.
     pub(super) fn bounds(&self, restrictions: &Restrictions, prices: &LeafPrices) -> Vec<i128> {
         self.wanted.iter().map(|&(aim, _)| self.bound(restrictions, prices, aim)).collect()
     }
 
-    /// The bound that multipliers give a node on one level. Money is rounded up to a multiple of its unit.
+    /// The bound of a node at given multipliers on one level. Money is rounded up to a multiple of its unit.
     pub(super) fn bound(&self, restrictions: &Restrictions, prices: &LeafPrices, aim: Aim) -> i128 {
         let LeafPrices { prices, lot_costs, .. } = prices;
         match leaf_bound::leaf_bound(self.question, restrictions, (prices, lot_costs.of(aim)), aim, &self.reached) {

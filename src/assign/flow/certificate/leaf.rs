@@ -1,4 +1,4 @@
-//! Leaves in the names of the stock: what a plan carries.
+//! Leaves by the identifiers of the stock, as a certificate has them.
 
 use itertools::Itertools;
 
@@ -10,29 +10,29 @@ use crate::decision::certificate::{MOST, Numbers, Weights};
 use crate::stock::SupplierId;
 use crate::units::{index, saturated};
 
-/// Leaves that a level may have if undecided suppliers are written out.
+/// Most leaves of a level for which undecided suppliers are expanded.
 const MOST_WRITTEN_OUT: usize = 20_000;
 
 /// The leaves of a level.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Leaves {
-    /// Together they hold every plan, each once.
+    /// Together they hold every plan, and no plan is in two.
     pub leaves: Vec<Leaf>,
     /// The multipliers that leaves name.
     pub numbers: Vec<Numbers>,
 }
 
 impl Leaves {
-    /// Whether there are none.
+    /// Whether there is no leaf.
     pub fn is_empty(&self) -> bool {
         self.leaves.is_empty()
     }
 }
 
-/// What holds for the plans of a leaf.
+/// A leaf: the restrictions of its plans, and its multipliers.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Leaf {
-    /// The decided suppliers, rising.
+    /// The decided suppliers, ascending.
     pub suppliers: Vec<(SupplierId, SupplierDecision)>,
     /// The offers whose packs are limited, each once.
     pub packs: Vec<PackLimits>,
@@ -50,14 +50,14 @@ pub struct PackLimits {
     pub most: Option<i64>,
 }
 
-/// A leaf by the positions of the question.
+/// A leaf by positions in the question.
 pub struct LeafOf<'a> {
     pub restrictions: &'a Restrictions,
     pub prices: &'a DualPrices,
 }
 
-/// Leaves by the names of the stock. One with undecided suppliers is written out as a leaf for each of their states,
-/// unless there would be too many.
+/// Leaves by the identifiers of the stock. A leaf with undecided suppliers is expanded to a leaf for each combination of their
+/// states, unless there would be more than [`MOST_WRITTEN_OUT`].
 pub fn leaves(question: &Question, of: &[LeafOf]) -> Leaves {
     let mut leaves = Leaves::default();
     let n_written_out: usize =
@@ -85,7 +85,7 @@ pub fn leaves(question: &Question, of: &[LeafOf]) -> Leaves {
     leaves
 }
 
-/// The decisions about all suppliers, with each that is undecided in each of its states.
+/// All combinations of decisions about suppliers, each undecided supplier in each of its states.
 fn written_out(question: &Question, restrictions: &Restrictions) -> impl Iterator<Item = Vec<SupplierDecision>> {
     let decisions = restrictions.suppliers.enumerated().map(|(supplier, decision)| match decision {
         SupplierDecision::Undecided => question.supplier_decisions(supplier).to_vec(),
@@ -94,7 +94,7 @@ fn written_out(question: &Question, restrictions: &Restrictions) -> impl Iterato
     decisions.multi_cartesian_product()
 }
 
-/// How many these are.
+/// The number of these combinations.
 fn n_written_out(question: &Question, restrictions: &Restrictions) -> usize {
     let decisions = restrictions.suppliers.enumerated();
     let undecided = decisions.filter(|(_, decision)| **decision == SupplierDecision::Undecided);
@@ -113,7 +113,7 @@ fn pack_limits(question: &Question, restrictions: &Restrictions) -> Vec<PackLimi
 }
 
 fn numbers(question: &Question, prices: &DualPrices) -> Numbers {
-    // Scaled prices are within the limit already; those of the root leaf are 0 or 1.
+    // Cuts nothing: scaled prices are within the limit, and those of the root leaf are 0 or 1.
     let whole = |number: i128| saturated(number.clamp(0, MOST.into()));
     let pieces = question.supplies.iter().zip(&prices.pieces).filter(|(_, price)| **price > 0);
     let goods = question.suppliers.iter().zip(&prices.goods).filter(|(_, goods)| **goods > 0);

@@ -1,8 +1,8 @@
-//! The bound of a leaf at given multipliers: the formula of [`crate::decision::certificate`], without cuts and covering
-//! costs.
+//! The bound of a leaf at given multipliers: the formula of [`crate::decision::certificate`] without cuts, covering costs and most
+//! useful packs.
 //!
-//! The lots' part of the sum comes from [`super::lot_costs`]; here are offers, suppliers, free pieces, budget and
-//! earlier levels.
+//! The part of the lots comes from [`super::lot_costs`]; the parts of offers, suppliers, free pieces, budget and earlier levels are
+//! here.
 
 use std::borrow::Cow;
 
@@ -11,7 +11,7 @@ use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::{Aim, OfferIndex, OfferTerms, Question, SupplierIndex, SupplierTerms, SupplyIndex};
 use crate::units::{IndexTable, Money, Position};
 
-/// What the branches on the way to a node restrict, by the positions of the question.
+/// The restrictions of the branches on the way to a node, by positions in the question.
 #[derive(Clone, Debug)]
 pub struct Restrictions {
     pub suppliers: IndexTable<SupplierIndex, SupplierDecision>,
@@ -23,7 +23,7 @@ pub struct Restrictions {
 pub type PackRange = (i64, Option<i64>);
 
 impl Restrictions {
-    /// Those of the root.
+    /// The restrictions of the root.
     pub fn none(question: &Question) -> Self {
         Restrictions {
             suppliers: question.undecided_suppliers(),
@@ -31,8 +31,8 @@ impl Restrictions {
         }
     }
 
-    /// Those of the children of a branch, in the order of [`super::Relaxation::children`]. None for branches that
-    /// leaves cannot state.
+    /// The restrictions of the children of a branch, in the order of [`super::Relaxation::children`]; empty for branches that leaves
+    /// cannot express.
     pub fn of_children(&self, question: &Question, branch: &Branch) -> Vec<Restrictions> {
         match *branch {
             Branch::Supplier(supplier) => {
@@ -54,7 +54,7 @@ impl Restrictions {
         }
     }
 
-    /// The same with what the caps on suppliers and vessels close closed; `None` if a cap is exceeded.
+    /// The same with suppliers and vessels closed that `max_suppliers` and `max_vessel_types` exclude; `None` if one is exceeded.
     fn within_caps(&self, question: &Question) -> Option<Cow<'_, Restrictions>> {
         let limits = &question.limits;
         if limits.max_suppliers.is_none() && limits.max_vessel_types.is_none() {
@@ -77,7 +77,7 @@ impl Restrictions {
     }
 }
 
-/// Supply, and position in it, of an offer counted over all supplies.
+/// The supply of an offer and its position there, from its position in the list of all offers.
 fn supply_of_offer(question: &Question, offer: OfferIndex) -> Option<(SupplyIndex, usize)> {
     let mut offer = offer.index();
     for (supply, terms) in question.supplies.enumerated() {
@@ -89,7 +89,7 @@ fn supply_of_offer(question: &Question, offer: OfferIndex) -> Option<(SupplyInde
     None
 }
 
-/// Lowers π so that no pack of an unlimited offer has a negative reduced cost: its least would be minus infinity.
+/// Lowers π so that no pack of an unlimited offer has a negative reduced cost, at which its least cost would be minus infinity.
 pub fn lower_to_unlimited_offers(question: &Question, restrictions: &Restrictions, prices: &mut DualPrices) {
     let money = prices.weights.money + prices.weights.budget;
     for ((supply, ranges), price) in question.supplies.iter().zip(&restrictions.packs).zip(&mut prices.pieces) {
@@ -109,11 +109,11 @@ pub fn lower_to_unlimited_offers(question: &Question, restrictions: &Restriction
 /// The bound of a leaf that holds no plan.
 pub const NO_PLAN: i128 = i128::MAX;
 
-/// The bound of a leaf if the multipliers give none, or a sum exceeds 128 bits.
+/// The bound of a leaf if the multipliers give none, or a sum overflows 128 bits.
 pub const NO_BOUND: i128 = i128::MIN;
 
-/// Lower bound of a level over the plans of a leaf that do no worse than `reached` on each level before it. `lot_cost`
-/// is what all lots cost at least at these multipliers.
+/// Lower bound of a level over the plans of a leaf that are no worse than `reached` on each earlier level. `lot_cost` is the least
+/// cost of all lots at these multipliers.
 pub fn leaf_bound(
     question: &Question,
     restrictions: &Restrictions,
@@ -138,9 +138,9 @@ pub fn leaf_bound(
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum LeastCost {
     Cost(i128),
-    /// Infeasible.
+    /// There is no plan.
     NoPlan,
-    /// Minus infinity, or beyond 128 bits.
+    /// Minus infinity, or an overflow of 128 bits.
     Unknown,
 }
 
@@ -170,11 +170,11 @@ impl LeastCost {
 #[derive(Clone, Copy)]
 struct SupplierPacks {
     least: LeastCost,
-    /// Whether the leaf asks for some packs.
+    /// Whether the leaf requires packs of some offer.
     must_buy: bool,
 }
 
-/// By supplier, the least cost of its packs; and `sum` plus that of offers without a supplier.
+/// By supplier, the least cost of its packs; and `sum` plus the least cost of offers without supplier.
 fn offers(
     question: &Question,
     restrictions: &Restrictions,
@@ -216,7 +216,7 @@ fn packs(offer: &OfferTerms, (least, most): PackRange, reduced_cost: i128) -> Le
     none.or(LeastCost::of(number.and_then(|number| reduced_cost.checked_mul(i128::from(number)))))
 }
 
-/// `sum` plus the least cost of each supplier in its state; in the best one if it is undecided.
+/// `sum` plus the least cost of each supplier in its state, or in the cheapest if it is undecided.
 fn suppliers(
     question: &Question,
     restrictions: &Restrictions,
@@ -244,7 +244,7 @@ fn suppliers(
     sum
 }
 
-/// `sum` less what free pieces, the budget and the values reached on earlier levels take off.
+/// `sum` less free pieces, the budget and the values of earlier levels, each times its multiplier.
 fn constants(
     question: &Question,
     (prices, weights): (&DualPrices, &LevelWeights),

@@ -1,21 +1,21 @@
-//! What all lots cost at least at the multipliers of a leaf: nearly all the work of its bound, and the same in every
-//! leaf.
+//! The least cost of all lots at the multipliers of a leaf. It takes nearly all the work of a bound, and does not depend on the
+//! restrictions of the leaf.
 //!
 //! # Problem
 //!
-//! For each class the cheapest choice at the multipliers; for each lot the cheaper of that and waiting, d. Their sum is
-//! the lots' part of the bound of [`crate::decision::certificate`]. In addition, a weight d with which no lot is better
-//! deferred, for priorities of which all lots are placed.
+//! For each class the cheapest choice at the multipliers; for each lot the smaller of its cost and d(q), the multiplier of deferred
+//! lots of its priority. The sum is the part of the lots in the bound of [`crate::decision::certificate`]. Also, for priorities of
+//! which all lots are placed, a d(q) so large that no lot is cheaper deferred.
 //!
 //! # Method
 //!
-//! A pass over all choices. Floating-point costs find the few choices that may be the cheapest, and whole numbers
-//! decide among those; so the result is exact. Amounts of a class that no multiplier changes are computed once
-//! ([`ClassRange`]). Classes are shared among threads; sums of whole numbers do not depend on how.
+//! One pass over all choices. Costs in floating point, with a margin for their error, exclude most choices; whole numbers decide
+//! among the few others, so the result is exact. Amounts of a class that do not depend on multipliers are computed once
+//! ([`ClassRange`]). Threads share the classes; sums of whole numbers do not depend on the order.
 //!
 //! # Cost
 //!
-//! One look at each pair of a class and a choice, for all multipliers together that are given at once.
+//! One pass over all pairs of a class and a choice, for several sets of multipliers at once.
 
 use itertools::Itertools;
 
@@ -24,9 +24,9 @@ use crate::decision::{Aim, Choice, ChoiceIndex, Class, ClassIndex, Question, Sup
 use crate::system::threads::shares_in_threads;
 use crate::units::{IndexTable, Millilitres, Pieces, Position, number_of};
 
-/// What costs of lots depend on besides multipliers.
+/// The data that costs of lots depend on besides multipliers.
 pub struct LotCosting {
-    /// By class.
+    /// By class, its extremes and sums.
     ranges: IndexTable<ClassIndex, ClassRange>,
     /// The levels that are bounded, in order.
     aims: Vec<Aim>,
@@ -34,7 +34,7 @@ pub struct LotCosting {
 
 /// The extremes and sums of the amounts of a class.
 struct ClassRange {
-    /// The choice of least money: at most multipliers not far from the cheapest.
+    /// The choice of least money, which is near the cheapest at most multipliers.
     likely: Option<ChoiceIndex>,
     /// Largest money and fluid of a choice, in absolute value.
     most_of_choice: [i64; 2],
@@ -42,7 +42,7 @@ struct ClassRange {
     most_pieces: Pieces,
     /// Largest money and fluid of a member.
     most_of_member: [i64; 2],
-    /// Money and fluid of all members.
+    /// Sum of money and fluid of all members.
     sum: [i128; 2],
 }
 
@@ -73,7 +73,7 @@ impl ClassRange {
 }
 
 impl LotCosting {
-    /// For the level whose leaves are made; leaves of money bound fluid too.
+    /// For the level whose leaves are made. Leaves of money bound fluid too.
     pub fn of(question: &Question, aim: Aim) -> Self {
         let aims = if aim == Aim::Money { vec![Aim::Money, Aim::Fluid] } else { vec![aim] };
         LotCosting { ranges: question.classes.map(ClassRange::of), aims }
@@ -84,7 +84,7 @@ impl LotCosting {
         self.aims[0]
     }
 
-    /// By priority, an upper bound, not far off, on the cost of the lot whose cheapest choice is dearest.
+    /// By priority, an upper bound, usually close, on the cost of the dearest lot, each lot in its cheapest choice.
     pub fn dearest_at_most(&self, question: &Question, prices: &DualPrices) -> [i128; 4] {
         let costs = UnitCosts::new(question, prices, self.aims[self.aims.len() - 1]);
         let mut dearest = [0; 4];
@@ -97,7 +97,7 @@ impl LotCosting {
         dearest
     }
 
-    /// The cost of the lot of a priority whose cheapest choice is dearest.
+    /// The cost of the dearest lot of a priority, each lot in its cheapest choice.
     pub fn dearest(&self, question: &Question, prices: &DualPrices, priority: u8) -> i128 {
         let (costs, mut approximate) = (self.unit_costs(question, prices), Vec::new());
         let last = costs.len() - 1;
@@ -110,8 +110,8 @@ impl LotCosting {
         dearest
     }
 
-    /// What all lots cost at each of some multipliers: all placed if `placed` says so of their priority, otherwise
-    /// deferred where that is cheaper.
+    /// The least cost of all lots for each set of multipliers. Lots of priorities for which `placed` is true are placed, others are
+    /// deferred if that is cheaper.
     pub fn evaluate(&self, question: &Question, placed: [bool; 4], prices: &[DualPrices]) -> Vec<EvaluatedLots> {
         let costs: Vec<Vec<UnitCosts>> = prices.iter().map(|prices| self.unit_costs(question, prices)).collect();
         let none = || costs.iter().map(|costs| PartialSums::none(costs.len())).collect::<Vec<_>>();
@@ -140,13 +140,13 @@ fn position_of(priority: u8) -> usize {
     usize::from(priority.clamp(1, 4)) - 1
 }
 
-/// The least power of two that is not below a number; 0 if it is not positive.
+/// The least power of two ≥ `number`; 0 if `number` is not positive.
 fn power_of_two_from(number: i128) -> i128 {
     let power = |number: u128| i128::try_from(number.next_power_of_two()).unwrap_or(i128::MAX);
     if number > 0 { power(number.unsigned_abs()) } else { 0 }
 }
 
-/// The priority that a level counts, if all lots of it are placed.
+/// The priority whose deferred lots a level counts, if all its lots are placed.
 pub fn own_priority(aim: Aim, placed: [bool; 4]) -> Option<u8> {
     match aim {
         Aim::Deferred(priority) if placed[position_of(priority)] => Some(priority),
@@ -154,35 +154,34 @@ pub fn own_priority(aim: Aim, placed: [bool; 4]) -> Option<u8> {
     }
 }
 
-/// All lots at some multipliers.
+/// The lots evaluated at one set of multipliers.
 pub struct EvaluatedLots {
-    /// By priority, a weight of deferred lots with which none is better deferred: the cost of the lot whose cheapest
-    /// choice is dearest. For the priority that the level counts, the next power of two, because it is the level's own
-    /// weight.
+    /// By priority, a d(q) with which no lot is cheaper deferred: the cost of the dearest lot in its cheapest choice. For the
+    /// priority that the level counts it is α, so it is rounded up to a power of two.
     pub weights: [i128; 4],
-    /// What all lots cost at least, with these weights for priorities of which all are placed.
+    /// The least cost of all lots, with these d(q) for priorities of which all lots are placed.
     pub costs: LotCosts,
 }
 
-/// By level, what all lots cost at least.
+/// The least cost of all lots, by level.
 #[derive(Clone)]
 pub struct LotCosts {
     by_aim: Vec<(Aim, Option<i128>)>,
 }
 
 impl LotCosts {
-    /// Of one level; `None` beyond 128 bits.
+    /// The least cost on one level; `None` if it overflows 128 bits.
     pub fn of(&self, aim: Aim) -> Option<i128> {
         self.by_aim.iter().find(|(of, _)| *of == aim)?.1
     }
 }
 
-/// The same for some of the classes.
+/// The same for a part of the classes.
 struct PartialSums {
     weights: [i128; 4],
-    /// By level; `None` beyond 128 bits.
+    /// By level; `None` if it overflows 128 bits.
     sums: Vec<Option<i128>>,
-    /// By priority, lots that are to be placed and have no choice.
+    /// By priority, lots that must be placed and have no choice.
     without_choice: [i128; 4],
 }
 
@@ -191,7 +190,7 @@ impl PartialSums {
         PartialSums { weights: [0; 4], sums: vec![Some(0); levels], without_choice: [0; 4] }
     }
 
-    /// Adds a class whose cheapest choice costs so much at the first and the last level.
+    /// Adds a class, given the cost of its cheapest choice on the first and the last level.
     fn add(
         &mut self,
         class: &Class,
@@ -239,7 +238,7 @@ impl PartialSums {
     }
 }
 
-/// The cost of the cheapest choice of a class, at the first and at the last level; `None` if it has no choice.
+/// The cost of the cheapest choice of a class on the first and on the last level; `None` if it has no choice.
 fn cheapest_choice(
     class: &Class,
     range: &ClassRange,
@@ -251,7 +250,7 @@ fn cheapest_choice(
     approximate.extend(class.choices.iter().map(|choice| last.approximate(choice)));
     let least = approximate.iter().copied().fold(f64::INFINITY, f64::min);
     let [money, fluid] = range.most_of_choice.map(|most| most as f64);
-    // Far more than rounding errors, and all that the weights of the two levels differ by.
+    // The margin exceeds rounding errors and the difference between the two levels' costs.
     let magnitude = last.approximate[0] * money
         + last.approximate[1] * fluid
         + last.approximate_dearest * range.most_pieces.0 as f64;
@@ -262,19 +261,19 @@ fn cheapest_choice(
     costs.reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1])])
 }
 
-/// What money, fluid and pieces cost at some multipliers, for one level.
+/// Costs of money, fluid and pieces at one set of multipliers, for one level.
 struct UnitCosts<'a> {
     /// π, by supply.
     pieces: &'a IndexTable<SupplyIndex, i128>,
-    /// By supply, cost of a single piece with its spare; at the end 0, for a tank.
+    /// By supply, cost of one piece with its spare share; and 0 at the end, for a tank.
     single_piece: Vec<i128>,
     weights: LevelWeights,
     money: i128,
     fluid: i128,
     labour: i128,
-    /// Ten-thousandths of pieces that a piece takes, with its spare.
+    /// 10 000 + s: ten-thousandths of a piece to be bought for each piece used.
     with_spare: i128,
-    /// Money and fluid, single pieces, and the dearest of these, in floating point.
+    /// The same in floating point: money and fluid; single pieces; the dearest single piece.
     approximate: [f64; 2],
     approximate_single: Vec<f64>,
     approximate_dearest: f64,
@@ -304,7 +303,7 @@ impl<'a> UnitCosts<'a> {
         }
     }
 
-    /// Cost of the lots of a class, each placed or deferred, whichever is cheaper; `None` beyond 128 bits.
+    /// Cost of the lots of a class, each placed or deferred, whichever is cheaper; `None` if it overflows 128 bits.
     fn placed_or_deferred(&self, class: &Class, range: &ClassRange, cheapest: Option<i128>) -> Option<i128> {
         let deferred = self.weights.of(Aim::Deferred(class.priority));
         let n = i128::from(number_of(class.members.len()));
@@ -323,12 +322,12 @@ impl<'a> UnitCosts<'a> {
         cheapest.checked_mul(i128::from(number_of(class.members.len())))?.checked_add(constants)
     }
 
-    /// An upper bound on the cost of the constant of any member.
+    /// An upper bound on the cost of the constants of any member.
     fn dearest_member(&self, range: &ClassRange) -> i128 {
         self.amounts(range.most_of_member[0], range.most_of_member[1])
     }
 
-    /// Cost of so many parts of money and millilitres.
+    /// Cost of an amount of money, in ten-millionths, and of fluid, in millilitres.
     fn amounts(&self, money: i64, fluid: i64) -> i128 {
         self.money * i128::from(money) + self.fluid * i128::from(fluid)
     }
@@ -344,14 +343,14 @@ impl<'a> UnitCosts<'a> {
         self.amounts(choice.money.parts(), choice.fluid.0) + self.labour + pieces
     }
 
-    /// The same without labour, in floating point.
+    /// The same in floating point, without labour.
     fn approximate(&self, choice: &Choice) -> f64 {
         let pieces = self.approximate_single[self.position_of_vessel(choice)] * choice.pieces.0 as f64;
         let [money, fluid] = self.approximate;
         money * choice.money.parts() as f64 + fluid * choice.fluid.0 as f64 + pieces
     }
 
-    /// The position of a choice's vessel in the list of single pieces.
+    /// The position of a choice's vessel in the lists of single pieces.
     fn position_of_vessel(&self, choice: &Choice) -> usize {
         choice.supply.map_or(self.pieces.len(), Position::index)
     }

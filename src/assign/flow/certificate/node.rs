@@ -11,11 +11,12 @@ use crate::assign::flow::relaxation::{DualPrices, Subproblem};
 pub struct PricedNode {
     /// By level: estimates from the flow until it is evaluated, then exact.
     pub bounds: Vec<i128>,
-    /// Nodes are numbered in the order in which they were made.
+    /// Number in the order in which nodes are made.
     pub number: usize,
-    /// For the relaxation. Its limits may be tighter than the restrictions: by the terms of offers and by the caps.
+    /// The node for the relaxation. Its limits may be tighter than the restrictions, by the terms of offers and by the limits on
+    /// kinds and suppliers.
     pub subproblem: Subproblem,
-    /// For the leaf.
+    /// The restrictions that its leaf states.
     pub restrictions: Restrictions,
     pub prices: NodePrices,
 }
@@ -24,7 +25,7 @@ pub struct PricedNode {
 pub enum NodePrices {
     /// The dual prices of its flow.
     OfFlow(DualPrices),
-    /// Multipliers of a leaf at which it is evaluated.
+    /// The multipliers at which the node was evaluated.
     Evaluated(Rc<LeafPrices>),
 }
 
@@ -50,7 +51,7 @@ impl PartialOrd for PricedNode {
     }
 }
 impl Ord for PricedNode {
-    /// The least bound first; of equals the oldest.
+    /// The greatest is the node with the least bound; of equals, the oldest.
     fn cmp(&self, other: &Self) -> std::cmp::Ordering {
         (Reverse(&self.bounds), Reverse(self.number)).cmp(&(Reverse(&other.bounds), Reverse(other.number)))
     }

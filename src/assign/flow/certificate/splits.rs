@@ -1,10 +1,10 @@
-//! The certificate's tree from its leaves.
+//! Rebuilds the certificate's tree from its leaves.
 //!
-//! Problem: leaves state what holds for their plans; a [`Certificate`] is a tree of splits.
+//! Problem: leaves have restrictions; a [`Certificate`] is a tree of splits.
 //!
-//! Method: a split is looked for that divides the leaves cleanly: a supplier that is decided in all of them, or a
-//! number of packs of an offer that none of them spans. Each side is divided in turn until a leaf is alone. This finds
-//! a tree of the leaves of any branch and bound on suppliers and packs, often a smaller one than it was grown as.
+//! Method: find a split with every leaf on one side: on a supplier that all leaves decide, or on a number of packs of an offer that
+//! is inside no leaf's range. Split each side in turn until each leaf is alone. For the leaves of a branch-and-bound tree on
+//! suppliers and packs this always finds a tree, often smaller than that in which they were made.
 
 use super::leaf::{Leaf, Leaves, PackLimits};
 use crate::assign::flow::supplier_decision::SupplierDecision;
@@ -12,7 +12,7 @@ use crate::decision::Question;
 use crate::decision::certificate::{Certificate, Node, SupplierState};
 use crate::stock::SupplierId;
 
-/// The leaves as a certificate; `None` if they are not the leaves of a tree.
+/// The certificate with these leaves; `None` if they do not form a tree.
 pub fn certificate(question: &Question, leaves: &Leaves) -> Option<Certificate> {
     let mut nodes = Vec::new();
     let root = Subtree { leaves: leaves.leaves.iter().collect(), suppliers: Vec::new(), packs: Vec::new() };
@@ -25,13 +25,13 @@ pub fn certificate(question: &Question, leaves: &Leaves) -> Option<Certificate> 
     Some(Certificate { nodes, numbers: leaves.numbers.clone(), ..Certificate::default() })
 }
 
-/// Leaves, and the splits on the way to them.
+/// Some leaves, and the splits on the way to them.
 #[derive(Clone)]
 struct Subtree<'a> {
     leaves: Vec<&'a Leaf>,
     /// Suppliers that were split on.
     suppliers: Vec<SupplierId>,
-    /// Offers that were split on, with the range of packs that is left.
+    /// Offers that were split on, with the remaining range of packs.
     packs: Vec<PackLimits>,
 }
 
@@ -70,7 +70,7 @@ impl<'a> Subtree<'a> {
             };
             by_state[state].push(leaf);
         }
-        // A supplier without a charge is never better off with free delivery: what bounds paying bounds that too.
+        // Without a charge the search does not branch on `Free`, which is never cheaper than `Paying`: the same leaves bound it.
         if states.contains(&SupplierState::Free) && by_state[2].is_empty() {
             by_state[2] = by_state[1].clone();
         }
@@ -80,7 +80,7 @@ impl<'a> Subtree<'a> {
         Some(by_state.into_iter().take(states.len()).map(child).collect())
     }
 
-    /// A split on a number of packs of an offer that no leaf spans, with its two children.
+    /// A split on a number of packs of an offer that is inside no leaf's range, with its two children.
     fn split_on_packs(&self, offer: usize) -> Option<(Node, Vec<Self>)> {
         let left = self.packs.iter().find(|limits| limits.offer == offer).copied();
         let PackLimits { least, most, .. } = left.unwrap_or(PackLimits { offer, least: 0, most: None });
@@ -107,7 +107,7 @@ impl<'a> Subtree<'a> {
         None
     }
 
-    /// Some of its leaves, with another range of packs of an offer.
+    /// A subtree with some of the leaves and another range of packs of an offer.
     fn with_packs(&self, leaves: Vec<&'a Leaf>, limits: PackLimits) -> Self {
         let mut packs = self.packs.clone();
         packs.retain(|other| other.offer != limits.offer);

@@ -1,8 +1,8 @@
-//! The certificate's tree: nodes branched on suppliers and packs until every one reaches what is needed, or there are
+//! Grows the certificate's tree: nodes are branched on suppliers and packs until each has the needed bound, or there are
 //! as many leaves as a level may have.
 //!
-//! The final plan is known, so what is wanted of a node is known too: the value of the level. A node of money is
-//! estimated by the cost of its flow ([`super::children`]) and evaluated exactly once the tree is made
+//! The final plan is known, so the wanted bound of a node is known too: the value of the level. The bound of a node of money is
+//! estimated by the cost of its flow ([`super::children`]), and evaluated exactly when the tree is finished
 //! ([`super::evaluation`]).
 
 use std::collections::BinaryHeap;
@@ -20,8 +20,8 @@ use crate::assign::progress::{Doing, Progress};
 use crate::decision::{Aim, OfferIndex, PacksBought, Question};
 use crate::units::{Packs, Position, number_of, saturated};
 
-/// How many times in a row the tree goes on with a child, whose flow differs little from the flow just solved, before
-/// it takes the open node of least bound.
+/// Most times in a row that the tree continues with a child, whose flow differs little from the flow just solved. Then it takes the
+/// open node of least bound.
 const DEEPEST: usize = 40;
 
 /// A tree of nodes that together hold every plan.
@@ -29,25 +29,25 @@ pub struct CertificateTree<'a> {
     pub(super) question: &'a Question,
     pub(super) relaxation: Relaxation<'a>,
     pub(super) lot_costing: LotCosting,
-    /// Levels, and the bounds that are wanted of them.
+    /// The levels with their wanted bounds.
     pub(super) wanted: &'a [(Aim, i64)],
-    /// What the plan reaches on all levels.
+    /// Values of the plan on all levels.
     pub(super) reached: Vec<(Aim, i64)>,
-    /// By level, the bound that every leaf needs: what is wanted or, if some leaf that nothing divides has less, as
-    /// much as that. Cut off after the first level that falls short.
+    /// By level, the bound that every leaf needs: the wanted bound or, if a leaf that cannot be branched has less, the bound of that
+    /// leaf. Levels after the first that falls short are removed.
     pub(super) needed: Vec<i128>,
     /// The plan's packs, by supply and offer.
     packs: &'a PacksBought,
     /// Nodes made so far.
     pub(super) n_made: usize,
     open: BinaryHeap<PricedNode>,
-    /// The child that the tree goes on with, and its relaxed solution if its flow is the one solved last.
+    /// The child to continue with, and its relaxed solution if its flow was solved last.
     next: Option<(PricedNode, Option<RelaxedSolution>)>,
-    /// How many times in a row it went on with a child.
+    /// How many times in a row the tree has continued with a child.
     depth: usize,
     /// Leaves that are not branched further.
     pub(super) closed: Vec<PricedNode>,
-    /// Multipliers that lots were costed at, those used last at the end.
+    /// Multipliers whose lot costs are known, the last used at the end.
     pub(super) known_prices: Vec<Rc<LeafPrices>>,
 }
 
@@ -79,7 +79,7 @@ impl<'a> CertificateTree<'a> {
         tree
     }
 
-    /// Branches nodes until there are so many leaves. False if more leaves would gain nothing, or `stop` says so.
+    /// Branches nodes until there are `most` leaves. False if more leaves would gain nothing, or `stop` says so.
     pub fn grow(&mut self, most: usize, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> bool {
         while self.n_leaves() < most {
             if stop() {
@@ -87,7 +87,7 @@ impl<'a> CertificateTree<'a> {
             }
             report(self.progress());
             let Some((mut node, relaxed)) = self.take_next() else {
-                // Evaluated, some may fall short, because prices were rounded.
+                // All nodes are closed by estimates; some may fall short when evaluated, because prices were rounded.
                 self.evaluate_closed();
                 if self.open.is_empty() {
                     return false;
@@ -105,7 +105,7 @@ impl<'a> CertificateTree<'a> {
         true
     }
 
-    /// Whether no more leaves are open than closed.
+    /// Whether at least half the leaves are closed.
     pub fn is_mostly_closed(&self) -> bool {
         self.n_leaves() <= 2 * self.closed.len()
     }
@@ -133,8 +133,7 @@ impl<'a> CertificateTree<'a> {
         self.next.take()
     }
 
-    /// Keeps a node: closed if it reaches what is needed; to be branched next if its flow is the one solved last;
-    /// otherwise open.
+    /// Keeps a node: closed if it has the needed bounds; as the next to be branched if its flow was solved last; otherwise open.
     pub(super) fn keep(&mut self, node: PricedNode, relaxed: Option<RelaxedSolution>) {
         match relaxed {
             _ if self.reaches(&node.bounds) => self.closed.push(node),
@@ -146,7 +145,7 @@ impl<'a> CertificateTree<'a> {
         }
     }
 
-    /// Closes a node. If it falls short, no more is needed of others, because the least bound counts.
+    /// Closes a node. If its bound falls short, no other node needs more, because the least bound counts.
     fn close(&mut self, node: PricedNode) {
         let short = node.bounds.iter().zip(&self.needed).position(|(bound, needed)| bound < needed);
         if let Some(level) = short {
@@ -156,19 +155,19 @@ impl<'a> CertificateTree<'a> {
         self.closed.push(node);
     }
 
-    /// Whether bounds are all that is needed.
+    /// Whether bounds are at least the needed ones.
     pub(super) fn reaches(&self, bounds: &[i128]) -> bool {
         bounds.iter().zip(&self.needed).all(|(bound, needed)| bound >= needed)
     }
 
-    /// What to branch a node on; `None` if nothing divides it.
+    /// What to branch a node on; `None` if it cannot be branched.
     fn branch(&mut self, node: &mut PricedNode, relaxed: Option<RelaxedSolution>) -> Option<Branch> {
         let relaxed = relaxed.or_else(|| self.relaxation.solve(&mut node.subproblem));
         let branch = relaxed.and_then(|relaxed| self.relaxation.branch_on_orders(&node.subproblem, &relaxed));
         branch.or_else(|| self.branch_at_plan(&node.restrictions))
     }
 
-    /// Where the relaxed solution is a plan: the packs of the plan at hand, or fewer, or more, offer by offer.
+    /// A branch that separates the given plan's packs of an offer from fewer or more, for when the relaxed solution is a plan.
     fn branch_at_plan(&self, restrictions: &Restrictions) -> Option<Branch> {
         let ranges = restrictions.packs.iter().flatten().zip(self.packs.iter().flatten()).enumerate();
         ranges.into_iter().map(|(at, limits)| (OfferIndex::at(at), limits)).find_map(
@@ -180,13 +179,13 @@ impl<'a> CertificateTree<'a> {
         )
     }
 
-    /// All leaves, evaluated, with the bounds they give.
+    /// All leaves, evaluated, with their bounds.
     pub fn into_bounds(mut self) -> CertifiedBounds {
         let next = self.next.take().map(|(node, _)| node);
         let open = std::mem::take(&mut self.open).into_iter().chain(next);
         let mut nodes: Vec<PricedNode> = std::mem::take(&mut self.closed).into_iter().chain(open).collect();
         nodes.sort_by_key(|node| node.number);
-        // No more is needed of any leaf than the least of them gives.
+        // No leaf needs more than the least bound of all.
         let least =
             |nodes: &[PricedNode], level: usize| nodes.iter().map(|node| node.bounds[level]).min().unwrap_or(NO_BOUND);
         for level in 0..self.needed.len() {
@@ -196,7 +195,7 @@ impl<'a> CertificateTree<'a> {
         let mut bounds: Vec<i128> = (0..self.wanted.len()).map(|level| least(&nodes, level)).collect();
         let evaluated = nodes.iter().filter_map(|node| Some((&node.restrictions, node.prices.evaluated()?)));
         let evaluated: Vec<(&Restrictions, &LeafPrices)> = evaluated.collect();
-        // Where money turns out to be met though only a gap was wanted, the leaves may bound fluid as well.
+        // If the bound equals the value of money though only the gap was wanted, the leaves may bound fluid too.
         if let [(Aim::Money, _)] = self.wanted
             && self.reached.iter().any(|(aim, value)| *aim == Aim::Money && bounds[0] >= i128::from(*value))
         {

@@ -1,13 +1,13 @@
-//! Where a node is branched.
+//! Chooses what a node is branched on.
 //!
-//! Order: an undecided supplier that is ordered from; a lot in several pieces, which the flow prices too low; a vessel
-//! beyond the cap; the packs of an offer; last, packs of a supplier whose goods constraint is not met exactly.
+//! Order: an undecided supplier that is ordered from; a lot in several pieces, whose cost the flow underestimates; a vessel
+//! beyond `max_vessel_types`; the packs of an offer; last, packs of a supplier whose goods constraint is not met exactly.
 //!
-//! Among offers the one is taken whose two children raise the bound most: the largest product of both increases (T.
+//! Of the offers, the one is taken with the largest product of the rises of the bound in both children (T.
 //! Achterberg, T. Koch and A. Martin, "Branching rules revisited", Operations Research Letters 33 (2005) 42–54, from
-//! memory). Children are solved for it (strong branching; D. Applegate, R. Bixby, V. Chvátal and W. Cook, "Finding cuts
-//! in the TSP", DIMACS technical report 95-05, 1995, from memory) until an offer has been tried often enough for its
-//! mean, its pseudo-cost, to be relied upon.
+//! memory). The children are solved for this (strong branching; D. Applegate, R. Bixby, V. Chvátal and W. Cook, "Finding cuts
+//! in the TSP", DIMACS technical report 95-05, 1995, from memory) until an offer has been tried often enough to rely on its
+//! pseudo-cost, the mean rise per pack.
 
 use itertools::Itertools;
 
@@ -16,22 +16,22 @@ use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::{ChoiceIndex, OfferIndex, SupplierIndex, SupplyIndex};
 use crate::units::{Money, Pieces};
 
-/// An offer of which the relaxation buys a number of packs that no plan may have.
+/// An offer of which the relaxation buys a number of packs that no plan can have.
 pub(super) struct FractionalOffer {
     pub offer: OfferIndex,
     /// Packs, rounded down.
     pub whole: i64,
-    /// Penalties: how much the bound rises at least with no more packs than these, and with one more; 0 if not known.
+    /// Penalty: least rise of the bound with at most `whole` packs; 0 if not known.
     pub penalty_down: i128,
+    /// Penalty: least rise of the bound with more packs; 0 if not known.
     pub penalty_up: i128,
-    /// Money of the part of a pack that is not used if the number is rounded up.
+    /// Price of the part of a pack that is unused if the number is rounded up.
     pub unused_money: i128,
-    /// Packs down, and up, to the next number allowed.
+    /// Distance in packs to the next allowed number, down and up.
     pub distance: [f64; 2],
 }
 
-/// By side (down, up), by how much branching on the packs of an offer has raised the bound, per pack, summed up; and
-/// how often.
+/// By side (down, up): the sum of the rises of the bound per pack when the packs of an offer were branched on, and their number.
 #[derive(Clone, Copy, Default)]
 pub(super) struct PseudoCosts([(f64, u32); 2]);
 
@@ -41,7 +41,7 @@ impl PseudoCosts {
         self.0[side].1 += 1;
     }
 
-    /// The increase expected on both sides, if they have been tried often enough.
+    /// The expected rise on both sides, if both have been tried often enough.
     fn expected(&self, distance: [f64; 2]) -> Option<[f64; 2]> {
         let [down, up] = self.0;
         let tried = down.1.min(up.1);
@@ -53,11 +53,11 @@ impl PseudoCosts {
 /// Trials after which a pseudo-cost is relied upon.
 const RELIABLE: u32 = 2;
 
-/// Offers that are candidates at one node.
+/// Most offers that are candidates at one node.
 const CANDIDATES: usize = 16;
 
 impl Relaxation<'_> {
-    /// What to branch a node on if only plans below `cutoff` are of interest; `None` if its relaxed solution is a plan.
+    /// What to branch a node on, if only plans below `cutoff` count; `None` if its relaxed solution is a plan.
     pub fn branch(
         &mut self,
         subproblem: &Subproblem,
@@ -74,7 +74,7 @@ impl Relaxation<'_> {
         self.branch_on_packs(subproblem, relaxed, cutoff)
     }
 
-    /// The same on suppliers and packs alone, which is what a leaf of a certificate can state.
+    /// The same on suppliers and packs alone, which a leaf of a certificate can express.
     pub fn branch_on_orders(&mut self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Branch> {
         if let Some(supplier) = self.branch_on_suppliers(subproblem, relaxed) {
             return Some(supplier);
@@ -102,7 +102,7 @@ impl Relaxation<'_> {
         undecided.max_by_key(|&supplier| (self.question.suppliers[supplier].charge, supplier)).map(Branch::Supplier)
     }
 
-    /// A lot in several pieces that is not fixed: the flow counts its further pieces at the lowest price.
+    /// A lot in several pieces that is not fixed: the flow counts its further pieces only at the lowest price.
     fn branch_on_multi_piece_choices(&self, subproblem: &Subproblem) -> Option<Branch> {
         self.multi_piece_groups.iter().find_map(|&group| {
             let flow = self.bounding_flow.as_ref().map_or(&[][..], |flow| flow.flow_of(group));
@@ -113,7 +113,7 @@ impl Relaxation<'_> {
         })
     }
 
-    /// The vessels that the relaxation buys, if there are more than the cap allows.
+    /// The vessels that the relaxation buys, if there are more than `max_vessel_types`.
     fn vessels_bought(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Vec<SupplyIndex>> {
         self.question.limits.max_vessel_types?;
         let bought = self.offers.positions().filter(|&offer| self.is_bought(subproblem, relaxed, offer));
@@ -139,7 +139,7 @@ impl Relaxation<'_> {
         relaxed: &RelaxedSolution,
         cutoff: Option<i128>,
     ) -> Option<Branch> {
-        // Both children should have a higher bound, so the lower of the two penalties comes first.
+        // Both children should get a higher bound, so the smaller of the two penalties counts first.
         let penalties = |it: &FractionalOffer| {
             let (down, up) = (it.penalty_down, it.penalty_up);
             (down.min(up), down.max(up), it.unused_money, it.offer)
@@ -153,7 +153,7 @@ impl Relaxation<'_> {
         suppliers.find_map(|supplier| self.branch_on_goods(subproblem, relaxed, supplier))
     }
 
-    /// The offers of which the relaxation buys a fractional number of packs, or fewer than may be bought.
+    /// The offers of which the relaxation buys a fractional number of packs, or fewer than the offer's minimum.
     pub(super) fn fractional_offers(
         &mut self,
         subproblem: &Subproblem,
@@ -185,7 +185,7 @@ impl Relaxation<'_> {
         self.offers.positions().filter_map(fractional).collect()
     }
 
-    /// The candidate, with its number of packs, whose children raise the bound most; or the first one of which a child
+    /// The candidate, with its number of packs, whose children raise the bound most; or the first candidate of which some child
     /// has no plan below the cutoff.
     fn best_candidate(
         &mut self,
@@ -221,8 +221,7 @@ impl Relaxation<'_> {
         best.map(|(_, offer)| offer)
     }
 
-    /// If a budget beside the objective forbids the plan of a relaxed solution: the dearest lot that is not fixed, with
-    /// the choice it has.
+    /// For when the relaxed solution is a plan that exceeds the budget: the dearest lot that is not fixed, with its choice.
     pub fn branch_on_lots(&self, subproblem: &Subproblem) -> Option<Branch> {
         if !self.problem.has_budget_beside_objective() {
             return None;
@@ -240,9 +239,8 @@ impl Relaxation<'_> {
         lots.max().map(|(_, group, choice)| Branch::Lot(group, choice))
     }
 
-    /// All packs are whole, but a supplier's goods are short of what they must reach; or they exceed it at prices
-    /// lowered by the multiplier, so that the bound is below the cost of the plan. Then: one pack fewer, or at least
-    /// these.
+    /// For when all packs are whole, but a supplier's goods are short of the goods needed, or exceed them at reduced prices so that
+    /// the bound is below the cost of the plan. If they exceed: one pack fewer of the dearest, or at least these packs.
     fn branch_on_goods(
         &self,
         subproblem: &Subproblem,
@@ -258,7 +256,7 @@ impl Relaxation<'_> {
         self.branch_on_short_goods(subproblem, relaxed, supplier)
     }
 
-    /// If a supplier's goods are short: of its cheapest pack no more, or one more.
+    /// If a supplier's goods are short: no more of its cheapest packs, or at least one more.
     pub(super) fn branch_on_short_goods(
         &self,
         subproblem: &Subproblem,
@@ -287,5 +285,5 @@ impl Relaxation<'_> {
     }
 }
 
-/// Penalties are cut off here, so that a product with pieces fits in 128 bits.
+/// Upper limit of penalties, so that their product with pieces fits in 128 bits.
 const PENALTY_LIMIT: i128 = 1 << 90;

@@ -1,10 +1,10 @@
 //! Multipliers of goods constraints: orders of a supplier that must reach a minimum or the threshold of free delivery.
 //!
 //! Method: Lagrangean relaxation (A. M. Geoffrion 1974, as in [`super`]). With multiplier g of the constraint goods ≥
-//! A, packs of the supplier cost (1 − g) of their price and g · A is added. The bound is concave in g; the best g is
-//! looked for by a search on a line with growing steps, from the g of the parent.
+//! A, packs of the supplier cost 1 − g of their price and g · A is added. The bound is concave in g; the best g is
+//! found by a line search with growing steps, from the g of the parent.
 //!
-//! Limits: one supplier after the other, once; so the multipliers are good ones, not the best. Any give a bound.
+//! Limits: suppliers are searched one after the other, once, so the multipliers are good but not the best. Any give a bound.
 
 use super::{IndexedOffer, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::flow::supplier_decision::SupplierDecision;
@@ -14,7 +14,7 @@ use crate::units::Money;
 /// Steps of a multiplier between 0 and 1.
 pub(super) const STEPS: i64 = 64;
 
-/// For how many generations multipliers are kept if a search does not change them.
+/// Number of generations of nodes for which multipliers are kept after a search that did not change them.
 const KEEP_MULTIPLIERS_FOR: u32 = 7;
 
 impl Relaxation<'_> {
@@ -28,7 +28,7 @@ impl Relaxation<'_> {
         }
     }
 
-    /// Scaled cost of a pack, lowered by the multiplier of its supplier.
+    /// Scaled cost of a pack, reduced by the multiplier of its supplier.
     pub(super) fn pack_cost(&self, subproblem: &Subproblem, offer: &IndexedOffer) -> i128 {
         let full = self.scaled_money(offer.terms.pack_price);
         match offer.terms.supplier {
@@ -57,7 +57,7 @@ impl Relaxation<'_> {
                 continue;
             }
             if self.goods(supplier, &subproblem.min_packs) >= needed {
-                // The least packs reach it, so it is no constraint.
+                // The least packs reach the goods needed, so the constraint is redundant.
                 if subproblem.goods_multiplier[supplier] > 0 {
                     subproblem.goods_multiplier[supplier] = 0;
                     best = self.solve_at_given_multipliers(subproblem)?;
@@ -72,7 +72,7 @@ impl Relaxation<'_> {
         Some(best)
     }
 
-    /// Searches the multiplier of a supplier, from the one it has: upwards if goods are short, otherwise downwards.
+    /// Searches the multiplier of a supplier from its current value: upwards if goods are short, otherwise downwards.
     fn search_multiplier(
         &mut self,
         subproblem: &mut Subproblem,
@@ -96,7 +96,7 @@ impl Relaxation<'_> {
             }
         }
         if subproblem.goods_multiplier[supplier] != kept {
-            // The flow at hand must be the one of the bound.
+            // The current flow must be that of the bound.
             subproblem.goods_multiplier[supplier] = kept;
             best = self.solve_at_given_multipliers(subproblem)?;
         }

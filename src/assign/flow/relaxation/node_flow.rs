@@ -1,8 +1,8 @@
-//! The flow of a node, changed into the flow of the next node instead of solved from nothing.
+//! The flow of a node, which is changed into the flow of the next node instead of solved anew.
 //!
 //! Sources are the groups of lots. Sinks are, in this order: the supplies (vessels), with their supply curves; one for
-//! all tanks, without limit; one for each priority, for lots deferred, with as much room as the problem allows. Lots
-//! that branches have fixed are not in the flow: their pieces are taken off the front of the curve.
+//! all tanks, without limit; one for the deferred lots of each priority, with the capacity that the problem allows. Lots
+//! that branches have fixed are not in the flow: their pieces are taken off the front of the supply curve.
 
 use super::supply_curve::{self, CurveSegment};
 use super::{LotGroup, Relaxation, Subproblem};
@@ -10,7 +10,7 @@ use crate::assign::flow::transport::{Arc, FlowSource, Segment, Transport, UNLIMI
 use crate::decision::{ChoiceIndex, OfferIndex, SupplyIndex};
 use crate::units::{IndexTable, Pieces, Position, number_of};
 
-/// An optimal flow, and what of its subproblem it follows from.
+/// An optimal flow, with the data of the subproblem that it depends on.
 #[derive(Clone)]
 pub(super) struct NodeFlow {
     transport: Transport,
@@ -24,17 +24,17 @@ pub(super) struct NodeFlow {
     is_infeasible: bool,
 }
 
-/// The supply curve of a supply, and what it follows from.
+/// The supply curve of a supply, with the data that it depends on.
 #[derive(Clone)]
 struct SupplyState {
     fixed_pieces: i64,
     packs: Vec<PackTerms>,
     curve: Vec<CurveSegment>,
-    /// Cost of the fixed pieces; `None` if there are not so many.
+    /// Cost of the fixed pieces; `None` if the supply has fewer.
     fixed_cost: Option<i128>,
 }
 
-/// What the supply curve depends on in an offer.
+/// The terms of an offer that the supply curve depends on.
 #[derive(Clone, Copy, PartialEq, Eq)]
 struct PackTerms {
     least: i64,
@@ -42,7 +42,7 @@ struct PackTerms {
     price: i128,
 }
 
-/// How a supply differs from one subproblem to the next.
+/// How a supply changes from one subproblem to the next.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Change {
     None,
@@ -53,14 +53,14 @@ enum Change {
 
 /// Lots that branches have fixed.
 struct FixedLots {
-    /// By supply, their pieces.
+    /// Their pieces, by supply.
     pieces: IndexTable<SupplyIndex, i64>,
-    /// By priority, how many are deferred.
+    /// How many of them are deferred, by priority.
     deferred: [i64; 4],
 }
 
 impl NodeFlow {
-    /// The flow of a subproblem, solved from nothing.
+    /// The flow of a subproblem, solved anew.
     pub fn new(relaxation: &Relaxation, subproblem: &Subproblem) -> Self {
         let n_supplies = relaxation.question.supplies.len();
         let fixed = FixedLots::of(relaxation, subproblem);
@@ -94,11 +94,10 @@ impl NodeFlow {
         flow
     }
 
-    /// Changes the flow into that of another subproblem. With `cost`, stops as soon as the flow costs as much; true if
-    /// it does.
+    /// Changes the flow into that of another subproblem. With `cost`, stops as soon as the flow costs that much; true if it does.
     ///
-    /// Changes that only take packs away come last. Until they are all made, the flow is of a subproblem that contains
-    /// the other one, so its cost is a lower bound on the other's.
+    /// Changes that only remove packs come last. Until all are made, the flow is that of a subproblem that contains the other, so
+    /// its cost is a lower bound of the other's.
     pub fn move_to(&mut self, relaxation: &Relaxation, subproblem: &Subproblem, cost: Option<i128>) -> bool {
         let fixed = FixedLots::of(relaxation, subproblem);
         self.forbid(relaxation, subproblem);
@@ -172,7 +171,7 @@ impl NodeFlow {
         }
     }
 
-    /// Scaled cost of all lots and pieces; `None` if there is no room for some.
+    /// Scaled cost of all lots and pieces; `None` if some lot has no room.
     pub fn cost(&self) -> Option<i128> {
         if self.is_infeasible {
             return None;
@@ -181,12 +180,12 @@ impl NodeFlow {
         Some(fixed? + self.transport.cost()?)
     }
 
-    /// Lots of a group by choice; last those deferred.
+    /// Lots of a group by choice, then the deferred lots.
     pub fn flow_of(&self, group: usize) -> &[i64] {
         self.transport.flow_of(group)
     }
 
-    /// By sink, what one unit more and one unit fewer change elsewhere at least.
+    /// By sink, the least change of cost elsewhere for one unit more, and for one unit fewer.
     pub fn marginal_costs(&mut self) -> (Vec<i128>, Vec<i128>) {
         self.transport.marginal_costs()
     }
@@ -213,7 +212,7 @@ impl NodeFlow {
         pieces
     }
 
-    /// By offer, ten-thousandths of pieces drawn beyond its least packs, added to those there are.
+    /// Adds to `drawn`, by offer, the pieces drawn beyond its least packs, in ten-thousandths.
     pub fn drawn(&self, mut drawn: IndexTable<OfferIndex, i64>) -> IndexTable<OfferIndex, i64> {
         for (index, supply) in self.supplies.iter().enumerate() {
             supply_curve::draw(&supply.curve, supply.fixed_pieces + self.transport.inflow(index), &mut drawn);
@@ -222,8 +221,8 @@ impl NodeFlow {
     }
 }
 
-/// The arcs of a group: one for each choice and, if it is deferrable, last the one to deferral. Notes choices of
-/// several pieces.
+/// The arcs of a group: one for each choice and, if it is deferrable, last the one to deferral. Adds choices of several pieces to
+/// `multi_piece_arcs`.
 fn arcs(
     relaxation: &Relaxation,
     (index, group): (usize, &LotGroup),
@@ -245,7 +244,7 @@ fn arcs(
 }
 
 impl SupplyState {
-    /// With the segments that are left for the flow.
+    /// The state, and the segments of the curve that remain for the flow.
     fn new(
         relaxation: &Relaxation,
         subproblem: &Subproblem,
@@ -261,7 +260,7 @@ impl SupplyState {
         (SupplyState { fixed_pieces, packs, curve, fixed_cost }, segments)
     }
 
-    /// How it differs with these packs and so many fixed pieces.
+    /// How it changes with these packs and this number of fixed pieces.
     fn change(&self, packs: impl Iterator<Item = PackTerms>, fixed_pieces: i64) -> Change {
         let mut change = if self.fixed_pieces == fixed_pieces { Change::None } else { Change::Other };
         for (old, new) in self.packs.iter().zip(packs) {
@@ -317,7 +316,7 @@ impl FixedLots {
         self.deferred.iter().zip(relaxation.problem.max_deferred).any(|(fixed, most)| *fixed > most)
     }
 
-    /// By priority, how many more lots may be deferred.
+    /// By priority, the number of further lots that may be deferred.
     fn room_for_deferred(&self, relaxation: &Relaxation) -> impl Iterator<Item = Segment> {
         let most = relaxation.problem.max_deferred.into_iter().zip(self.deferred);
         most.map(|(most, fixed)| Segment { capacity: (most - fixed).max(0), price: 0 })

@@ -1,11 +1,11 @@
-//! Penalties: what a piece more or fewer of an offer costs at least, and the packs that this rules out.
+//! Penalties: the least rise of the bound for each piece more or fewer of an offer, and the numbers of packs that they exclude.
 //!
 //! Method: penalties (N. J. Driebeek, "An algorithm for the solution of mixed integer programming problems", Management
-//! Science 12 (1966) 576–587, from memory). They play the part of reduced costs: with an upper bound on the cost, they
+//! Science 12 (1966) 576–587, from memory). They serve as reduced costs do: with an upper bound on the cost, they
 //! tighten the limits on packs.
 //!
-//! Why it holds: the cost of the flow is convex in the pieces of an offer. So the first piece that is forced on the
-//! flow, or denied to it, costs no more than any further one, and k pieces cost at least k times as much.
+//! Why it holds: the cost of the flow is convex in the pieces of an offer. So the first piece that is added to the
+//! flow, or taken from it, raises the cost no more than any further piece does, and k pieces raise it at least k times as much.
 //!
 //! Cost: two runs of Dijkstra's algorithm for all offers together.
 
@@ -13,7 +13,7 @@ use super::{IndexedOffer, Relaxation, RelaxedSolution, Subproblem};
 use crate::decision::OfferIndex;
 use crate::units::{IndexTable, Position, saturated};
 
-/// What changing the pieces of one offer adds to the bound, per piece, at least.
+/// The least rise of the bound per piece that the pieces of an offer change by.
 #[derive(Clone, Copy)]
 pub(super) struct Penalty {
     /// For each piece more.
@@ -45,10 +45,10 @@ impl Relaxation<'_> {
             let of_vessel = self.offers_in(offer.supply).positions();
             let others = of_vessel.filter(|&other| other != index);
             let is_only_one = relaxed.drawn[index] > 0 && others.clone().all(|other| relaxed.drawn[other] == 0);
-            // A further piece may replace a piece of the same vessel from another offer.
+            // One more piece may replace a piece of the same vessel from another offer.
             let replaced = if is_only_one { 0 } else { -flow.last_price(offer.supply) };
             let saved = one_more[offer.supply.index()].min(replaced);
-            // A piece that is denied may be replaced by one of an offer that is no cheaper; cheaper offers are used up.
+            // A missing piece may be replaced by one of an offer at the same or a higher price; cheaper offers are used up.
             let has_packs_left = |other: &OfferIndex| subproblem.max_packs[*other] > subproblem.min_packs[*other];
             let replacing = others.filter(|other| has_packs_left(other) && price(*other) >= price(index));
             let replacement = replacing.map(price).fold(one_fewer[offer.supply.index()], i128::min);
@@ -59,8 +59,8 @@ impl Relaxation<'_> {
         Some(penalties)
     }
 
-    /// Tightens the limits on the packs of each offer to those with which a plan may cost less than `cutoff`. True if
-    /// the relaxed solution is outside them, so that the subproblem is to be solved again; `None` if no plan is left.
+    /// Tightens the limits on the packs of each offer, so that every plan that costs less than `cutoff` is within them. True if the
+    /// relaxed solution is outside them and the subproblem must be solved again; `None` if no plan is left.
     pub fn tighten_packs(
         &mut self,
         subproblem: &mut Subproblem,

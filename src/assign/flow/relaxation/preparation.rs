@@ -1,7 +1,7 @@
-//! The instance as sources and offers, and the budget multiplier of the root.
+//! Prepares the sources and offers of an instance, and finds the budget multiplier of the root.
 //!
-//! The bound of the root is concave in the budget multiplier: it is doubled while the bound rises, then halved steps
-//! are tried on both sides.
+//! The bound of the root is concave in the budget multiplier. The multiplier is raised in doubled steps while the bound rises;
+//! then halved steps are tried on both sides.
 
 use itertools::Itertools;
 
@@ -17,10 +17,10 @@ use crate::units::{IndexTable, Money, Pieces, Span, greatest_common_divisor, num
 /// Steps of the budget multiplier in one unit of objective.
 const BUDGET_STEPS: i128 = 256;
 
-/// No more than so many steps of the budget multiplier are taken at once.
+/// Largest single step of the search for the budget multiplier.
 const MOST_BUDGET_MULTIPLIER: i128 = 1 << 16;
 
-/// A pack is shared into no more parts than this.
+/// Most parts that a pack is divided into.
 const MOST_SHARES: i128 = 10_000_000;
 
 impl<'a> Relaxation<'a> {
@@ -32,14 +32,15 @@ impl<'a> Relaxation<'a> {
         if lot_by_lot { relaxation.with_best_budget_multiplier() } else { relaxation }
     }
 
-    /// The same subproblems with money alone as the objective. One whose bound exceeds the budget holds no plan.
+    /// A relaxation with the same subproblems and money alone as the objective. A subproblem whose bound exceeds the budget has no
+    /// plan.
     pub fn of_money(question: &'a Question, problem: LevelProblem) -> Self {
         let money = LevelProblem { litre_weight: Money::ZERO, fluid_second: false, budget: None, ..problem };
         let lot_by_lot = problem.has_budget_beside_objective();
         Relaxation::with_budget_multiplier(question, money, CostScale::OF_MONEY, 0, lot_by_lot)
     }
 
-    /// The same with the budget multiplier that gives the root the best bound.
+    /// The same with the budget multiplier that gives the root the best bound found.
     fn with_best_budget_multiplier(self) -> Self {
         let (question, problem, cost) = (self.question, self.problem, self.cost);
         let bound = |relaxation: &mut Relaxation| {
@@ -82,7 +83,7 @@ impl<'a> Relaxation<'a> {
             question.suppliers.iter().any(|terms| terms.minimum > Money::ZERO || terms.free_over.is_some());
         let sizes =
             question.supplies.iter().flat_map(|supply| &supply.offers).map(|offer| i128::from(offer.pack_size.0));
-        // With spare pieces, a piece is shared in ten-thousandths too.
+        // With spare pieces, a piece is also divided into ten-thousandths.
         let shares =
             sizes.fold(1, least_common_multiple) * if question.limits.spare_per_10_000 > 0 { 10_000 } else { 1 };
         let mut relaxation = Relaxation {
@@ -110,7 +111,7 @@ impl<'a> Relaxation<'a> {
         relaxation
     }
 
-    /// Makes the sources: a class each, or a lot each where lots are to be branched on.
+    /// Makes the sources: one for each class, or one for each lot of a class if its lots may be branched on.
     fn add_groups(&mut self, lot_by_lot: bool) {
         for (index, class) in self.question.classes.enumerated() {
             if class.priority > self.problem.last_priority {
@@ -136,7 +137,7 @@ impl<'a> Relaxation<'a> {
         }
     }
 
-    /// Makes the list of offers with the most packs of each that can be of use.
+    /// Makes the list of offers with their most useful packs.
     fn add_offers(&mut self) {
         let mut demand = self.question.supplies.filled(Pieces::ZERO);
         for class in self.question.classes.iter().filter(|class| class.priority <= self.problem.last_priority) {
@@ -159,8 +160,8 @@ impl<'a> Relaxation<'a> {
     }
 }
 
-/// Least common multiple of two numbers; the first one where it would exceed [`MOST_SHARES`]. Shares of packs are then
-/// rounded down, which only lowers a bound.
+/// Least common multiple of two numbers, or `a` if it would exceed [`MOST_SHARES`]. Shares of packs are then rounded down, which
+/// only lowers a bound.
 fn least_common_multiple(a: i128, b: i128) -> i128 {
     let multiple = a / greatest_common_divisor(a, b) * b;
     if multiple > MOST_SHARES { a } else { multiple }

@@ -1,13 +1,13 @@
 //! Dual prices of a node's flow, in whole numbers: the multipliers of a leaf of the certificate.
 //!
-//! Problem: multipliers at which [`crate::decision::certificate`] gives a leaf the bound that its flow has.
+//! Problem: find multipliers at which the bound of a leaf by [`crate::decision::certificate`] equals the cost of its flow.
 //!
 //! Method: the potentials of the sinks are an optimal solution of the dual of the flow. That of a supply is π, the
 //! price of a piece; that of the deferred lots of a priority is d; the multipliers of goods and budget are g and b. If
-//! the flow has no room for some lot, the potentials in units of [`BIG_M`] are taken instead: they show that the leaf
+//! some lot has no room in the flow, the potentials in units of [`BIG_M`] are taken instead: they prove that the leaf
 //! holds no plan (lemma of J. Farkas, 1902, from memory).
 //!
-//! Why it holds: any multipliers that are not negative give a true bound, so scaling and rounding can only weaken it.
+//! Why it holds: any multipliers ≥ 0 give a true bound, so scaling and rounding can only lower it.
 
 use super::multipliers::STEPS;
 use super::{NodeFlow, Relaxation, Subproblem};
@@ -17,7 +17,7 @@ use crate::decision::certificate::MOST;
 use crate::decision::{Aim, SupplierIndex, SupplyIndex};
 use crate::units::{IndexTable, Money, greatest_common_divisor};
 
-/// Multipliers by the positions of the question. The symbols are those of [`crate::decision::certificate`].
+/// Multipliers by position in the question. The symbols are those of [`crate::decision::certificate`].
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct DualPrices {
     /// d, m, f, b.
@@ -28,21 +28,21 @@ pub struct DualPrices {
     pub goods: IndexTable<SupplierIndex, i128>,
 }
 
-/// What the levels and the budget weigh.
+/// The multipliers of the levels and of the budget.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub struct LevelWeights {
-    /// d: a deferred lot of priority 1 to 4.
+    /// d(q): per deferred lot of priority 1 to 4.
     pub deferred: [i128; 4],
-    /// m: a ten-millionth of weighed money.
+    /// m: per ten-millionth of weighed money.
     pub money: i128,
-    /// f: a millilitre.
+    /// f: per millilitre.
     pub fluid: i128,
-    /// b: a ten-millionth of what counts against the budget.
+    /// b: per ten-millionth of money that counts against the budget.
     pub budget: i128,
 }
 
 impl LevelWeights {
-    /// Weight 1 on one level, 0 elsewhere.
+    /// 1 for one level, 0 for all else.
     pub fn alone(aim: Aim) -> Self {
         let mut weights = Self::default();
         match aim {
@@ -53,7 +53,7 @@ impl LevelWeights {
         weights
     }
 
-    /// The weight of one level.
+    /// The multiplier of one level.
     pub fn of(&self, aim: Aim) -> i128 {
         match aim {
             Aim::Deferred(priority) => self.deferred[position_of(priority)],
@@ -62,7 +62,7 @@ impl LevelWeights {
         }
     }
 
-    /// The same with weight 0 on later levels.
+    /// The same with 0 for every level after `aim`.
     pub fn up_to(mut self, aim: Aim) -> Self {
         for (priority, weight) in (1..).zip(&mut self.deferred) {
             if Aim::Deferred(priority) > aim {
@@ -84,13 +84,13 @@ fn position_of(priority: u8) -> usize {
 }
 
 impl DualPrices {
-    /// Scales the multipliers so that the weight of the level itself is a power of two, as high as the limit [`MOST`]
-    /// on numbers allows, rounds the others down, and takes out common factors.
+    /// Scales the multipliers so that that of the level itself, α, is a power of two, as high as [`MOST`] allows; rounds the others
+    /// down; and divides all by their common factor.
     ///
-    /// If money bounds fluid too, the weight of fluid is that power, and the weight of money stays a multiple of it.
+    /// If the leaf of money bounds fluid too, the multiplier of fluid is that power, and that of money stays a multiple of it.
     pub fn scale_to_power_of_two(&mut self, aim: Aim) {
         let own = if self.weights.fluid > 0 { self.weights.fluid } else { self.weights.of(aim) };
-        // If the level itself has weight 0, the numbers show that there is no plan; only ratios count.
+        // If α is 0, the multipliers can only show that there is no plan, and only their ratios matter.
         let divisor = if own > 0 { own } else { self.common_factor() };
         let largest = self.numbers().fold(0, |largest, number| largest.max(*number));
         let room = i128::from(MOST / 2) / (largest / divisor + 1);
@@ -115,7 +115,7 @@ impl DualPrices {
     }
 }
 
-/// A number times a power of two, over a divisor, rounded down; the divisor is cut to 64 bits.
+/// number · 2^exponent / divisor, rounded down; the divisor is cut to its 64 highest bits.
 fn times_power_of_two(number: i128, exponent: u32, divisor: i128) -> i128 {
     let (whole, rest) = (number / divisor, number % divisor);
     let cut = (i128::BITS - divisor.leading_zeros()).saturating_sub(64);
@@ -123,8 +123,7 @@ fn times_power_of_two(number: i128, exponent: u32, divisor: i128) -> i128 {
 }
 
 impl Relaxation<'_> {
-    /// The multipliers of the flow solved last, which is of this subproblem. If it was found infeasible, they show
-    /// that.
+    /// The multipliers of the flow solved last, which must be that of this subproblem. If it is infeasible, they prove that.
     pub fn dual_prices(&mut self, subproblem: &Subproblem, is_feasible: bool) -> DualPrices {
         let n_supplies = self.question.supplies.len();
         let is_short = |supplier: &SupplierIndex| !is_feasible && self.goods_out_of_reach(subproblem, *supplier);
@@ -151,7 +150,7 @@ impl Relaxation<'_> {
             let multipliers = prices.goods.iter_mut().zip(&subproblem.goods_multiplier);
             multipliers.for_each(|(goods, steps)| *goods = money / i128::from(STEPS) * i128::from(*steps));
         }
-        // The potential is the price of a piece with its spare; π is that of a piece bought.
+        // A potential is the price of a piece used with its spare share; π is the price of a piece bought.
         let spare = 10_000 + i128::from(self.question.limits.spare_per_10_000);
         let shared = greatest_common_divisor(spare, 10_000);
         prices.numbers().for_each(|number| *number *= spare / shared);
@@ -165,7 +164,7 @@ impl Relaxation<'_> {
         (1..=last).filter(move |priority| max_deferred[usize::from(*priority) - 1] == 0)
     }
 
-    /// The weights of money, fluid and budget in scaled cost.
+    /// The multipliers of money, fluid and budget in scaled cost.
     fn weights(&self) -> LevelWeights {
         let part = self.cost_of_money(Money::from_parts(1)) * self.scale;
         if self.problem.target.is_some() {
@@ -180,7 +179,7 @@ impl Relaxation<'_> {
         }
     }
 
-    /// Whether all packs of a supplier that a subproblem allows are short of what its goods must reach.
+    /// Whether all packs of a supplier that a subproblem allows together do not reach the goods needed.
     fn goods_out_of_reach(&self, subproblem: &Subproblem, supplier: SupplierIndex) -> bool {
         subproblem.suppliers[supplier] != SupplierDecision::Undecided
             && self.most_goods(subproblem, supplier) < i128::from(self.goods_needed(subproblem, supplier).parts())

@@ -1,9 +1,9 @@
-//! From relaxed solutions to plans.
+//! Makes plans from relaxed solutions:
 //!
-//! - The lots and packs of the flow solved last, as a plan.
-//! - A second flow with given packs, kept apart so that neither disturbs the other: the best lots for whole packs.
-//! - One step of a dive.
-//! - Exchanges of packs for local search, chosen by reduced costs.
+//! - the lots and packs of the flow solved last;
+//! - the best lots for given whole packs, by a second flow, so that the first is kept;
+//! - one step of a dive;
+//! - exchanges of packs for local search, chosen by reduced costs.
 
 use std::cmp::Reverse;
 
@@ -18,11 +18,11 @@ use crate::decision::{
 };
 use crate::units::{IndexTable, Money, Packs, Pieces, Position, items};
 
-/// Two offers, and by how many packs each changes.
+/// Two offers with the change of packs of each.
 pub type Exchange = [(OfferIndex, i64); 2];
 
 impl Relaxation<'_> {
-    /// Lower bound on the cost with exactly these packs; `None` if they do not suffice. Its flow is kept for
+    /// A lower bound of the cost with exactly these packs; `None` if they do not suffice. Keeps the flow for
     /// [`Relaxation::lot_choices_with_packs`].
     pub fn solve_with_packs(&mut self, packs: &PacksBought) -> Option<i128> {
         let mut subproblem = self.root();
@@ -32,8 +32,8 @@ impl Relaxation<'_> {
         self.solve_rounding(&mut subproblem).map(|relaxed| relaxed.bound)
     }
 
-    /// One step of a dive: the child in which the offer with the lowest penalty has whole packs or, if all are whole,
-    /// the goods of a supplier are less short. `None` if there is nothing to round.
+    /// One step of a dive: the child in which the packs of the offer with the lowest penalty are rounded or, if all are whole, a
+    /// supplier whose goods are short gets one more pack. `None` if there is nothing to round.
     pub fn rounded(&mut self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Subproblem> {
         let nearest = self
             .fractional_offers(subproblem, relaxed)
@@ -50,8 +50,8 @@ impl Relaxation<'_> {
         self.children(subproblem, &branch).into_iter().nth(usize::from(up))
     }
 
-    /// Exchanges from these packs, among offers in packs: one more of an offer, one fewer of an offer, or both. Only
-    /// those whose reduced costs allow a saving, the most promising first. Suppliers and multipliers are those of
+    /// Exchanges from these packs, among offers not in single pieces: one pack more of an offer, one fewer of an offer, or both. Only
+    /// exchanges whose reduced costs allow a saving, the most promising first. `at` are the suppliers and multipliers of
     /// [`Relaxation::solve_near`].
     pub fn exchanges(
         &mut self,
@@ -63,7 +63,7 @@ impl Relaxation<'_> {
         }
         let prices = self.rounding_flow.as_mut().map(NodeFlow::dual_prices).unwrap_or_default();
         let subproblem = Subproblem { goods_multiplier: at.1.clone(), ..self.root() };
-        // The cost of the flow is convex in packs, and its dual prices are a subgradient: no exchange adds less.
+        // The cost of the flow is convex in packs and its dual prices are a subgradient, so an exchange adds at least its reduced cost.
         let reduced_cost = |offer: OfferIndex| {
             let IndexedOffer { supply, terms, .. } = &self.offers[offer];
             let price = self.pack_cost(&subproblem, &self.offers[offer]);
@@ -100,8 +100,8 @@ impl Relaxation<'_> {
         self.offers[offer].terms.pack_size > Pieces(1) || self.offers[offer].terms.min_packs > Packs(1)
     }
 
-    /// Lower bound on the cost, and the packs, with exactly these packs of offers in packs and as many single pieces as
-    /// needed. `suppliers` are decided, with these multipliers of their goods.
+    /// A lower bound of the cost and the packs, with exactly these packs of offers not in single pieces, and as many single pieces
+    /// as needed. `suppliers` are decided, with these multipliers of their goods.
     pub fn solve_near(
         &mut self,
         packs: &IndexTable<OfferIndex, i64>,
@@ -118,7 +118,7 @@ impl Relaxation<'_> {
         Some((relaxed.bound, packs))
     }
 
-    /// Solves a subproblem with given packs from the last such flow, at first from the flow of the node solved last.
+    /// Solves a subproblem with given packs, starting from the last such flow or, the first time, from that of the node solved last.
     fn solve_rounding(&mut self, subproblem: &mut Subproblem) -> Option<RelaxedSolution> {
         let mut flow = self.rounding_flow.take().or_else(|| self.bounding_flow.clone());
         let relaxed = self.solve_from(&mut flow, subproblem);
@@ -126,7 +126,7 @@ impl Relaxation<'_> {
         relaxed
     }
 
-    /// The states of the suppliers with these packs.
+    /// The states of the suppliers for these packs.
     pub fn supplier_decisions_of(&self, packs: &PacksBought) -> IndexTable<SupplierIndex, SupplierDecision> {
         let orders = evaluate::orders(self.question, packs);
         let decision = |(order, terms): (&evaluate::Order, &SupplierTerms)| match order.any {
@@ -138,7 +138,7 @@ impl Relaxation<'_> {
         orders.iter().zip(&self.question.suppliers).map(decision).collect()
     }
 
-    /// By supply, pieces that the node solved last uses.
+    /// By supply, pieces that the flow of the node solved last uses.
     pub fn pieces(&self) -> IndexTable<SupplyIndex, Pieces> {
         self.bounding_flow.as_ref().map(|flow| flow.pieces(self)).unwrap_or_default()
     }
@@ -153,7 +153,7 @@ impl Relaxation<'_> {
         (arc < self.choices(group).len()).then(|| ChoiceIndex::at(arc))
     }
 
-    /// By class and member, the choice in the node solved last; lots of later priorities are deferred.
+    /// By class and member, the choice in the flow of the node solved last; lots of later priorities are deferred.
     pub fn lot_choices(&self, subproblem: &Subproblem) -> Chosen {
         self.lot_choices_of(self.bounding_flow.as_ref(), &subproblem.fixed)
     }
@@ -172,7 +172,7 @@ impl Relaxation<'_> {
             let mut placed_choices = arcs
                 .flat_map(|(arc, &lots)| std::iter::repeat_n(self.choice_of_arc(index, arc), items(lots)))
                 .filter(Option::is_some);
-            // Lots of a group differ by their constants alone: those that save most are deferred.
+            // Lots of a group differ only by their constants: those with the greatest saving are deferred.
             let deferred =
                 if group.is_deferrable() { items(flow.flow_of(index)[self.choices(index).len()]) } else { 0 };
             let by_saving = |member: &usize| {
@@ -194,19 +194,19 @@ impl Relaxation<'_> {
         choices
     }
 
-    /// By supply and offer, packs rounded down; nothing is rounded where there is nothing to branch on.
+    /// By supply and offer, packs rounded down; if there is nothing to branch on, they are whole already.
     pub fn packs(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> PacksBought {
         let whole = |offer| Packs(self.packs_of(subproblem, relaxed, offer).0);
         let flat: IndexTable<OfferIndex, Packs> = self.offers.positions().map(whole).collect();
         self.offers_in.map(|offers| flat[*offers].to_vec())
     }
 
-    /// Whole packs of an offer, rounded down, and what is left over in ten-thousandths of pieces.
+    /// Packs of an offer, rounded down, and the remainder in ten-thousandths of pieces.
     pub(super) fn packs_of(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, offer: OfferIndex) -> (i64, i64) {
         let pack = self.offers[offer].terms.pack_size.0 * 10_000;
         let used = relaxed.drawn[offer];
         if subproblem.min_packs[offer] + used.div_euclid(pack) >= subproblem.max_packs[offer] {
-            // An offer at no price may be drawn on for more than is of use.
+            // From an offer at price 0 more pieces may be drawn than are useful.
             return (subproblem.max_packs[offer], 0);
         }
         (subproblem.min_packs[offer] + used.div_euclid(pack), used.rem_euclid(pack))

@@ -1,27 +1,28 @@
-//! A subproblem: what the branches on the way to a node, and what follows from them, leave open.
+//! A subproblem: the limits of a node, from the branches on the way to it and their consequences.
 
 use super::Relaxation;
 use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::{ChoiceIndex, OfferIndex, SupplierIndex, SupplyIndex};
 use crate::units::IndexTable;
 
-/// The plans of a node.
+/// The limits of a node on its plans, and its multipliers.
 #[derive(Clone, Debug)]
 pub struct Subproblem {
-    /// By offer, least and most packs.
+    /// By offer, least packs.
     pub(super) min_packs: IndexTable<OfferIndex, i64>,
+    /// By offer, most packs.
     pub(super) max_packs: IndexTable<OfferIndex, i64>,
-    /// By supplier.
+    /// By supplier, its state if it is decided.
     pub(super) suppliers: IndexTable<SupplierIndex, SupplierDecision>,
     /// By supplier, the multiplier of its goods constraint, in steps of 1 / 64.
     pub(super) goods_multiplier: IndexTable<SupplierIndex, i64>,
-    /// For how many further generations the multipliers are kept as they are.
+    /// Number of descendant generations that keep this node's multipliers.
     pub(super) keep_multipliers_for: u32,
     /// Groups of one lot whose choice is fixed (`None` = deferred).
     pub(super) fixed: Vec<(usize, Option<ChoiceIndex>)>,
     /// Choices that a group of one lot may not take (`None` = deferral).
     pub(super) forbidden: Vec<(usize, Option<ChoiceIndex>)>,
-    /// By supply, whether it counts as bought under the cap on vessels.
+    /// By supply, whether it counts as bought against `max_vessel_types`.
     pub(super) vessel_bought: IndexTable<SupplyIndex, bool>,
 }
 
@@ -31,7 +32,7 @@ impl Subproblem {
         &self.goods_multiplier
     }
 
-    /// Makes the next solve look for better multipliers.
+    /// Makes the next solve search for better multipliers.
     pub fn seek_multipliers_anew(&mut self) {
         self.keep_multipliers_for = 0;
     }
@@ -46,7 +47,7 @@ pub enum Branch {
     Lot(usize, Option<ChoiceIndex>),
     /// Whether a vessel is bought at all.
     Vessel(SupplyIndex),
-    /// At most so many packs of an offer, or more.
+    /// At most this number of packs of an offer, or more.
     Packs(OfferIndex, i64),
 }
 
@@ -101,8 +102,8 @@ impl Relaxation<'_> {
         }
     }
 
-    /// Closes what the caps on vessels and suppliers and the closed suppliers leave no room for; `None` if the
-    /// subproblem is infeasible.
+    /// Closes the suppliers and vessels that `max_suppliers` and `max_vessel_types` exclude, and the offers of closed suppliers;
+    /// `None` if the subproblem is infeasible.
     pub(super) fn apply_caps(&self, subproblem: &mut Subproblem) -> Option<()> {
         self.apply_cap_on_suppliers(subproblem)?;
         self.apply_cap_on_vessels(subproblem)?;

@@ -1,9 +1,9 @@
-//! The supply curve of a vessel: the price of each further piece, as the limits on packs leave it.
+//! The supply curve of a vessel: the price of each further piece used, within the limits on packs.
 //!
-//! First come free pieces and those of the least packs, at no price; then each offer up to its most packs, in order of
-//! the price of a piece. The curve is convex, so it is the cost of room at a sink of the flow. With spare pieces, a
-//! piece used takes 1 + spare pieces from the offers; amounts are counted in ten-thousandths of pieces, and one piece
-//! may be drawn from two offers.
+//! Free pieces and those of the least packs come first, at price 0; then each offer up to its most packs, in order of
+//! the price of a piece. The cost is convex, so it is the cost of room at a sink of the flow. With spare pieces, a
+//! piece used takes 1 + spare pieces from the offers: amounts are in ten-thousandths of pieces, and one piece used may be drawn
+//! from two offers.
 
 use super::{IndexedOffer, Relaxation, Subproblem};
 use crate::assign::flow::transport::{Segment, UNLIMITED};
@@ -13,15 +13,15 @@ use crate::units::IndexTable;
 /// Pieces of one supply at the same price.
 #[derive(Clone, Debug)]
 pub(super) struct CurveSegment {
-    /// How many.
+    /// Number of pieces.
     pub capacity: i64,
-    /// Price of one.
+    /// Price of one piece.
     pub price: i128,
-    /// What one draws from offers, in ten-thousandths of pieces.
+    /// Pieces that one piece used draws from each offer, in ten-thousandths.
     pub draws: Vec<(OfferIndex, i64)>,
 }
 
-/// Where pieces of a supply come from.
+/// A source of pieces of a supply: an offer, or free pieces and least packs.
 #[derive(PartialEq, Eq, PartialOrd, Ord)]
 struct PieceSource {
     price: i128,
@@ -35,13 +35,13 @@ struct PieceSource {
 impl Relaxation<'_> {
     /// The supply curve of a supply.
     pub(super) fn supply_curve(&self, subproblem: &Subproblem, supply: SupplyIndex) -> Vec<CurveSegment> {
-        // Ten-thousandths of pieces that a piece in use takes.
+        // Ten-thousandths of pieces that a piece used takes.
         let whole = 10_000 + self.question.limits.spare_per_10_000;
-        // Exact: where a piece is shared at all, costs are multiples of ten thousand.
+        // Exact: with spare pieces all costs are multiples of ten thousand.
         let share_of_price = |price: i128, share: i64| price * i128::from(share) / 10_000;
         let begin = || CurveSegment { capacity: 1, price: 0, draws: Vec::new() };
         let mut curve = Vec::new();
-        // The piece that the sources so far fill only in part, and how far.
+        // The piece that the sources so far fill only in part, and the part.
         let mut begun = begin();
         let mut filled = 0;
         for PieceSource { price, offer, mut amount, is_unlimited } in self.piece_sources(subproblem, supply, whole) {
@@ -89,7 +89,7 @@ impl Relaxation<'_> {
     }
 }
 
-/// The curve after the first `taken` pieces, and what those cost; `None` if there are not so many.
+/// The curve after the first `taken` pieces, and the cost of those; `None` if there are fewer.
 pub(super) fn beyond(curve: &[CurveSegment], mut taken: i64) -> Option<(Vec<Segment>, i128)> {
     let mut cost = 0;
     let mut segments = Vec::with_capacity(curve.len());
@@ -103,7 +103,7 @@ pub(super) fn beyond(curve: &[CurveSegment], mut taken: i64) -> Option<(Vec<Segm
     (taken == 0).then_some((segments, cost))
 }
 
-/// Adds to `drawn` what the first `taken` pieces draw from offers.
+/// Adds to `drawn` the pieces that the first `taken` pieces draw from offers, in ten-thousandths.
 pub(super) fn draw(curve: &[CurveSegment], mut taken: i64, drawn: &mut IndexTable<OfferIndex, i64>) {
     for segment in curve {
         let pieces = taken.min(segment.capacity);

@@ -6,21 +6,20 @@ use crate::assign::packs;
 use crate::decision::{Decision, OfferIndex};
 use crate::units::IndexTable;
 
-/// Neighbours tried for each node looked at, where any plan within a target or a gap will do.
+/// Most neighbours tried, per node bounded so far, if the search may end at a target or a gap.
 const NEIGHBOURS_PER_NODE: u64 = 16;
 
-/// How often a solution is rounded again with the packs that it was rounded to.
+/// Most times that packs and lots are rounded in turn.
 const ROUNDS: usize = 3;
 
 impl Search<'_> {
-    /// Rounds the relaxed solution: whole packs for the pieces in use; then, with those packs, the best lots, and so
-    /// on.
+    /// Rounds the relaxed solution: whole packs for the pieces in use, then the best lots for those packs, and again.
     pub(super) fn round(&mut self) {
         let mut pieces = self.relaxation.pieces();
         for _ in 0..ROUNDS {
             let Some(packs) = packs::cover(self.question, &pieces) else { return };
             let Some(bound) = self.relaxation.solve_with_packs(&packs) else { return };
-            // A plan costs no less than this bound; more if it has lots in several pieces.
+            // A lower bound of plans with these packs; it is exact unless lots take several pieces.
             if self.incumbent.as_ref().is_some_and(|(cost, _)| bound >= *cost) {
                 return;
             }
@@ -32,8 +31,8 @@ impl Search<'_> {
         }
     }
 
-    /// Dives from a node: rounds the packs of one offer after the other, each time the one with the lowest penalty,
-    /// until the relaxed solution is a plan or no better one is left.
+    /// Dives from a node: rounds the packs of one offer after the other, the one with the lowest penalty first, until the relaxed
+    /// solution is a plan or no better plan is possible.
     pub(super) fn dive(&mut self, subproblem: &Subproblem, stop: &dyn Fn() -> bool) {
         if self.problem.has_budget_beside_objective() || self.relaxation.has_multi_piece_choices() {
             return;
@@ -56,8 +55,8 @@ impl Search<'_> {
         }
     }
 
-    /// Local search around the incumbent: one pack more or fewer of an offer, or one more of an offer for one fewer of
-    /// another, until none is better.
+    /// Local search around the incumbent: one pack more or fewer of an offer, or one more of an offer for one fewer of another,
+    /// until no such change improves it.
     pub(super) fn search_neighbourhood(&mut self, stop: &dyn Fn() -> bool) {
         if self.problem.has_budget_beside_objective() || self.relaxation.has_multi_piece_choices() {
             return;

@@ -1,4 +1,4 @@
-//! Augmentations: units sent along shortest paths, from a source or from sink to sink.
+//! Augmentations: sends units along shortest paths, from a source or from sink to sink.
 
 use super::paths::START;
 use super::residual::ResidualArc;
@@ -7,8 +7,8 @@ use super::{INFINITE, Transport};
 use crate::units::short_index;
 
 impl Transport {
-    /// Sends up to `most` units of a source along the one arc that is cheapest at the dual prices, while there is room
-    /// at that price. This is the augmenting path of a single arc. Returns how many units were sent.
+    /// Sends up to `most` units of a source along the arc that is cheapest at the dual prices, while there is room at that price:
+    /// an augmenting path of a single arc. Returns the number of units sent.
     pub(super) fn augment_directly(&mut self, source: usize, most: i64) -> i64 {
         let mut best = (INFINITE, true, START, 0);
         let mut others = INFINITE;
@@ -41,7 +41,7 @@ impl Transport {
         amount
     }
 
-    /// Sends up to `most` units of a source along one shortest path. Returns how many units were sent.
+    /// Sends up to `most` units of a source along one shortest path. Returns the number of units sent.
     pub(super) fn augment_from_source(&mut self, source: usize, most: i64) -> i64 {
         self.paths.clear();
         let arcs = self.network.arcs(source);
@@ -126,7 +126,7 @@ impl Transport {
         self.cost += unit_cost * i128::from(amount);
     }
 
-    /// How many units can take all residual arcs of a path at its cost.
+    /// The number of units that can take all residual arcs of a path at its cost.
     fn bottleneck(&self, path: &[usize]) -> i64 {
         let n = self.sinks.len();
         let residual_capacities = path.windows(2).map(|pair| {

@@ -1,8 +1,7 @@
-//! The convex cost of the last arc of a source: its units cost the more, the more of them take that arc.
+//! The convex cost of the last arc of a source, which leads to deferral.
 //!
-//! Lots of one source differ by a constant that is paid only if they are housed. Deferring saves the constant, so the
-//! lots with the largest constants are deferred first, and each further one saves less: a convex cost on the arc to
-//! deferral.
+//! Lots of one source differ by a constant that is paid only if they are placed. Deferring a lot saves its constant. The
+//! lots with the largest constants are deferred first, and each further one saves less, so the cost of the arc is convex.
 
 use std::cmp::Reverse;
 
@@ -12,7 +11,7 @@ use super::sink::Marginal;
 use crate::units::short_index;
 
 impl Transport {
-    /// Cost of the next unit on an arc, without room at its sink.
+    /// Cost of the next unit on an arc, without the price of room at its sink.
     pub(super) fn next_on(&self, arc: usize) -> Marginal {
         let (cost, flow) = (self.network.cost(arc), self.flow[arc]);
         let extras = self.network.extras(arc);
@@ -23,7 +22,7 @@ impl Transport {
         }
     }
 
-    /// Cost of the last unit on an arc, without room at its sink.
+    /// Cost of the last unit on an arc, without the price of room at its sink.
     pub(super) fn last_on(&self, arc: usize) -> Marginal {
         let (cost, flow) = (self.network.cost(arc), self.flow[arc]);
         let extras = self.network.extras(arc);
@@ -35,7 +34,7 @@ impl Transport {
         }
     }
 
-    /// Cost of all units on an arc, without room at its sink.
+    /// Cost of all units on an arc, without the price of room at its sink.
     pub(super) fn cost_on(&self, arc: usize) -> i128 {
         let flow = self.flow[arc];
         let mut start = 0;
@@ -52,7 +51,7 @@ impl Transport {
         (self.network.extras(arc).len() > 1).then(|| (self.next_on(arc).price, self.last_on(arc).price))
     }
 
-    /// Lists the residual arcs that leave or take an arc again after its marginal costs changed.
+    /// Updates the residual arcs that leave or take an arc after its marginal costs changed.
     pub(super) fn list_residual_arcs_at_new_cost(&mut self, arc: usize) {
         let n = self.sinks.len();
         let (sink, short) = (self.network.sink(arc), short_index(arc));

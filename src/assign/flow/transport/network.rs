@@ -1,11 +1,10 @@
-//! The arcs of all sources with their costs: what no flow changes, so that copies of a flow share it.
+//! The arcs of all sources with their costs. A flow does not change them, so copies of a flow share them.
 
 use std::ops::Range;
 
 use super::{Arc, FlowSource};
 
-/// Arcs, sinks and extra costs are numbered in 32 bits: asked here, where they are numbered, so that `as u32` loses nothing
-/// elsewhere.
+/// Arcs, sinks and extra costs are numbered in 32 bits. This is checked here, so no later conversion loses anything.
 fn numbered(number: usize) -> u32 {
     u32::try_from(number).expect("a flow has fewer arcs than 32 bits count")
 }
@@ -13,15 +12,15 @@ fn numbered(number: usize) -> u32 {
 /// The arcs of all sources, one source after the other.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Network {
-    /// By source, its first arc; one more at the end.
+    /// By source, its first arc; at the end the number of arcs.
     first_arc: Vec<u32>,
-    /// By arc.
+    /// By arc: its source, sink and cost.
     source_of: Vec<u32>,
     sink_of: Vec<u32>,
     cost_of: Vec<i128>,
-    /// By source, the first of its extra costs; one more at the end.
+    /// By source, its first extra cost; at the end the number of extra costs.
     first_extra: Vec<u32>,
-    /// Number of units up to which an extra cost holds on the last arc of a source, and the extra cost.
+    /// On the last arc of a source: the number of units up to which an extra cost applies, and the extra cost of each.
     extras: Vec<(i64, i128)>,
 }
 
@@ -68,7 +67,7 @@ impl Network {
         self.sink_of[arc] as usize
     }
 
-    /// Cost of a unit on an arc, without extra cost and room.
+    /// Cost of a unit on an arc, without extra cost and the price of room.
     pub fn cost(&self, arc: usize) -> i128 {
         self.cost_of[arc]
     }
@@ -77,7 +76,7 @@ impl Network {
         self.cost_of[arc] = cost;
     }
 
-    /// Extra costs of the units on an arc: the number of units up to which each holds, and the extra cost. Empty except
+    /// Extra costs of the units on an arc: the number of units up to which each applies, and the extra cost. Empty except
     /// on the last arc of a source.
     pub fn extras(&self, arc: usize) -> &[(i64, i128)] {
         let source = self.source(arc);

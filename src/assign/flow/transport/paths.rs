@@ -1,10 +1,10 @@
 //! Shortest augmenting paths between sinks, and the dual prices that follow from them.
 //!
-//! Problem: a cheapest path of residual arcs from a sink (or from the arcs of a source) to a sink where the next unit
-//! of room is cheapest, all counted together.
+//! Problem: find a path of residual arcs from a sink (or from the arcs of a source) to any sink, such that the cost of its arcs
+//! plus the price of the next unit of room at its end is least.
 //!
 //! Method: the algorithm of E. W. Dijkstra ("A note on two problems in connexion with graphs", 1959), without a heap,
-//! on reduced costs d(i, j) + π(j) − π(i), none of which is negative (J. Edmonds and R. M. Karp, "Theoretical
+//! on reduced costs d(i, j) + π(j) − π(i) ≥ 0 (J. Edmonds and R. M. Karp, "Theoretical
 //! improvements in algorithmic efficiency for network flow problems", 1972; N. Tomizawa, "On some techniques useful for
 //! solution of transportation network problems", 1971; all from memory). The search ends at the length of the shortest
 //! complete path; farther sinks are not settled.
@@ -16,7 +16,7 @@ use super::{INFINITE, Transport};
 /// A search for shortest paths: Dijkstra's labels.
 #[derive(Clone, Debug)]
 pub(super) struct ShortestPaths {
-    /// By sink, the length of the shortest path known, in reduced cost.
+    /// By sink, the length of the shortest known path, in reduced cost.
     pub distance: Vec<i128>,
     /// By sink, the sink before it on that path, or [`START`].
     pub before: Vec<usize>,
@@ -27,14 +27,14 @@ pub(super) struct ShortestPaths {
     settled: Vec<usize>,
 }
 
-/// Stands for the sink before the first one of a path.
+/// In `before`, marks the first sink of a path.
 pub(super) const START: usize = usize::MAX;
 
 impl Transport {
-    /// For each sink, what one unit more and one unit fewer there change elsewhere at least. One unit more: the cost of
-    /// a unit that comes less what it cost where it was. One unit fewer: the cost of a unit where it goes. The price of
-    /// room at the sink is in neither. Both are convex in the number of units. [`INFINITE`] or nearly so if there is no
-    /// such unit.
+    /// For each sink, the least change of cost elsewhere for one unit more, and for one unit fewer. One unit more: the cost of
+    /// moving a unit here, less the price of the room that it frees. One unit fewer: the cost of moving a unit elsewhere with the price
+    /// of room there. Neither includes the price of room at the sink itself. Both are convex in the number of units. [`INFINITE`] or
+    /// nearly so if there is no such unit.
     pub fn marginal_costs(&mut self) -> (Vec<i128>, Vec<i128>) {
         let n = self.sinks.len();
         self.find_paths_from_all();
@@ -60,8 +60,8 @@ impl Transport {
         (one_more, one_fewer)
     }
 
-    /// By sink, its dual price: the lowest optimal ones that are not negative. At these prices each unit is on a
-    /// cheapest arc, and no segment of room is better left or taken: an optimal solution of the dual.
+    /// By sink, the lowest optimal dual price, raised to 0 if it is negative. At these prices each unit is on a cheapest arc, and it
+    /// pays neither to free nor to take more room: an optimal solution of the dual.
     pub fn dual_prices(&mut self) -> Vec<i128> {
         self.find_paths_from_all();
         let distances = self.sinks.iter().zip(&self.paths.distance);
@@ -88,7 +88,7 @@ impl Transport {
         self.settle_sinks(true);
     }
 
-    /// Dijkstra's algorithm from the labelled sinks; where `ends`, each sink may be the end of a path.
+    /// Dijkstra's algorithm from the labelled sinks. If `ends` is true, each sink may be the end of a path.
     fn settle_sinks(&mut self, ends: bool) {
         let n = self.sinks.len();
         while let Some((from, length)) = self.paths.settle_nearest() {
@@ -128,8 +128,8 @@ impl Transport {
         }
     }
 
-    /// Changes the dual price of each sink nearer than a path's length by what it is nearer. Then all arcs of the path
-    /// have reduced cost 0 and none has a negative one.
+    /// Changes the dual price of each sink whose distance is less than the length of the path by the difference. Then all arcs of the
+    /// path have reduced cost 0, and no arc has a negative one.
     pub(super) fn update_potentials(&mut self, length: i128, sign: i128) {
         for &sink in &self.paths.settled {
             let nearer = length - self.paths.distance[sink];
@@ -169,7 +169,7 @@ impl ShortestPaths {
         self.end = (INFINITE, START);
     }
 
-    /// Labels a sink with a path that is shorter than the one known.
+    /// Labels a sink with a shorter path.
     pub fn label(&mut self, sink: usize, distance: i128, before: usize) {
         if self.distance[sink] == INFINITE {
             self.open.push(sink);
@@ -178,7 +178,7 @@ impl ShortestPaths {
         self.before[sink] = before;
     }
 
-    /// Settles the nearest sink with a label; none if a complete path is no longer than to there.
+    /// Settles the nearest labelled sink; `None` if some complete path is at most as long as the path to it.
     fn settle_nearest(&mut self) -> Option<(usize, i128)> {
         let (position, sink, distance) = self
             .open

@@ -1,14 +1,14 @@
-//! The residual network between sinks: for each pair of sinks the cheapest way to move one unit, kept while units come
-//! and go.
+//! The residual network between sinks: for each pair of sinks the cheapest way to move one unit, kept up to date while the flow
+//! changes.
 //!
 //! Method: a residual arc from sink i to sink j is a pair of arcs of one source: a unit leaves the first, to i, and
-//! takes the second, to j. For each pair of sinks all residual arcs are in a heap. One whose units have left stays
-//! there until it is on top (lazy deletion; common practice, no source): most never are, and if units come back it is
-//! there already. Heaps are only brought up to date when a path search asks for arcs out of their sink
+//! takes the second, to j. For each pair of sinks a heap holds all residual arcs. A residual arc whose units are gone stays in
+//! the heap until it is on top (lazy deletion; common practice, no source): most never get there, and if units come back
+//! the arc is still there. The heaps of a sink are updated only when a path search needs arcs out of it
 //! ([`Transport::refresh`]).
 //!
-//! Limits: where sources have many arcs, heaps take most of the memory. A sink's heaps are rebuilt when more than half
-//! of what is in them is of arcs without units.
+//! Limits: if sources have many arcs, heaps take most of the memory. The heaps of a sink are rebuilt when more than half
+//! of their entries leave arcs without units.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -31,7 +31,7 @@ impl ResidualArc {
     pub const NONE: ResidualArc = ResidualArc { cost: INFINITE, leave: u32::MAX, take: u32::MAX };
 }
 
-/// A residual arc in a heap: 24 bytes instead of 32, because there are millions. The order is the same.
+/// A residual arc in a heap: 24 bytes instead of 32, because there are millions. Its order is the same.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct PackedResidualArc {
     cost_high: i64,
@@ -61,7 +61,7 @@ impl From<PackedResidualArc> for ResidualArc {
 pub(super) type Heap = BinaryHeap<Reverse<PackedResidualArc>>;
 
 impl Transport {
-    /// Brings the cheapest residual arcs out of all sinks up to date.
+    /// Updates the cheapest residual arcs out of all sinks.
     pub(super) fn refresh_all(&mut self) {
         let sinks_in_use = std::mem::take(&mut self.sinks_in_use);
         for &sink in &sinks_in_use {
@@ -70,8 +70,8 @@ impl Transport {
         self.sinks_in_use = sinks_in_use;
     }
 
-    /// Brings the cheapest residual arcs out of a sink up to date: pending ones are put into the heaps, and those that
-    /// no unit can take are removed from the top.
+    /// Updates the cheapest residual arcs out of a sink: puts pending ones into the heaps, and removes those that no unit can take
+    /// from their tops.
     pub(super) fn refresh(&mut self, sink: usize) {
         for arc in std::mem::take(&mut self.sinks[sink].pending) {
             self.is_pending[arc as usize] = false;
@@ -106,13 +106,12 @@ impl Transport {
         }
     }
 
-    /// Puts the residual arcs that leave an arc into the heaps, as far as they are not there.
+    /// Puts the residual arcs that leave an arc into the heaps, unless they are there already.
     fn put_residual_arcs_into_heaps(&mut self, arc: u32) {
         let arcs = self.network.arcs(self.network.source(arc as usize));
         let sink = self.network.sink(arc as usize);
         if self.is_listed[arc as usize] && self.marginal_costs_if_convex(arc as usize).is_none() {
-            // They are still there, except those that were popped, and the one to the convex arc, whose cost may have
-            // changed.
+            // All are still there, except those that were popped and the one that takes the convex arc, whose cost may have changed.
             let last = arcs.end - 1;
             let convex = self.marginal_costs_if_convex(last).map(|_| short_index(last));
             let popped = self.popped.remove(&arc).unwrap_or_default();
@@ -171,5 +170,5 @@ impl Transport {
     }
 }
 
-/// Outdated residual arcs that the heaps of a sink may have, beside as many as are up to date.
+/// The heaps of a sink may have this many outdated residual arcs more than valid ones.
 const OUTDATED_ALLOWED: usize = 1024;

@@ -1,16 +1,15 @@
-//! A sink: the convex cost of room, the units in it and its dual price.
+//! A sink: the convex cost of its room, its units and its dual price.
 
 use super::{BIG_M, Segment, UNLIMITED};
 
 /// A sink with its units.
 #[derive(Clone, Debug)]
 pub(super) struct Sink {
-    /// Number of units up to which a price holds, and the price, in order of price. The last one is [`BIG_M`], without
-    /// limit.
+    /// Number of units up to which a price applies, and the price, in order of price. The last price is [`BIG_M`], without limit.
     segments: Vec<(i64, i128)>,
     pub capacity: i64,
     pub inflow: i64,
-    /// π, the dual price of room here: not below the price of the last unit, not above that of the next.
+    /// π, the dual price of room here: at least the price of the last unit, at most that of the next.
     pub potential: i128,
     /// Price of the next unit.
     pub next: Marginal,
@@ -20,17 +19,17 @@ pub(super) struct Sink {
     pub arcs_in_use: Vec<u32>,
     /// Arcs to here whose residual arcs are in the heaps.
     pub listed: Vec<u32>,
-    /// Arcs to here whose residual arcs are still to be put into the heaps.
+    /// Arcs to here whose residual arcs must still be put into the heaps.
     pub pending: Vec<u32>,
-    /// Sinks to which the cheapest residual arc from here is to be looked for again.
+    /// Sinks to which the cheapest residual arc from here must be found again.
     pub stale: Vec<usize>,
-    /// Arcs of all sources that have units here.
+    /// Sum, over the arcs in use, of the number of arcs of their sources.
     pub n_arcs: usize,
-    /// Residual arcs in the heaps from here.
+    /// Number of residual arcs in the heaps of arcs from here.
     pub n_listed: usize,
 }
 
-/// A marginal price, and for how many units it holds.
+/// A marginal price, and the number of units for which it applies.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Marginal {
     pub price: i128,

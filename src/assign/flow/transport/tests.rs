@@ -1,8 +1,8 @@
-//! Flows against the least cost over all ways to send the units.
+//! Compares the cost of flows with the least cost over all assignments of units to arcs, by enumeration.
 
 use super::*;
 
-/// A small generator, so that every run sees the same cases (Marsaglia 2003, xorshift).
+/// A small random number generator with a fixed seed, so that every run has the same cases (Marsaglia 2003, xorshift).
 fn next(state: &mut u64) -> u64 {
     *state ^= *state << 13;
     *state ^= *state >> 7;
@@ -54,17 +54,17 @@ fn case(state: &mut u64) -> Case {
     Case { sources, segments: (0..n_sinks).map(|_| segments(state)).collect() }
 }
 
-/// No source has more units.
+/// Upper limit of the units of a source.
 const MOST_UNITS: i64 = 4;
 
-/// Extra cost of the next unit on the last arc of a source, with so many units on it.
+/// Extra cost of the next unit on the last arc of a source that has `already` units on it.
 fn extra(source: &FlowSource, already: i64) -> i128 {
     let each = source.last_arc_extras.iter().flat_map(|&(units, cost)| std::iter::repeat_n(cost, units as usize));
     each.into_iter().nth(already as usize).unwrap_or(0)
 }
 
-/// The least cost by enumeration, one unit at a time. `inflow` counts units by sink, `on_last` by source those on its
-/// last arc.
+/// The least cost by enumeration, one unit at a time. `inflow` is the number of units by sink, `on_last` that of units on the
+/// last arc by source.
 fn least(case: &Case, units: &[usize], inflow: &mut Vec<i64>, on_last: &mut Vec<i64>) -> Option<i128> {
     let Some((&source, rest)) = units.split_first() else { return Some(0) };
     let mut best = None;
@@ -106,7 +106,7 @@ fn check(case: &Case, transport: &Transport) -> Option<i128> {
 }
 
 /// Checks the optimality conditions: at these dual prices every unit is on a cheapest arc, and the price of each sink
-/// is not below that of its last unit, nor above that of its next one.
+/// is at least that of its last unit and at most that of its next unit.
 fn check_dual_prices(transport: &Transport, prices: &[i128]) {
     for (at, &price) in transport.sinks.iter().zip(prices) {
         assert!(at.inflow == 0 || at.last.price <= price, "{} is below the last unit: {at:?}", price);
@@ -171,7 +171,7 @@ fn the_flow_is_optimal_at_first_and_after_every_change() {
             let kept: Vec<i128> = transport.sinks.iter().map(|at| at.potential).collect();
             check_dual_prices(&transport, &kept);
             let lowest = transport.dual_prices();
-            // None of those is below nothing.
+            // Those dual prices are never negative, so they are optimal only if no price of room is.
             if transport.sinks.iter().all(|at| at.next.price >= 0 && at.last.price >= 0) {
                 check_dual_prices(&transport, &lowest);
             }
