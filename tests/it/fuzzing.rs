@@ -1,18 +1,13 @@
 //! The inputs that a long search for faults kept, tried again, and about a minute of changes to them. The search itself, which
-//! sees what code an input reaches, is a program of its own in `tests/fuzz`; what is tried and what must hold is the same here.
+//! sees what code an input reaches, is a program of its own in `tests/fuzz`, of the same modules.
 //!
 //! `REHOUSE_FUZZ_SEED=7` makes other changes than the usual ones.
 
-#[path = "../fuzz/src/mutate.rs"]
 mod mutate;
-#[path = "../fuzz/src/parts.rs"]
 mod parts;
-#[path = "../fuzz/src/seeds.rs"]
 mod seeds;
-#[path = "../fuzz/src/stored.rs"]
 #[allow(dead_code, reason = "the search writes what is read here")]
 mod stored;
-#[path = "../fuzz/src/targets.rs"]
 mod targets;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -20,7 +15,7 @@ use std::time::Instant;
 
 use rehouse::system::threads::in_threads;
 
-use crate::support::one_in;
+use crate::support::{one_in, tried};
 use mutate::{Random, mutated};
 use targets::{TARGETS, Target};
 
@@ -68,7 +63,7 @@ fn try_target(name: &str) {
         let (input, other) = (&kept[random.below(kept.len())], &kept[random.below(kept.len())]);
         fault(target, &mutated(&mut random, input, other, &words, target.most_bytes))
     }));
-    println!("fuzzing {name}: {} kept inputs and {} changed ones", kept.len(), numbers.len());
+    tried(&format!("fuzzing: {name}"), kept.len() + numbers.len(), "all held");
 }
 
 /// A test of each target, so that they run beside others.

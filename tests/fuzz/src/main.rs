@@ -3,7 +3,7 @@
 //! ```text
 //! cargo run --release -- run FOLDER SECONDS [TARGET…]   tries inputs in turn on each target, and keeps them in the folder
 //! cargo run --release -- figures FOLDER                 what was done so far
-//! cargo run --release -- keep FOLDER [TARGET…]          the fewest that reach as much, into `corpus/` for the tests
+//! cargo run --release -- keep FOLDER [TARGET…]          the fewest that reach as much, for the tests
 //! cargo run --release -- try TARGET FILE                what holds of one input
 //! ```
 //!
@@ -12,10 +12,15 @@
 
 mod coverage;
 mod engine;
+#[path = "../../it/fuzzing/mutate.rs"]
 mod mutate;
+#[path = "../../it/fuzzing/parts.rs"]
 mod parts;
+#[path = "../../it/fuzzing/seeds.rs"]
 mod seeds;
+#[path = "../../it/fuzzing/stored.rs"]
 mod stored;
+#[path = "../../it/fuzzing/targets.rs"]
 mod targets;
 
 use std::path::{Path, PathBuf};
@@ -114,13 +119,18 @@ fn table(folder: &Path) -> String {
     text + &format!("{:<12}{all:>12}\n", "all")
 }
 
-/// Writes the fewest inputs that reach as much as all to where the tests take them from.
+/// Writes the fewest inputs that reach as much as all to where the tests take them from; a process for each target, for the
+/// counters are those of a process.
 fn keep(folder: &Path, targets: &[&'static Target]) {
-    for target in targets {
-        let own = folder.join(target.name);
-        let inputs = Fuzzer::new(target, &own, 0).fewest();
+    if let [target] = targets {
+        let inputs = Fuzzer::new(target, &folder.join(target.name), 0).fewest();
         let kept = stored::pack(&inputs);
         println!("{}: {} inputs, {} bytes", target.name, inputs.len(), kept.len());
-        fs::write(stored::path(target.name), kept).expect("the corpus is kept");
+        return fs::write(stored::path(target.name), kept).expect("the corpus is kept");
+    }
+    for target in targets {
+        let program = env::current_exe().expect("the program");
+        let words = ["keep".as_ref(), folder.as_os_str(), target.name.as_ref()];
+        assert!(Command::new(program).args(words).status().expect("a process").success(), "{}", target.name);
     }
 }

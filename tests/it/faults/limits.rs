@@ -6,7 +6,7 @@ use std::process::{Command, Output};
 
 use rehouse::output::recover;
 
-use crate::support::TestProject;
+use crate::support::{TestProject, tried};
 
 /// Runs the program in a shell, after the shell commands `before`.
 fn within(before: &str, arguments: &[&Path], after: &str) -> Output {
@@ -47,7 +47,7 @@ fn within_any_memory_limit_it_plans_or_reports_the_want_of_memory() {
             fs::read_dir(around.path()).expect("a folder").flatten().map(|entry| entry.file_name()).collect();
         assert!(names.iter().all(|name| name == "out"), "{names:?}");
     }
-    println!("limits on memory: {planned} planned, {refused} refused");
+    tried("limits on memory", planned + refused, &format!("{planned} planned, {refused} refused"));
     assert!(planned > 0 && refused > 0);
 }
 
@@ -113,6 +113,7 @@ fn a_disk_that_is_full_at_any_size_leaves_the_old_plan_or_none() {
             assert_eq!(output.status.code(), Some(2), "{limit}");
         }
     }
+    tried("limits on the size of a file", sizes, "always the old plan or none, and a good audit");
 }
 
 /// Runs a script of a shell where a file system of 8 MB is at `$1`, of which the script may fill all but `$2` kB; `$0` is the
@@ -150,7 +151,7 @@ fn a_disk_with_room_for_any_part_of_a_plan_keeps_the_old_plan_or_takes_the_new()
         // A plan takes some 300 kB.
         let left = size * 400 / n;
         let Some(output) = on_a_small_disk(script, disk.path(), &[&old.project(), &new.project()], left) else {
-            println!("full disks: this system lets nobody have a file system of their own");
+            tried("full disks", 0, "this system lets nobody have a file system of their own");
             return;
         };
         let said = String::from_utf8_lossy(&output.stdout).into_owned();
@@ -165,7 +166,8 @@ fn a_disk_with_room_for_any_part_of_a_plan_keeps_the_old_plan_or_takes_the_new()
         assert!(!said.contains("unfinished") && !said.contains("set-aside"), "{left} kB: {said}");
         (kept, replaced) = (kept + usize::from(is_old), replaced + usize::from(is_new));
     }
-    println!("full disks: {n} sizes, {kept} times the old plan, {replaced} times the new one");
+    let result = format!("{kept} times the whole old plan, {replaced} times the whole new one");
+    tried("full disks", n as usize, &result);
     assert!(kept > 0 && replaced > 0);
 }
 
@@ -205,5 +207,5 @@ fn where_no_process_may_be_started_it_plans_or_says_so() {
             }
         }
     }
-    println!("limits on processes: {planned} planned, {refused} refused");
+    tried("limits on processes", planned + refused, &format!("{planned} planned, {refused} refused"));
 }

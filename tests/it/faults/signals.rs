@@ -8,7 +8,7 @@ use std::{fs, thread};
 
 use rehouse::output::recover;
 
-use crate::support::TestProject;
+use crate::support::{TestProject, tried};
 
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
     jar,cylinder,60,110,borosilicate,pp-cap-ptfe,500\n";
@@ -114,5 +114,7 @@ fn a_signal_at_any_moment_leaves_the_old_plan_or_the_new_one_whole() {
         (kept, replaced) = (kept + usize::from(is(old)), replaced + usize::from(is(new)));
         old = if is(new) { new } else { old };
     }
-    println!("signals: {moments} moments, {kept} times the old plan, {replaced} times the new one; {ended:?}");
+    println!("{ended:?}");
+    let result = format!("{kept} times the whole old plan, {replaced} times the whole new one");
+    tried("SIGINT, SIGTERM and SIGKILL", moments as usize, &result);
 }
