@@ -148,8 +148,8 @@ fn a_disk_with_room_for_any_part_of_a_plan_keeps_the_old_plan_or_takes_the_new()
     let n = if std::env::var_os("REHOUSE_LARGE").is_some() { 100 } else { 8 };
     let (mut kept, mut replaced) = (0, 0);
     for size in 0..n {
-        // A plan takes some 300 kB.
-        let left = size * 400 / n;
+        // A plan takes some hundreds of kB.
+        let left = size * 1600 / n;
         let Some(output) = on_a_small_disk(script, disk.path(), &[&old.project(), &new.project()], left) else {
             tried("full disks", 0, "this system lets nobody have a file system of their own");
             return;
@@ -189,11 +189,11 @@ fn where_no_process_may_be_started_it_plans_or_says_so() {
     let (mut planned, mut refused) = (0, 0);
     for most in 0..8 {
         let out = around.path().join(format!("out-{most}"));
-        let script = format!(
-            "exec {nobody} sh -c 'ulimit -u {most}; exec \"$0\" plan \"$1\" --out \"$2\"' \"$0\" \"$1\" \"$2\""
-        );
-        let output =
-            Command::new("sh").args(["-c", &script]).args([&program, &project, &out]).output().expect("a shell");
+        let command = format!("{nobody} prlimit --nproc={most}");
+        let mut words = command.split_whitespace();
+        let mut command = Command::new(words.next().expect("a program"));
+        let arguments = [program.as_path(), "plan".as_ref(), &project, "--out".as_ref(), &out];
+        let output = command.args(words).args(arguments).output().expect("setpriv and prlimit");
         expected(&output, &format!("{most} processes"));
         match output.status.code() {
             Some(0) => {

@@ -92,7 +92,7 @@ fn a_signal_at_any_moment_leaves_the_old_plan_or_the_new_one_whole() {
     for number in 0..moments {
         let new = 1 - old;
         let child = plan(&projects[new]);
-        thread::sleep(span.mul_f64((f64::from(number) * 0.618_033_988_75).fract()));
+        thread::sleep(span.mul_f64(1.25 * (f64::from(number) * 0.618_033_988_75).fract()));
         let name = ["INT", "TERM", "KILL"][number as usize % 3];
         let _ = Command::new("kill").args([&format!("-{name}"), &child.id().to_string()]).status();
         let output = child.wait_with_output().expect("it ends");
