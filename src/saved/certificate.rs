@@ -145,8 +145,8 @@ impl CertificateFile {
     /// What the project does not have, what is spelled otherwise than it is written, by its field.
     fn certificate(&self, project: &Project, order: &KeyOrder) -> Result<Certificate, Fault> {
         let names = self.names(project)?;
-        let mut certificate = Certificate::default();
-        certificate.groups = each("groups", &self.groups, "not the rows of a group", |text| read_group(order, text))?;
+        let groups = each("groups", &self.groups, "not the rows of a group", |text| read_group(order, text))?;
+        let mut certificate = Certificate { groups, ..Certificate::default() };
         let mut held = 0;
         for (position, text) in self.cuts.iter().enumerate() {
             let cut = names.cut(order, &certificate.cuts, text).filter(|cut| {
