@@ -32,6 +32,7 @@ pub fn run(arguments: &CurveArguments) -> Result<Ending, Failure> {
         () if curve.is_whole() => None,
         () if interrupt::requested() => Some(EndedBy::Interruption),
         () if late() => Some(EndedBy::Time(arguments.time)),
+        () if curve.len() < most => Some(EndedBy::Search),
         () => Some(EndedBy::Points(most.into())),
     };
     interrupt::patient(None);
@@ -90,6 +91,14 @@ impl AnyCurve {
             AnyCurve::Budget(curve) => curve.whole,
             AnyCurve::Limit(curve) => curve.whole,
         }
+    }
+
+    fn len(&self) -> u32 {
+        let lines = match self {
+            AnyCurve::Budget(curve) => curve.points.len(),
+            AnyCurve::Limit(curve) => curve.points.len(),
+        };
+        u32::try_from(lines).unwrap_or(u32::MAX)
     }
 
     fn csv(&self, shown: &Showing) -> Vec<u8> {

@@ -40,7 +40,7 @@ pub struct BudgetCurve {
     pub points: Vec<BudgetPoint>,
     /// Whether the points are the steps of the staircase, or plans at budgets that were chosen.
     pub steps: bool,
-    /// Whether no point is missing.
+    /// Whether no point is missing; on a staircase also whether every step is proved.
     pub whole: bool,
     /// The least money with every lot placed that can be, up to each priority, as far as that was found out.
     pub milestones: Vec<Milestone>,
@@ -67,6 +67,13 @@ pub struct BudgetPoint {
     pub step: Option<Level>,
     /// The decision.
     pub decision: Decision,
+}
+
+impl BudgetPoint {
+    /// Whether the plan is best, and the budget of a step the least.
+    pub fn is_proved(&self) -> bool {
+        self.status == Status::ProvedBest && self.step.as_ref().is_none_or(Level::proved)
+    }
 }
 
 /// The least money with all lots placed that can be, up to a priority.
@@ -133,7 +140,7 @@ pub fn staircase(inquiry: &mut Inquiry, most_points: u32, watch: &mut Watch) -> 
     let without_limit = inquiry.decide(watch);
     let lots = lots(inquiry);
     let mut curve = BudgetCurve { points: Vec::new(), steps: true, whole: false, milestones, lots };
-    let mut steps = Staircase { known: vec![without_limit], least: BTreeMap::new() };
+    let mut steps = Staircase { known: vec![without_limit], least: BTreeMap::new(), is_open: false };
     let mut budget = Money::ZERO;
     let mut step = None;
     for _ in 0..most_points {
@@ -145,7 +152,7 @@ pub fn staircase(inquiry: &mut Inquiry, most_points: u32, watch: &mut Watch) -> 
         let next = steps.next(inquiry, &point, watch.stop);
         curve.points.push(point);
         let Some(next) = next else {
-            curve.whole = !(watch.stop)();
+            curve.whole = !steps.is_open && curve.points.iter().all(BudgetPoint::is_proved);
             break;
         };
         budget = Money::from_parts(next.value);
@@ -233,16 +240,18 @@ struct Staircase {
     known: Vec<Decision>,
     /// By the most that wait of each priority up to one; `None` where there is no such plan.
     least: BTreeMap<Vec<i64>, Option<Level>>,
+    /// Whether a search for such a plan ended early.
+    is_open: bool,
 }
 
 impl Staircase {
     /// The least money for a plan better than that of a point; `None` where there is none.
     fn next(&mut self, inquiry: &Inquiry, point: &BudgetPoint, stop: &dyn Fn() -> bool) -> Option<Level> {
-        let better = (1..=4_usize).filter(|p| point.deferred[p - 1] > 0);
+        let better = (0..4).filter(|&last| point.deferred[last] > 0);
         let of: Vec<Vec<i64>> = better
-            .map(|p| {
-                let mut most = point.deferred[..p].to_vec();
-                most[p - 1] -= 1;
+            .map(|last| {
+                let mut most = point.deferred[..=last].to_vec();
+                most[last] -= 1;
                 most
             })
             .collect();
@@ -257,17 +266,26 @@ impl Staircase {
     }
 
     /// The least money with no more waiting than this of the first priorities.
-    fn least(&self, inquiry: &Inquiry, most: &[i64], now: &Decision, stop: &dyn Fn() -> bool) -> Option<LeastMoney> {
+    fn least(
+        &mut self,
+        inquiry: &Inquiry,
+        most: &[i64],
+        now: &Decision,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<LeastMoney> {
         let mut all = [i64::from(u32::MAX); 4];
         all[..most.len()].copy_from_slice(most);
         let keeps =
             |decision: &&Decision| inquiry.deferred(decision).iter().zip(all).all(|(waits, most)| *waits <= most);
-        let near = inquiry.with_one_more(now, most.len() as u8);
+        let last = u8::try_from(most.len()).unwrap_or(4);
+        let near = inquiry.with_one_more(now, last);
         let known = self.known.iter().chain(&near).filter(keeps);
         let start = known.min_by_key(|decision| inquiry.counted_money(decision)).cloned();
         let start = start.or_else(|| {
-            let fewest = inquiry.fewest_deferred(most.len() as u8, now, stop);
-            Some(fewest).filter(|decision| keeps(&decision))
+            let fewest = inquiry.fewest_deferred(last, now, stop);
+            let found = keeps(&&fewest);
+            self.is_open |= !found && !fewest.levels.iter().all(Level::proved);
+            found.then_some(fewest)
         })?;
         Some(inquiry.least_money(all, &start, stop))
     }

@@ -14,6 +14,8 @@ pub enum EndedBy {
     Time(u64),
     /// Somebody stopped it.
     Interruption,
+    /// A search took longer than a plan may take.
+    Search,
 }
 
 /// Why a curve ends, and what to do.
@@ -25,6 +27,7 @@ fn said(ended: EndedBy) -> String {
         EndedBy::Time(seconds) => {
             format!("Ended after {}: --time {} allows more.", counted(seconds, "second"), seconds * 4)
         }
+        EndedBy::Search => "There may be further lines: a search took longer than solver.time_limit_s.".to_owned(),
         EndedBy::Interruption => "Interrupted: these are the lines found so far.".to_owned(),
     }
 }

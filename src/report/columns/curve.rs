@@ -133,10 +133,8 @@ impl<'a> BudgetLine<'a> {
     pub const NEW: BudgetField<'a> =
         Field::new(Column::text("placed now"), |line| line.numbers(&line.point.gained).into());
     /// Whether it is proved best, and the budget least.
-    pub const PROVED: BudgetField<'a> = Field::new(Column::text("proved"), |line| {
-        let least = line.point.step.as_ref().is_none_or(|step| step.proved());
-        if least { proved(line.point.status).into() } else { "no".into() }
-    });
+    pub const PROVED: BudgetField<'a> =
+        Field::new(Column::text("proved"), |line| if line.point.is_proved() { "yes".into() } else { "no".into() });
 
     /// Lots placed, by priority.
     pub fn placed(self) -> [i64; 4] {

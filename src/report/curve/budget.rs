@@ -120,10 +120,7 @@ fn notes(project: &Project, curve: &BudgetCurve, ended: Option<EndedBy>) -> Vec<
     if let Some(last) = curve.milestones.last().filter(|last| last.priority == 4) {
         notes.push(format!("From {} on, more money places no further lot.", last.money.on_screen()));
     }
-    let open = |point: &BudgetPoint| {
-        point.status != Status::ProvedBest || point.step.as_ref().is_some_and(|step| !step.proved())
-    };
-    if curve.points.iter().any(open) {
+    if !curve.points.iter().all(BudgetPoint::is_proved) {
         notes.push(format!(
             "Not proved: there may be a better plan. Each has {} s (--set solver.time_limit_s={:.0} allows more).",
             project.settings.time_limit.0,
