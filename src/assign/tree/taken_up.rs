@@ -84,10 +84,23 @@ impl Tree<'_> {
         }
         let bound = if ended == Ended::Optimal { objective } else { open.bound };
         let basis = Rc::new(formulation.simplex.basis());
-        let left = children.iter().filter(|&&child| !matches!(self.nodes[child].state, State::Closed(_)));
+        let left = children.iter().filter(|&&child| self.is_open_below(child));
         let mut left: Vec<Open> = left.map(|&node| Open { bound, node, basis: basis.clone(), moved: None }).collect();
         let next = left.pop();
         self.open.extend(left);
         next
+    }
+
+    /// Whether a node is open, or one that it was split into.
+    fn is_open_below(&self, node: usize) -> bool {
+        let mut left = vec![node];
+        while let Some(at) = left.pop() {
+            match &self.nodes[at].state {
+                State::Open(_) => return true,
+                State::Closed(_) => {}
+                State::Split(_, _, children) => left.extend(children),
+            }
+        }
+        false
     }
 }
