@@ -102,10 +102,11 @@ impl<'a> Tree<'a> {
     pub fn close_at_once(&mut self, formulation: &mut Formulation, value: i64) -> bool {
         let alone = Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached));
         self.enter(formulation, 0);
-        let closes = self.closes(self.bound(formulation, &alone, value), value);
+        let bound = self.bound(formulation, &alone, value);
+        let closes = self.closes(bound, value);
         if closes {
             self.nodes.truncate(1);
-            self.nodes[0].state = State::Closed(alone);
+            self.nodes[0].state = State::Closed(alone, bound);
             self.open.clear();
         }
         closes
