@@ -100,12 +100,12 @@ pub struct InputArguments {
     pub inputs: Vec<PathBuf>,
     /// Other options.
     #[command(flatten)]
-    pub beside: BesideArguments,
+    pub beside: OtherInputArguments,
 }
 
 /// Other files and settings.
 #[derive(Debug, Args)]
-pub struct BesideArguments {
+pub struct OtherInputArguments {
     /// Suppliers' terms.
     #[arg(long, value_name = "FILE")]
     pub suppliers: Option<PathBuf>,
@@ -219,7 +219,7 @@ pub struct WhyArguments {
     pub inputs: Vec<PathBuf>,
     /// Other options.
     #[command(flatten)]
-    pub beside: BesideArguments,
+    pub beside: OtherInputArguments,
 }
 
 /// `rehouse audit`.

@@ -16,7 +16,7 @@ use crate::plan::{Placement, Plan, wants};
 use crate::project::Project;
 use crate::rules::{FluidId, clearance};
 use crate::stock::{Section, VesselId};
-use crate::tank::remarks::PLAINLY;
+use crate::tank::remarks::ALWAYS_PRINTED;
 use crate::units::{Millilitres, decimal};
 use crate::words;
 use crate::words::tank::warnings::remarks;
@@ -60,7 +60,7 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
                 decimal(design.full.kg(), 1)
             ));
         }
-        text.push_str(&wrapped(&remarks(&PLAINLY), 2));
+        text.push_str(&wrapped(&remarks(&ALWAYS_PRINTED), 2));
     }
     if specimen.held(&project.rules).is_some() || undecided(project, specimen).is_some() {
         return text + "\n";

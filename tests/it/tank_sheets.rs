@@ -1,4 +1,4 @@
-//! Panes on stock sheets: each once, inside, apart by the kerf, and available by cuts from edge to edge.
+//! Panes on stock sheets: each pane once, inside the sheet, a kerf apart, and obtainable by cuts from edge to edge.
 
 use proptest::prelude::*;
 use rehouse::tank::sheets::{GlassSheet, nest};
@@ -13,7 +13,7 @@ fn pairs(sides: &[(f64, f64)]) -> Vec<(Length, Length)> {
 }
 
 #[test]
-fn four_panes_that_fill_a_sheet_but_for_the_cuts_take_one_sheet() {
+fn four_panes_that_exactly_fill_a_sheet_with_its_cuts_need_one_sheet() {
     let quarters = pairs(&[(498.0, 298.0), (298.0, 498.0), (498.0, 298.0), (498.0, 298.0)]);
     let sheets = nest(&quarters, &pairs(&[(1000.0, 600.0)]), mm(4.0)).unwrap();
     assert_eq!(sheets.len(), 1);
@@ -21,14 +21,14 @@ fn four_panes_that_fill_a_sheet_but_for_the_cuts_take_one_sheet() {
 }
 
 #[test]
-fn a_small_order_comes_from_the_smaller_sheet_and_a_pane_larger_than_all_from_none() {
+fn a_small_order_uses_the_smaller_sheet_and_a_pane_larger_than_all_sheets_uses_none() {
     let sizes = pairs(&[(3000.0, 2000.0), (1000.0, 600.0)]);
     let sheets = nest(&pairs(&[(600.0, 400.0)]), &sizes, mm(3.0)).unwrap();
     assert_eq!((sheets.len(), sheets[0].length), (1, mm(1000.0)));
     assert_eq!(nest(&pairs(&[(3100.0, 10.0)]), &sizes, mm(3.0)), None);
 }
 
-/// A kerf too thin to matter apart, kerf included.
+/// Whether the panes are a kerf apart, within rounding.
 fn apart(sheet: &GlassSheet, kerf: f64) -> bool {
     let ends = |from: Length, side: Length| (from.mm(), (from + side).mm());
     let clear = |a: (f64, f64), b: (f64, f64)| a.1 + kerf <= b.0 + 1e-6 || b.1 + kerf <= a.0 + 1e-6;
@@ -39,7 +39,7 @@ fn apart(sheet: &GlassSheet, kerf: f64) -> bool {
     })
 }
 
-/// Whether edge-to-edge cuts part the panes, tried at every edge.
+/// Whether cuts from edge to edge separate the panes; tried at every edge of a pane.
 fn cuttable(boxes: &[[f64; 4]]) -> bool {
     boxes.len() <= 1
         || (0..2).any(|axis| {

@@ -1,4 +1,4 @@
-//! Limits that a system sets: memory, open files, disks, closed outputs. The exit code is 0, 1, 2 or 130 whatever happens.
+//! System limits: memory, open files, disks, closed outputs. The exit code is always 0, 1, 2 or 130.
 
 use std::fs;
 use std::path::Path;
@@ -6,9 +6,9 @@ use std::process::{Command, Output};
 
 use rehouse::output::recover;
 
-use crate::support::Case;
+use crate::support::TestProject;
 
-/// The program on words of a shell, which are set before it.
+/// Runs the program in a shell, after the shell commands `before`.
 fn within(before: &str, arguments: &[&Path], after: &str) -> Output {
     let command = format!("{before} exec \"$0\" \"$@\" {after}");
     Command::new("sh").args(["-c", &command, env!("CARGO_BIN_EXE_rehouse")]).args(arguments).output().expect("a shell")
@@ -21,7 +21,7 @@ fn expected(output: &Output, what: &str) {
 }
 
 #[test]
-fn within_any_limit_on_memory_it_plans_or_says_that_there_is_not_enough() {
+fn within_any_memory_limit_it_plans_or_reports_the_want_of_memory() {
     let around = tempfile::tempdir().expect("a folder");
     let out = around.path().join("out");
     let step = if std::env::var_os("REHOUSE_LARGE").is_some() { 1 } else { 6 };
@@ -52,13 +52,13 @@ fn within_any_limit_on_memory_it_plans_or_says_that_there_is_not_enough() {
 }
 
 #[test]
-fn with_few_open_files_or_closed_outputs_it_ends_as_it_says() {
+fn with_few_open_files_or_closed_outputs_it_ends_with_exit_code_0_1_or_2() {
     let around = tempfile::tempdir().expect("a folder");
     for files in 3..16 {
         let out = around.path().join(format!("out-{files}"));
         let limit = format!("ulimit -n {files};");
         let output = within(&limit, &["plan".as_ref(), "demo-data".as_ref(), "--out".as_ref(), &out], "");
-        // A shell itself needs some.
+        // The shell itself needs some open files.
         if !matches!(output.status.code(), Some(126 | 127)) {
             expected(&output, &limit);
         }
@@ -97,7 +97,7 @@ fn with_few_open_files_or_closed_outputs_it_ends_as_it_says() {
 
 #[test]
 fn a_disk_that_is_full_at_any_size_leaves_the_old_plan_or_none() {
-    let case = Case::new()
+    let case = TestProject::new()
         .file("specimens.csv", "catalogNumber,length_mm,width_mm,height_mm,fluid\nA-1,40,14,12,ethanol-70\n")
         .file("vessels.csv", "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\njar,cylinder,60,110,borosilicate,pp-cap-ptfe,5\n");
     let (project, out) = (case.project(), case.out());

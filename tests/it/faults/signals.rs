@@ -5,7 +5,7 @@ use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 use std::{fs, thread};
 
-use crate::support::Case;
+use crate::support::TestProject;
 
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
     jar,cylinder,60,110,borosilicate,pp-cap-ptfe,500\n";
@@ -23,9 +23,9 @@ fn start(arguments: &[&Path]) -> Child {
         .expect("it runs")
 }
 
-/// Sends a signal once the program waits, and expects it to end with 130 in a moment.
+/// Sends a signal once the program waits, and expects exit code 130 within a moment.
 fn ends_at_once(child: Child, name: &str) -> String {
-    // It waits for a pipe by then, with its handler in place.
+    // By then it waits for the pipe, with its handler installed.
     thread::sleep(Duration::from_millis(700));
     let start = Instant::now();
     let sent = Command::new("kill").args([&format!("-{name}"), &child.id().to_string()]).status().expect("kill");
@@ -48,16 +48,16 @@ fn survey(lots: usize) -> String {
 #[test]
 fn reading_and_writing_options_end_with_the_first_signal() {
     for name in ["INT", "TERM", "HUP"] {
-        let case = Case::new().file("specimens.csv", survey(20)).file("vessels.csv", STOCK);
+        let case = TestProject::new().file("specimens.csv", survey(20)).file("vessels.csv", STOCK);
         let (project, out) = (case.project(), case.out());
-        // A survey that never comes.
+        // A pipe that no survey is ever written to.
         let pipe = project.join("pipe");
         fifo(&pipe);
         let vessels = project.join("vessels.csv");
         let said = ends_at_once(start(&["plan".as_ref(), &pipe, &vessels, "--out".as_ref(), &out]), name);
         assert!(!said.contains("best plan"), "{said}");
         assert!(!out.exists());
-        // Options that nobody takes.
+        // A pipe that nobody reads the options from.
         let said = ends_at_once(start(&["plan".as_ref(), &project, "--options".as_ref(), &pipe]), name);
         assert!(!said.contains("best plan"), "{said}");
         ends_at_once(start(&["check".as_ref(), &pipe, &vessels]), name);
@@ -65,9 +65,9 @@ fn reading_and_writing_options_end_with_the_first_signal() {
 }
 
 #[test]
-fn a_signal_at_any_moment_ends_the_run_or_is_answered_with_what_it_waits_for() {
+fn a_signal_at_any_moment_ends_the_run_or_writes_the_best_plan_so_far() {
     let moments = if std::env::var_os("REHOUSE_LARGE").is_some() { 500 } else { 12 };
-    let case = Case::new().file("specimens.csv", survey(800)).file("vessels.csv", STOCK.replace("500", "700"));
+    let case = TestProject::new().file("specimens.csv", survey(800)).file("vessels.csv", STOCK.replace("500", "700"));
     let (project, out) = (case.project(), case.out());
     let begin = Instant::now();
     assert_eq!(case.plan().code, 0);
@@ -79,7 +79,7 @@ fn a_signal_at_any_moment_ends_the_run_or_is_answered_with_what_it_waits_for() {
         let _ = Command::new("kill").args([&format!("-{name}"), &child.id().to_string()]).status();
         let output = child.wait_with_output().expect("it ends");
         let said = String::from_utf8_lossy(&output.stderr).into_owned();
-        // Before the handler is there the system ends it.
+        // Before the handler is installed the system ends the run.
         assert!(matches!(output.status.code(), None | Some(0 | 130)), "{:?}: {said}", output.status);
         let waited = said.contains("the search stops, and the best plan so far is written in full");
         assert!(!waited || said.contains("Interrupt again"), "{said}");
