@@ -291,6 +291,14 @@ pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
 /// Longest text, in characters, that may be a misspelt name.
 pub const LONGEST_NAME: usize = 64;
 
+/// A name that somebody typed, for a message or a place: of a text that is no name, the start tells which it is.
+pub fn shortened(typed: &str) -> String {
+    match typed.char_indices().nth(LONGEST_NAME) {
+        Some((end, _)) => format!("{}…", &typed[..end]),
+        None => typed.to_owned(),
+    }
+}
+
 /// A lower bound on the distance of two texts: every letter that only one of them has needs one change.
 fn least_distance(one: &str, other: &str) -> usize {
     if !one.is_ascii() || !other.is_ascii() {

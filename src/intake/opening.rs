@@ -59,7 +59,25 @@ fn whole(path: &Path, found: &Metadata) -> Result<Vec<u8>, Diagnostic> {
     if found.len() > MOST_OF_A_FILE {
         return Err(too_large(path.display().to_string(), found.len(), MOST_OF_A_FILE));
     }
-    fs::read(path).map_err(|error| fault(path, &error))
+    let (bytes, before, after) = between_looks(path).map_err(|error| fault(path, &error))?;
+    let state = |found: &Metadata| (found.len(), found.modified().ok());
+    if state(&before) != state(&after) {
+        let error = cannot_read(path, "this file was changed while it was read".to_owned());
+        return Err(error.cure("wait until nobody writes to it, then run the same again"));
+    }
+    Ok(bytes)
+}
+
+/// The bytes of a file, and how it stood before and after they were read.
+fn between_looks(path: &Path) -> io::Result<(Vec<u8>, Metadata, Metadata)> {
+    let mut open = fs::File::open(path)?;
+    let before = open.metadata()?;
+    let mut bytes = Vec::new();
+    // Room is asked for at once, so that a want of it is an error and not the end.
+    let room = usize::try_from(before.len()).map_err(io::Error::other)?;
+    bytes.try_reserve_exact(room)?;
+    open.read_to_end(&mut bytes)?;
+    Ok((bytes, before, open.metadata()?))
 }
 
 /// The bytes of a file, or of a pipe, that was named on the command line.

@@ -11,7 +11,7 @@ use super::columns::{Heading, InputColumns, SpecimenColumn, heading};
 use super::findings::Findings;
 use super::source::Source;
 use super::table::DefaultCell;
-use crate::diagnostics::{Code, Diagnostic, Place, nearest};
+use crate::diagnostics::{Code, Diagnostic, Place, nearest, shortened};
 use crate::rules::{Family, Rules};
 use crate::settings::Settings;
 use crate::settings::glass::{Allowable, BONDED_LIDS, LOOSE_LID};
@@ -64,7 +64,7 @@ pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &m
         read.section("", table.get_ref(), source, findings);
     }
     for (key, value) in overrides {
-        let place = Place { name: key.as_str().into(), ..Place::file(FLAGS) };
+        let place = Place { name: shortened(key).into(), ..Place::file(FLAGS) };
         read.set(key, value, &place, &place, findings);
     }
     for Crossed { lower, upper, is, at_most } in read.settings.crossed() {
@@ -84,7 +84,7 @@ impl SettingsRead {
         for (name, value) in table {
             let key =
                 if section.is_empty() { name.get_ref().to_string() } else { format!("{section}.{}", name.get_ref()) };
-            let named = |byte| Place { name: key.as_str().into(), ..source.place_of(byte) };
+            let named = |byte| Place { name: shortened(&key).into(), ..source.place_of(byte) };
             let [key_place, value_place] = [name.span().start, value.span().start].map(named);
             let is_section = section.is_empty() && (sections().any(|known| known == key));
             match value.get_ref() {
@@ -168,7 +168,7 @@ impl SettingsRead {
                 if let Some((_, other)) =
                     self.defaults.iter().find(|(column, cell)| *column == index && cell.header != name)
                 {
-                    let message = format!("it is the same column as defaults.{}", other.header);
+                    let message = format!("it is the same column as defaults.{}", shortened(&other.header));
                     findings.report(
                         Diagnostic::error(Code::WrongSetting, key_place.clone(), message).cure("keep one of them"),
                     );
@@ -229,7 +229,7 @@ impl SettingsRead {
             findings.report(unknown(Code::UnknownClosure, "closure", lid, self.place("tank.lid"), ids));
         }
         if self.settings.lid_supports_walls && !BONDED_LIDS.contains(&lid.as_str()) {
-            let message = format!("it is true, but {lid} is not bonded");
+            let message = format!("it is true, but {} is not bonded", shortened(lid));
             let error = Diagnostic::error(Code::WrongSetting, self.place("tank.lid_supports_walls"), message);
             findings.report(error.cure(format!("write false, or tank.lid = \"{}\"", BONDED_LIDS[0])));
         }

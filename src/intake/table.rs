@@ -17,7 +17,7 @@ use super::cells::{CellUnit, quoted};
 use super::columns::{CellKind, Heading, InputColumn, InputColumns, heading, offered};
 use super::findings::Findings;
 use super::source::{Quote, RawCell, Source};
-use crate::diagnostics::{Code, Diagnostic, LONGEST_NAME, Place};
+use crate::diagnostics::{Code, Diagnostic, LONGEST_NAME, Place, shortened};
 use crate::units::offset;
 
 pub use row::{TableRow, Zero, either};
@@ -287,12 +287,15 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
     /// A warning for an unknown header that may mean an optional column which the file does not have.
     fn misspelt_column(&self, index: usize) -> Option<Diagnostic> {
         let header = &self.headers[index];
+        let is_of_rules = C::FILE.starts_with("rules/");
         let mut absent =
             C::ALL.iter().zip(&self.fields).filter(|(column, field)| field.is_none() && !column.required());
         let meant = absent.find_map(|(column, _)| {
-            offered(header, C::FILE, column).or_else(|| near(header, column.name).then(|| column.name.to_owned()))
+            let near = near(header, column.name) || (is_of_rules && is_cut_short(header, column.name));
+            offered(header, C::FILE, column).or_else(|| near.then(|| column.name.to_owned()))
         })?;
-        let message = format!("the column {} is not recognised: it is carried through, but not used", quoted(header));
+        let instead = if is_of_rules { "it is not used" } else { "it is carried through, but not used" };
+        let message = format!("the column {} is not recognised: {instead}", quoted(header));
         let warning = Diagnostic::warning(Code::UnknownColumn, self.header_place(index), message);
         Some(warning.cure(format!("if you mean {meant:?}, rename it")))
     }
@@ -308,7 +311,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
         error.cure(match headers().find_map(meant) {
             Some((header, meant)) => format!("if you mean the column {header}, rename it {meant:?}"),
             None => {
-                let found: Vec<&str> = self.headers.iter().take(30).map(String::as_str).collect();
+                let found: Vec<String> = self.headers.iter().take(30).map(|header| shortened(header)).collect();
                 format!("add it; the columns found are: {}", found.join(", "))
             }
         })
@@ -322,11 +325,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
     pub fn place(&self, at: At) -> Place {
         let start = self.raw_cell(at).map_or(at.byte, |cell| cell.start);
         let name: Box<str> = match self.headers.get(at.field).filter(|header| !header.is_empty()) {
-            Some(header) => match header.char_indices().nth(LONGEST_NAME) {
-                // Too long for a name: its start is enough to find the column.
-                Some((end, _)) => format!("{}…", &header[..end]).into(),
-                None => header.as_str().into(),
-            },
+            Some(header) => shortened(header).into(),
             None => format!("column {}", at.field + 1).into(),
         };
         Place { row: self.row_of(at.line), name, ..self.source.place_after(at.byte, at.line, start) }
@@ -411,6 +410,12 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
         }
         value
     }
+}
+
+/// True if what was typed is the first words of a name (`life` of `life_years`).
+fn is_cut_short(typed: &str, name: &str) -> bool {
+    let rest = name.strip_prefix(&typed.trim().to_lowercase().replace([' ', '-'], "_"));
+    typed.trim().len() >= 4 && rest.is_some_and(|rest| rest.starts_with('_'))
 }
 
 /// Whether one name is likely a misspelling of the other.

@@ -14,6 +14,8 @@ mod containment;
 mod decision_oracle;
 /// The demo project gives what README shows of it.
 mod demo;
+/// Reasons, licences and versions of what the project is built of.
+mod dependencies;
 /// Bad inputs by kind, limits, signals, faults of the system, and data that would act on a terminal.
 mod faults;
 /// Densities, expansion and headspace of the fluids against printed tables.
@@ -30,6 +32,8 @@ mod fluid_recipes;
 mod fluid_tissue;
 /// Forms: columns, workbooks, the starter, plan.xlsx.
 mod forms;
+/// Inputs that a search for faults kept, and a minute of changes to them.
+mod fuzzing;
 /// The first lines of a plan, compared with its facts.
 mod headline;
 /// Vessels to look for, and the lots that each would serve.

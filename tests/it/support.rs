@@ -25,6 +25,11 @@ pub fn one_in() -> u64 {
     })
 }
 
+/// Prints a line of the table of figures: what was tried, how often, and the result. `--nocapture` shows it.
+pub fn tried(what: &str, times: usize, result: &str) {
+    println!("tried | {what} | {times} | {result} |");
+}
+
 /// The files of a project, by name.
 pub type ProjectFiles = BTreeMap<String, Vec<u8>>;
 

@@ -9,6 +9,7 @@ use rehouse::saved::{from_json, to_json};
 use rehouse::system::threads::in_threads;
 
 use super::{planned, scenes, sharing};
+use crate::support::tried;
 
 /// A value in a JSON text: its path (`placements[3].fluid_ml`) and its range of bytes.
 struct JsonLeaf {
@@ -175,7 +176,7 @@ fn no_single_value_of_a_plan_is_believed_unless_it_is_named_here() {
         let passed = in_threads(&changed, |(what, text)| passes(&project, text).then(|| what.clone()));
         believed.insert(name, passed.into_iter().flatten().collect());
     }
-    println!("{n_tried} changes of four plans");
+    tried("changes of plan.json", n_tried, &format!("{} passed the audit", believed.values().flatten().count()));
     assert!(n_tried > 1000, "{n_tried}");
     assert!(believed.values().all(Vec::is_empty), "{believed:#?}");
 }

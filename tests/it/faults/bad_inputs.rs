@@ -10,6 +10,8 @@ use rehouse::intake::read_texts;
 use rehouse::settings::Settings;
 use rehouse::system::threads::in_threads;
 
+use crate::support::tried as report_tried;
+
 use crate::support::ProjectFiles;
 
 /// A bad input: its kind, a description, the files, and whether an error is due (otherwise a warning is enough).
@@ -463,7 +465,7 @@ fn every_bad_input_is_reported_with_a_place_a_cause_and_a_cure() {
         counts.1 += usize::from(fault.is_some());
     }
     for (kind, (n, failed)) in &tried {
-        println!("{kind:<14} {n:>6} tried {failed:>4} not met");
+        report_tried(&format!("bad inputs: {kind}"), *n, &format!("{failed} without place, cause and cure"));
     }
     assert!(all.len() >= 2000, "{}", all.len());
     let faults: Vec<String> = faults.into_iter().flatten().collect();

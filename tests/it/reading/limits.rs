@@ -112,3 +112,26 @@ fn a_settings_file_above_the_size_limit_is_refused() {
     let case = ReadingCase::settings(&format!("# {}\nbudget = 5\n", "x".repeat(11_000_000)));
     assert_eq!(quickly(|| case.found()), ["settings.toml too-large"]);
 }
+
+#[test]
+fn a_name_that_is_a_text_is_told_by_its_start() {
+    let long = "spare_pct".repeat(400);
+    let headed = SURVEY.replace("fluid", &long);
+    for case in [
+        ReadingCase::new().with("specimens.csv", headed.as_str()),
+        ReadingCase::settings(&format!("{long} = []\n")),
+        ReadingCase::settings(&format!("[{long}]\nx = 1\n")),
+        ReadingCase::settings(&format!("[defaults]\n{long} = \"x\"\n")),
+        ReadingCase::settings(&format!("[fluid_price]\n{long} = 3\n")),
+        ReadingCase::settings(&format!("[containers]\n{long} = \"1=9\"\n")),
+        ReadingCase::settings(&format!("[disposal_price]\n{long} = 3\n")),
+        ReadingCase::settings(&format!("[tank]\nlid = \"{long}\"\nlid_supports_walls = true\nmaterial = \"{long}\"\n")),
+    ] {
+        let reading = case.read();
+        assert!(!reading.diagnostics.is_empty());
+        for found in reading.diagnostics {
+            let text = found.to_string();
+            assert!(text.len() < 1500, "{} bytes: {text:.300}", text.len());
+        }
+    }
+}

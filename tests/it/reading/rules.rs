@@ -1,6 +1,8 @@
 //! The tables of rules.
 
 use super::{ReadingCase, STOCK, SURVEY, found};
+use rehouse::diagnostics::Code;
+use rehouse::intake::columns::{FILES, Need};
 use rehouse::intake::default_rules;
 use rehouse::rules::{FluidId, TABLES, Verdict};
 
@@ -121,4 +123,31 @@ fn a_transfer_to_a_family_holds_for_each_fluid_of_it_without_a_row_of_its_own() 
     assert!(rules.transfers.iter().all(|way| !rules.fluid(way.to).present_only));
     let wrong = "from,to,baths,days_per_bath\nformaldehyde,alcohol,water|ethanol-70,1\n";
     found(defaults(wrong), &["rules/transfers.csv:2:22 wrong-last-bath"]);
+}
+
+#[test]
+fn a_column_of_rules_that_is_misspelt_or_cut_short_is_told() {
+    let mut told = 0;
+    for file in FILES.iter().filter(|file| file.file.starts_with("rules/")) {
+        let name = file.file.trim_start_matches("rules/");
+        let (_, table) = TABLES.iter().find(|(table, _)| *table == name).expect("a table");
+        for column in file.columns.iter().filter(|column| column.need == Need::Nothing) {
+            let doubled = format!("{}{}", &column.name[..1], column.name);
+            // A first word that is a column of its own is that one.
+            let is_column = |word: &str| file.columns.iter().any(|other| other.name == word);
+            let first_word = column.name.split('_').next().filter(|word| word.len() >= 4 && !is_column(word));
+            for typed in std::iter::once(doubled.as_str()).chain(first_word) {
+                let (header, rows) = table.split_once('\n').expect("rows");
+                let header: Vec<&str> =
+                    header.split(',').map(|head| if head == column.name { typed } else { head }).collect();
+                let case = ReadingCase::new().with(file.file, format!("{}\n{rows}", header.join(",")));
+                let reading = case.read();
+                let found = reading.diagnostics.iter().find(|found| found.code == Code::UnknownColumn);
+                let found = found.unwrap_or_else(|| panic!("{}, {typed}: {:?}", file.file, reading.diagnostics));
+                assert_eq!(found.cure.as_deref(), Some(&*format!("if you mean {:?}, rename it", column.name)));
+                told += 1;
+            }
+        }
+    }
+    assert!(told > 30, "{told}");
 }

@@ -211,3 +211,25 @@ fn file_names_close_to_a_known_name_are_reported() {
     let (code, said) = check(folder.path());
     assert!(code != 0 && said.contains("rename it to specimens.csv"), "{said}");
 }
+
+#[test]
+fn a_file_that_is_changed_while_it_is_read_is_not_believed() {
+    let folder = project();
+    let path = folder.path().join("specimens.csv");
+    // So long that reading it takes many times the pause between two changes.
+    fs::File::options().write(true).open(&path).expect("the survey").set_len(300_000_000).expect("a long survey");
+    let (over, is_over) = std::sync::mpsc::channel::<()>();
+    let writer = std::thread::spawn(move || {
+        use std::io::Write;
+        let mut open = fs::File::options().append(true).open(&path).expect("the survey");
+        while is_over.try_recv().is_err() {
+            open.write_all(b"x").expect("a change");
+            std::thread::sleep(Duration::from_millis(1));
+        }
+    });
+    let (code, said) = check(folder.path());
+    over.send(()).expect("the writer waits");
+    writer.join().expect("it ends");
+    assert_eq!(code, 2, "{said}");
+    assert!(said.contains("specimens.csv") && said.contains("changed while it was read"), "{said}");
+}

@@ -144,3 +144,19 @@ fn repeated_percentages_are_percentages_in_every_cell() {
     let gives: Vec<f64> = project.collection.specimens.iter().map(|specimen| specimen.section_give).collect();
     assert_eq!(gives, [0.05; 3]);
 }
+
+#[test]
+fn a_document_that_is_cut_off_is_refused() {
+    let rows = format!("{}{}", header(), specimen("A1"));
+    let whole = document("specimens", &rows);
+    for (what, end) in
+        [("in the table", "</table:table>"), ("in a row", "</table:table-row>"), ("in a text", "</text:p>")]
+    {
+        let cut = with_part(&whole, "content.xml", |text| text[..text.rfind(end).expect("it is there")].to_owned());
+        // What waits for an end that never comes would wait for ever.
+        let (send, receive) = std::sync::mpsc::channel();
+        std::thread::spawn(move || send.send(told(&survey("specimens.ods", cut))));
+        let told = receive.recv_timeout(Duration::from_secs(60)).unwrap_or_else(|_| panic!("{what}: it does not end"));
+        assert!(told[0].contains("cannot be read as a workbook"), "{what}: {told:?}");
+    }
+}
