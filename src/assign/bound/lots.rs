@@ -30,12 +30,11 @@ impl NodeBounds<'_> {
 
     /// The same in floating point, and by how much it may be wrong.
     fn nearly(&self, class: ClassIndex, number: ChoiceIndex, choice: &Choice) -> (f64, f64) {
-        let pieces = choice.supply.map_or(0.0, |supply| {
-            self.multipliers.pieces[supply] as f64 * self.nearly.spare * choice.pieces.0 as f64
-        });
+        let pieces = choice
+            .supply
+            .map_or(0.0, |supply| self.multipliers.pieces[supply] as f64 * self.nearly.spare * choice.pieces.0 as f64);
         let owned = self.instance.question.owned.iter().zip(&self.multipliers.owned);
-        let owned: f64 =
-            owned.map(|(fluid, &weight)| weight as f64 * fluid.choice_need(class, number).0 as f64).sum();
+        let owned: f64 = owned.map(|(fluid, &weight)| weight as f64 * fluid.choice_need(class, number).0 as f64).sum();
         let litres = self.instance.question.limits.litre_weight.per_litre(choice.fluid).parts() as f64;
         let rest = self.nearly.money * choice.money.parts() as f64
             + self.nearly.weighed * litres

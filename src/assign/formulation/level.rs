@@ -137,8 +137,7 @@ impl Formulation {
             costs
         };
         let by_cost: IndexTable<ClassIndex, Vec<(f64, usize)>> = self.placed.positions().map(by_cost).collect();
-        let cheapest =
-            |class: ClassIndex| by_cost[class].first().map_or(self.placed[class], |&(_, column)| column);
+        let cheapest = |class: ClassIndex| by_cost[class].first().map_or(self.placed[class], |&(_, column)| column);
         // The rows of classes come first.
         let classes = self.placed.positions().map(|class| (cheapest(class), class.number()));
         let offers = offered.iter().zip(&self.rows.pieces).filter_map(|(offered, &row)| Some(((*offered)?.1, row)));
