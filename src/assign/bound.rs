@@ -121,8 +121,10 @@ pub fn of_node(
         ordered_by_cuts: instance.question.suppliers.filled(0),
         bought_by_cuts: instance.question.supplies.filled(0),
         cut_constant: 0,
+        nearly: InFloatingPoint::default(),
     };
     node.weigh_cuts();
+    node.nearly = node.in_floating_point();
     let Some(lots) = node.lots() else { return Bound::NoPlan };
     let bound = node.bound(lots, reached);
     let asks = instance.question.suppliers.iter().any(|terms| terms.minimum > Money::ZERO || terms.free_over.is_some());
@@ -153,6 +155,20 @@ struct NodeBounds<'a> {
     bought_by_cuts: IndexTable<SupplyIndex, i128>,
     /// What cuts add to N.
     cut_constant: i128,
+    nearly: InFloatingPoint,
+}
+
+/// What choices are compared by before they are counted exactly.
+#[derive(Default)]
+struct InFloatingPoint {
+    /// Weight of money, of the money that litres weigh, and of fluid.
+    money: f64,
+    weighed: f64,
+    fluid: f64,
+    /// Pieces bought for a piece used.
+    spare: f64,
+    /// By column, what cuts add to its cost; empty if no cut has a multiplier.
+    by_cuts: Vec<f64>,
 }
 
 impl NodeBounds<'_> {
@@ -179,6 +195,18 @@ impl NodeBounds<'_> {
                 Some(supplier) => self.ordered_by_cuts[supplier] += indicator,
                 None => self.bought_by_cuts[cut.supply] += indicator,
             }
+        }
+    }
+
+    fn in_floating_point(&self) -> InFloatingPoint {
+        // Most are 0, and numbers of 128 bits are slow to convert.
+        let convert = |&cost: &i128| if cost == 0 { 0.0 } else { cost as f64 };
+        InFloatingPoint {
+            money: self.money() as f64,
+            weighed: self.weights.money as f64,
+            fluid: self.weights.fluid as f64,
+            spare: self.spare() as f64 / 1e4,
+            by_cuts: self.placed_by_cuts.iter().map(convert).collect(),
         }
     }
 

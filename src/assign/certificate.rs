@@ -23,7 +23,7 @@ pub fn of_tree(tree: &Tree, formulation: &Formulation) -> Certificate {
     let mut left = vec![0];
     while let Some(at) = left.pop() {
         match &tree.nodes[at].state {
-            State::Closed(numbers) | State::Open(Some(numbers)) => writer.leaf(numbers),
+            State::Closed(numbers, _) | State::Open(Some(numbers)) => writer.leaf(numbers),
             State::Open(None) => writer.leaf(&Rc::new(Multipliers::alone(tree.instance, tree.aim, &tree.reached))),
             State::Split(column, at_most, children) => {
                 writer.split(formulation.variables[*column], *at_most);

@@ -174,6 +174,23 @@ impl Formulation {
         self.simplex.put_to_sleep(dear.into_iter());
     }
 
+    /// Wakes the choices of each class that cost least, which the level counts, and, the first time, puts all others to sleep, in
+    /// large programmes. `by_cost`: the columns of each class by cost.
+    fn wake_cheapest(&mut self, by_cost: &IndexTable<ClassIndex, Vec<(f64, usize)>>) {
+        if self.variables.len() < MOST_AWAKE {
+            return;
+        }
+        let counted = |column: &usize| self.root[*column].1 > 0.0;
+        let columns = |costs: &[(f64, usize)]| costs.iter().map(|&(_, column)| column).collect::<Vec<usize>>();
+        let cheap = by_cost.iter().flat_map(|costs| columns(&costs[..costs.len().min(AWAKE_FIRST)]));
+        let cheap: Vec<usize> = cheap.filter(counted).collect();
+        if self.simplex.all_awake() {
+            let dear = by_cost.iter().flat_map(|costs| columns(&costs[costs.len().min(AWAKE_FIRST)..]));
+            self.simplex.put_to_sleep(dear);
+        }
+        self.simplex.wake_up(&cheap);
+    }
+
     /// The column of the lots of a class in a choice.
     #[inline]
     pub fn column_of(&self, class: ClassIndex, choice: ChoiceIndex) -> usize {
@@ -195,6 +212,8 @@ impl Formulation {
 /// Number of columns from which choices are put to sleep, and choices of each class that stay awake then.
 const MOST_AWAKE: usize = 4000;
 const AWAKE: usize = 5;
+/// The same before the first solution of a level.
+const AWAKE_FIRST: usize = 8;
 
 /// Whether a class takes part in a level: on a level that counts lots, classes of later priorities do not.
 pub fn counts(instance: &Instance, class: ClassIndex, aim: Aim) -> bool {

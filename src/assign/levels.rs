@@ -51,19 +51,23 @@ pub fn decide_for(
         formulation.aim_at(&instance, aim, &reached, money_at_most(question, &incumbent));
         let stop = clock.after(share(aim), stop);
         let mut tree = Tree::new(&instance, &formulation, aim, reached.clone());
+        let mut is_taken_up = false;
         if !tree.close_at_once(&mut formulation, incumbent.value(aim)) {
             // The last level's splits separate the plans that are no worse on it, so its tree is a good start.
             let before = trees.iter().rev().find_map(|(_, tree)| tree.as_ref()).filter(|tree| tree.complete());
             if let Some(before) = before.cloned().filter(|before| before.nodes.len() > 1) {
-                tree = before.taken_up(&mut formulation, aim, reached, incumbent.value(aim), &stop);
+                tree = before.taken_up(&mut formulation, aim, reached.clone(), incumbent.value(aim), &stop);
+                is_taken_up = true;
             }
         }
-        let value = incumbent.value(aim);
-        let mut watch = |standing: SearchStanding| {
-            let bound = standing.bound.min(value);
-            report(Progress { aim, doing: Doing::Searching { nodes: standing.nodes }, value, bound });
-        };
-        tree.grow(&mut formulation, &mut incumbent, u64::MAX, &mut watch, &stop);
+        let most = if is_taken_up { MOST_TAKEN_UP } else { u64::MAX };
+        grow(&mut tree, &mut formulation, &mut incumbent, most, report, &stop);
+        if is_taken_up && !tree.complete() && !stop() {
+            // The splits of the level before do not suit this one: a tree of its own.
+            formulation.aim_at(&instance, aim, &reached, money_at_most(question, &incumbent));
+            tree = Tree::new(&instance, &formulation, aim, reached);
+            grow(&mut tree, &mut formulation, &mut incumbent, u64::MAX, report, &stop);
+        }
         begun |= tree.nodes.len() > 1 || tree.complete();
         trees.push((aim, Some(tree)));
     }
@@ -78,10 +82,32 @@ pub fn decide_for(
     Decision { levels, status, ..incumbent.decision }
 }
 
+/// Searches until the tree is complete, so many nodes were looked at or `stop` is true, and reports how far it is.
+fn grow(
+    tree: &mut Tree,
+    formulation: &mut Formulation,
+    incumbent: &mut Incumbent,
+    most: u64,
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) {
+    let aim = tree.aim;
+    let value = incumbent.value(aim);
+    let mut watch = |standing: SearchStanding| {
+        let bound = standing.bound.min(value);
+        report(Progress { aim, doing: Doing::Searching { nodes: standing.nodes }, value, bound });
+    };
+    tree.grow(formulation, incumbent, most, &mut watch, stop);
+}
+
 /// An upper limit of the money of good plans.
 fn money_at_most(question: &Question, incumbent: &Incumbent) -> Money {
     question.limits.budget.unwrap_or_default().max(incumbent.values.money)
 }
+
+/// Nodes of a tree that was taken up, after which a level begins with a tree of its own: now and then the first splits, which were
+/// chosen for the level before, are poor ones, and each subtree repeats the same search.
+const MOST_TAKEN_UP: u64 = 300;
 
 /// Share of the remaining time that one level may take.
 fn share(aim: Aim) -> f64 {

@@ -226,7 +226,9 @@ impl Simplex {
         self.factored = false;
         self.settled = false;
         self.programme.rows.push(bounds);
-        self.sleeping = None;
+        if let Some(sleeping) = &mut self.sleeping {
+            sleeping.add_row(row, entries);
+        }
         let awake = entries.iter().filter(|(variable, _)| !self.asleep[*variable]);
         self.by_row.push(awake.map(|&(variable, value)| (short_index(variable), value)).collect());
         entries.iter().for_each(|&(variable, value)| self.programme.columns[variable].push((row, value)));

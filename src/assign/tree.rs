@@ -27,7 +27,7 @@ use super::bound::{self, Multipliers};
 use super::formulation::{Formulation, PARTS, TIE, Variable};
 use super::incumbent::Incumbent;
 use super::instance::Instance;
-use super::linear::Ended;
+use super::linear::{Basis, Ended};
 use super::{cuts, multipliers};
 use crate::decision::Aim;
 use crate::units::truncated;
@@ -55,6 +55,8 @@ pub struct Tree<'a> {
     given_up: usize,
     /// Simplex iterations that heuristic dives have taken.
     dived: u64,
+    /// Where the programme was left by the last split.
+    left_at: Option<Rc<Basis>>,
     /// Whether a heuristic dive was made since the search last continued with a node that is not a child of the one before.
     dived_here: bool,
 }
@@ -84,6 +86,7 @@ impl<'a> Tree<'a> {
             users: Rc::new(cuts::users(instance)),
             given_up: 0,
             dived: 0,
+            left_at: None,
             dived_here: false,
         };
         tree.push_root(formulation);
@@ -99,10 +102,11 @@ impl<'a> Tree<'a> {
     pub fn close_at_once(&mut self, formulation: &mut Formulation, value: i64) -> bool {
         let alone = Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached));
         self.enter(formulation, 0);
-        let closes = self.closes(self.bound(formulation, &alone, value), value);
+        let bound = self.bound(formulation, &alone, value);
+        let closes = self.closes(bound, value);
         if closes {
             self.nodes.truncate(1);
-            self.nodes[0].state = State::Closed(alone);
+            self.nodes[0].state = State::Closed(alone, bound);
             self.open.clear();
         }
         closes
@@ -192,7 +196,10 @@ impl<'a> Tree<'a> {
         if open.bound >= self.cutoff(formulation, incumbent).1 && self.close_as_parent(formulation, node, incumbent) {
             return None;
         }
-        formulation.simplex.set_basis(&open.basis);
+        // The child that a split goes on with finds the programme where its parent left it.
+        if !self.left_at.take().is_some_and(|left| Rc::ptr_eq(&left, &open.basis)) {
+            formulation.simplex.set_basis(&open.basis);
+        }
         if let State::Split(_, _, children) = &self.nodes[node].state {
             let children = children.clone();
             return self.go_down(formulation, incumbent, open, &children, stop);
@@ -222,10 +229,10 @@ impl<'a> Tree<'a> {
 
     /// Puts the limits of a node into the programme.
     fn enter(&mut self, formulation: &mut Formulation, node: usize) {
-        for column in self.changed.drain(..) {
+        let before = std::mem::take(&mut self.changed);
+        for &column in &before {
             let root = formulation.root[column];
             self.limits[column] = (truncated(root.0), truncated(root.1));
-            formulation.simplex.set_bounds(column, root);
         }
         let mut at = Some(node);
         while let Some(node) = at {
@@ -236,9 +243,13 @@ impl<'a> Tree<'a> {
             }
             at = self.nodes[node].parent;
         }
-        for &column in &self.changed {
+        // What stays as it is leaves the solution of the last node as it is.
+        for &column in before.iter().chain(&self.changed) {
             let (least, most) = self.limits[column];
-            formulation.simplex.set_bounds(column, (least as f64, (most as f64).max(least as f64)));
+            let bounds = (least as f64, (most as f64).max(least as f64));
+            if formulation.simplex.bounds(column) != bounds {
+                formulation.simplex.set_bounds(column, bounds);
+            }
         }
     }
 

@@ -125,22 +125,26 @@ impl Formulation {
         };
         let offered: IndexTable<SupplyIndex, Option<(f64, OfferIndex)>> =
             self.rows.pieces.positions().map(offered).collect();
-        let cheapest = |class: ClassIndex| {
+        let by_cost = |class: ClassIndex| {
             let from = self.placed[class];
             let cost = |column: usize, choice: &Choice| {
                 let piece = choice.supply.and_then(|supply| offered[supply]).map_or(0.0, |(each, _)| each);
                 cost[column] + piece * spare * choice.pieces.0 as f64
             };
             let choices = (from..).zip(instance.choices(class));
-            let costs = choices.map(|(column, choice)| (cost(column, choice), column));
-            costs.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))).map_or(from, |(_, column)| column)
+            let mut costs: Vec<(f64, usize)> = choices.map(|(column, choice)| (cost(column, choice), column)).collect();
+            costs.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            costs
         };
+        let by_cost: IndexTable<ClassIndex, Vec<(f64, usize)>> = self.placed.positions().map(by_cost).collect();
+        let cheapest = |class: ClassIndex| by_cost[class].first().map_or(self.placed[class], |&(_, column)| column);
         // The rows of classes come first.
         let classes = self.placed.positions().map(|class| (cheapest(class), class.number()));
         let offers = offered.iter().zip(&self.rows.pieces).filter_map(|(offered, &row)| Some(((*offered)?.1, row)));
         let classes = classes.chain(offers.map(|(offer, row)| (self.packs_of(offer), row)));
         let basic: Vec<(usize, u32)> = classes.chain(counted).collect();
         self.simplex.start_from(&basic);
+        self.wake_cheapest(&by_cost);
     }
 }
 

@@ -15,19 +15,24 @@ use super::{DUAL, Ended, PIVOT, Programme, Simplex, VariableState};
 use crate::units::short_index;
 
 /// The columns of sleeping variables in one array, because all are priced at each end of the method.
+#[derive(Default)]
 pub(super) struct SleepingColumns {
     variables: Vec<u32>,
     /// By position in `variables`, the end of its entries in `rows` and `values`.
     ends: Vec<u32>,
     rows: Vec<u32>,
     values: Vec<f64>,
+    /// By variable, its position in `variables`.
+    position: Vec<u32>,
+    /// Entries of rows that were added since: position in `variables`, row and value.
+    added: Vec<(u32, u32, f64)>,
 }
 
 impl SleepingColumns {
     fn of(programme: &Programme, asleep: &[bool]) -> Self {
-        let mut columns =
-            SleepingColumns { variables: Vec::new(), ends: Vec::new(), rows: Vec::new(), values: Vec::new() };
+        let mut columns = SleepingColumns { position: vec![u32::MAX; asleep.len()], ..SleepingColumns::default() };
         for (variable, column) in programme.columns.iter().enumerate().filter(|(variable, _)| asleep[*variable]) {
+            columns.position[variable] = short_index(columns.variables.len());
             columns.variables.push(short_index(variable));
             columns.rows.extend(column.iter().map(|(row, _)| *row));
             columns.values.extend(column.iter().map(|(_, value)| *value));
@@ -36,15 +41,23 @@ impl SleepingColumns {
         columns
     }
 
-    /// Each variable with the product of its column and the multipliers y.
-    fn priced<'a>(&'a self, y: &'a [f64]) -> impl Iterator<Item = (usize, f64)> + 'a {
+    /// Takes up a row that is added to the programme.
+    pub(super) fn add_row(&mut self, row: u32, entries: &[(usize, f64)]) {
+        let sleeping = entries.iter().map(|&(variable, value)| (self.position[variable], row, value));
+        self.added.extend(sleeping.filter(|&(position, ..)| position != u32::MAX));
+    }
+
+    /// By position, the product of its column and the multipliers y.
+    fn priced(&self, y: &[f64]) -> Vec<f64> {
         let mut from = 0;
-        self.variables.iter().zip(&self.ends).map(move |(&variable, &end)| {
-            let entries = from..end as usize;
-            from = end as usize;
+        let product = |&end: &u32| {
+            let entries = std::mem::replace(&mut from, end as usize)..end as usize;
             let entries = self.rows[entries.clone()].iter().zip(&self.values[entries]);
-            (variable as usize, entries.map(|(&row, value)| y[row as usize] * value).sum())
-        })
+            entries.map(|(&row, value)| y[row as usize] * value).sum()
+        };
+        let mut products: Vec<f64> = self.ends.iter().map(product).collect();
+        self.added.iter().for_each(|&(position, row, value)| products[position as usize] += y[row as usize] * value);
+        products
     }
 }
 
@@ -64,6 +77,17 @@ impl Simplex {
         self.by_row.iter_mut().for_each(|row| row.retain(|(variable, _)| !asleep[*variable as usize]));
     }
 
+    /// Whether none sleeps.
+    pub fn all_awake(&self) -> bool {
+        self.sleepers == 0
+    }
+
+    /// Wakes those of the variables that sleep.
+    pub fn wake_up(&mut self, variables: &[usize]) {
+        let sleeping: Vec<usize> = variables.iter().copied().filter(|&variable| self.asleep[variable]).collect();
+        self.wake_all(&sleeping);
+    }
+
     /// Wakes the sleeping variables for which `asked` is true.
     pub(super) fn wake(&mut self, asked: impl Fn(usize) -> bool) {
         if self.sleepers == 0 {
@@ -75,7 +99,7 @@ impl Simplex {
     }
 
     /// Wakes the given variables, which must be asleep.
-    fn wake_all(&mut self, variables: &[usize]) {
+    pub(super) fn wake_all(&mut self, variables: &[usize]) {
         for &variable in variables {
             self.asleep[variable] = false;
             self.sleepers -= 1;
@@ -105,13 +129,20 @@ impl Simplex {
             Ended::Infeasible => self.ray(),
         };
         let sleeping = self.sleeping.get_or_insert_with(|| SleepingColumns::of(&self.programme, &self.asleep));
-        for (variable, sum) in sleeping.priced(&y).filter(|(variable, _)| self.asleep[*variable]) {
+        for (&variable, sum) in sleeping.variables.iter().zip(sleeping.priced(&y)) {
+            let variable = variable as usize;
+            if !self.asleep[variable] {
+                continue;
+            }
             let is_needed = match ended {
                 // It could enter the row of the leaving variable by rising from 0.
                 Ended::Infeasible => sum > PIVOT,
-                _ => self.cost[variable] - sum < -DUAL,
+                _ => {
+                    self.reduced[variable] = self.cost[variable] - sum;
+                    self.reduced[variable] < -DUAL
+                }
             };
-            if is_needed {
+            if is_needed && self.bounds[variable].1 > 0.0 {
                 needed.push(variable);
             }
         }

@@ -17,8 +17,9 @@ pub struct Basis {
 impl Simplex {
     /// Starts from the basis of the given structural variables, each at the position of the given row, and logicals elsewhere.
     pub fn start_from(&mut self, basic: &[(usize, u32)]) {
-        self.wake(|_| true);
         let (n, m) = (self.n(), self.m());
+        let variables: Vec<usize> = basic.iter().map(|&(variable, _)| variable).collect();
+        self.wake_up(&variables);
         self.head = (0..m).map(|row| short_index(n + row)).collect();
         basic.iter().for_each(|&(variable, row)| self.head[row as usize] = short_index(variable));
         self.at = vec![VariableState::Lower; n + m];

@@ -27,13 +27,62 @@ pub struct LuFactors {
 /// The factors of a basis, shared by bases that differ from it only by etas.
 #[derive(Default)]
 struct Lu {
-    lower: Vec<Vec<(u32, f64)>>,
+    /// Below the diagonal, by step: row and value, divided by the diagonal.
+    lower: Lists,
+    /// The steps that have anything below the diagonal: few, since most bases are mostly triangular.
+    with_lower: Vec<u32>,
     /// Above the diagonal, by step: earlier step and value.
-    upper: Vec<Vec<(u32, f64)>>,
+    upper: Lists,
+    /// The same by row: of each step, later step and value.
+    upper_by_row: Lists,
     diagonal: Vec<f64>,
     /// By step, the pivot row; and the basis position of the column.
     pivot_row: Vec<u32>,
     position: Vec<u32>,
+}
+
+/// Sparse lists one after the other.
+#[derive(Default)]
+struct Lists {
+    /// Where each ends.
+    ends: Vec<u32>,
+    entries: Vec<(u32, f64)>,
+}
+
+impl Lists {
+    fn push(&mut self, list: impl Iterator<Item = (u32, f64)>) {
+        self.entries.extend(list);
+        self.ends.push(short_index(self.entries.len()));
+    }
+
+    #[inline]
+    fn of(&self, at: usize) -> &[(u32, f64)] {
+        let from = at.checked_sub(1).map_or(0, |before| self.ends[before] as usize);
+        &self.entries[from..self.ends[at] as usize]
+    }
+
+    fn is_empty(&self, at: usize) -> bool {
+        self.of(at).is_empty()
+    }
+
+    /// The same entries listed by what they were numbered by, of so many, each with the list it was in.
+    fn turned(&self, n: usize) -> Lists {
+        let mut ends = vec![0u32; n];
+        self.entries.iter().for_each(|&(to, _)| ends[to as usize] += 1);
+        let mut end = 0;
+        // Where the next entry of each goes, which is its end once all are there.
+        for count in &mut ends {
+            end += std::mem::replace(count, end);
+        }
+        let mut entries = vec![(0, 0.0); self.entries.len()];
+        for at in 0..self.ends.len() {
+            for &(to, value) in self.of(at) {
+                entries[ends[to as usize] as usize] = (short_index(at), value);
+                ends[to as usize] += 1;
+            }
+        }
+        Lists { ends, entries }
+    }
 }
 
 /// A replaced column of the basis: the new column, expressed in the basis before.
@@ -65,16 +114,17 @@ impl LuFactors {
         let mut dense = vec![0.0; n_rows];
         let mut reach = Reach::new(n_rows);
         let mut dependent = Vec::new();
+        let mut upper = Vec::new();
         for at in order {
             reach.of(column(at), &step_of_row, &factor.lower);
             column(at).iter().for_each(|&(row, value)| dense[row as usize] += value);
             // In topological order: the entry of each step is final before it is used.
-            let mut upper = Vec::new();
+            upper.clear();
             for &step in reach.steps.iter().rev() {
                 let value = dense[factor.pivot_row[step as usize] as usize];
                 if value.abs() > ZERO {
                     upper.push((step, value));
-                    factor.lower[step as usize].iter().for_each(|&(row, l)| dense[row as usize] -= value * l);
+                    factor.lower.of(step as usize).iter().for_each(|&(row, l)| dense[row as usize] -= value * l);
                 }
             }
             let largest = reach.rows.iter().map(|&row| dense[row as usize].abs()).fold(0.0, f64::max);
@@ -87,8 +137,8 @@ impl LuFactors {
                     let diagonal = dense[pivot as usize];
                     let below = reach.rows.iter().filter(|row| **row != pivot);
                     let below = below.map(|&row| (row, dense[row as usize] / diagonal));
-                    factor.lower.push(below.filter(|(_, value)| value.abs() > ZERO).collect());
-                    factor.upper.push(upper);
+                    factor.lower.push(below.filter(|(_, value)| value.abs() > ZERO));
+                    factor.upper.push(upper.drain(..));
                     factor.diagonal.push(diagonal);
                     step_of_row[pivot as usize] = short_index(factor.pivot_row.len());
                     factor.pivot_row.push(pivot);
@@ -100,6 +150,8 @@ impl LuFactors {
             reach.rows.iter().for_each(|&row| dense[row as usize] = 0.0);
         }
         if dependent.is_empty() {
+            factor.with_lower = (0..n_rows).filter(|&step| !factor.lower.is_empty(step)).map(short_index).collect();
+            factor.upper_by_row = factor.upper.turned(n_rows);
             return Ok(LuFactors { lu: Rc::new(factor), etas: Vec::new(), work: vec![0.0; n_rows] });
         }
         let rows = (0..n_rows).filter(|&row| step_of_row[row] == u32::MAX).collect();
@@ -123,10 +175,10 @@ impl LuFactors {
     /// Solves B x = b: `b` by row becomes x by basis position.
     pub fn solve(&mut self, b: &mut [f64]) {
         let lu = &self.lu;
-        for (step, lower) in lu.lower.iter().enumerate() {
-            let value = b[lu.pivot_row[step] as usize];
+        for &step in &lu.with_lower {
+            let value = b[lu.pivot_row[step as usize] as usize];
             if value != 0.0 {
-                lower.iter().for_each(|&(row, l)| b[row as usize] -= value * l);
+                lu.lower.of(step as usize).iter().for_each(|&(row, l)| b[row as usize] -= value * l);
             }
         }
         let x = &mut self.work;
@@ -137,7 +189,7 @@ impl LuFactors {
             if x[step] != 0.0 {
                 x[step] /= lu.diagonal[step];
                 let value = x[step];
-                lu.upper[step].iter().for_each(|&(earlier, u)| x[earlier as usize] -= value * u);
+                lu.upper.of(step).iter().for_each(|&(earlier, u)| x[earlier as usize] -= value * u);
             }
         }
         for (&x, &position) in x.iter().zip(&lu.position) {
@@ -162,13 +214,18 @@ impl LuFactors {
             c[*position] = (c[*position] - sum) / pivot;
         }
         let (lu, w) = (&self.lu, &mut self.work);
+        w.iter_mut().zip(&lu.position).for_each(|(w, &position)| *w = c[position as usize]);
         for step in 0..lu.diagonal.len() {
-            let sum: f64 = lu.upper[step].iter().map(|&(earlier, u)| u * w[earlier as usize]).sum();
-            w[step] = (c[lu.position[step] as usize] - sum) / lu.diagonal[step];
+            if w[step] != 0.0 {
+                w[step] /= lu.diagonal[step];
+                let value = w[step];
+                lu.upper_by_row.of(step).iter().for_each(|&(later, u)| w[later as usize] -= value * u);
+            }
         }
-        for step in (0..lu.diagonal.len()).rev() {
-            let sum: f64 = lu.lower[step].iter().map(|&(row, l)| l * c[row as usize]).sum();
-            c[lu.pivot_row[step] as usize] = w[step] - sum;
+        w.iter().zip(&lu.pivot_row).for_each(|(&w, &row)| c[row as usize] = w);
+        for &step in lu.with_lower.iter().rev() {
+            let sum: f64 = lu.lower.of(step as usize).iter().map(|&(row, l)| l * c[row as usize]).sum();
+            c[lu.pivot_row[step as usize] as usize] -= sum;
         }
     }
 
@@ -197,14 +254,14 @@ impl Reach {
     }
 
     /// Depth-first search from the rows of a column through the columns of L.
-    fn of(&mut self, column: &SparseColumn, step_of_row: &[u32], lower: &[Vec<(u32, f64)>]) {
+    fn of(&mut self, column: &SparseColumn, step_of_row: &[u32], lower: &Lists) {
         self.steps.clear();
         self.rows.clear();
         self.mark += 1;
         for &(row, _) in column {
             self.visit(row, step_of_row);
             while let Some((step, next)) = self.stack.pop() {
-                match lower[step as usize].get(next) {
+                match lower.of(step as usize).get(next) {
                     Some(&(row, _)) => {
                         self.stack.push((step, next + 1));
                         self.visit(row, step_of_row);

@@ -96,6 +96,7 @@ impl Tree<'_> {
         };
         let best = (0..made.len()).min_by(|a, b| expected(&made[*a]).total_cmp(&expected(&made[*b])).then(b.cmp(a)))?;
         let best = made.swap_remove(best);
+        self.left_at = Some(basis);
         self.open.extend(made);
         Some(best)
     }

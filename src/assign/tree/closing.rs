@@ -32,9 +32,10 @@ impl Tree<'_> {
     pub(super) fn close_as_parent(&mut self, formulation: &Formulation, node: usize, incumbent: &Incumbent) -> bool {
         let State::Open(Some(numbers)) = &self.nodes[node].state else { return false };
         let (numbers, value) = (numbers.clone(), incumbent.value(self.aim));
-        let closes = self.closes(self.bound(formulation, &numbers, value), value);
+        let bound = self.bound(formulation, &numbers, value);
+        let closes = self.closes(bound, value);
         if closes {
-            self.nodes[node].state = State::Closed(numbers);
+            self.nodes[node].state = State::Closed(numbers, bound);
         }
         closes
     }
@@ -49,9 +50,11 @@ impl Tree<'_> {
     ) -> bool {
         let y = multipliers::duals(formulation);
         let made = Rc::new(multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), false));
-        let closes = self.closes(self.bound(formulation, &made, incumbent.value(self.aim)), incumbent.value(self.aim));
+        let value = incumbent.value(self.aim);
+        let bound = self.bound(formulation, &made, value);
+        let closes = self.closes(bound, value);
         if closes {
-            self.nodes[node].state = State::Closed(made);
+            self.nodes[node].state = State::Closed(made, bound);
         } else {
             *numbers = Some(made);
         }
@@ -73,9 +76,10 @@ impl Tree<'_> {
         let weights = &mut made.weights;
         weights.budget = weights.budget.saturating_add(std::mem::take(&mut weights.money)).min(MOST);
         let value = incumbent.value(self.aim);
-        let closes = self.closes(self.bound(formulation, &made, value), value);
+        let bound = self.bound(formulation, &made, value);
+        let closes = self.closes(bound, value);
         if closes {
-            self.nodes[node].state = State::Closed(Rc::new(made));
+            self.nodes[node].state = State::Closed(Rc::new(made), bound);
         }
         closes
     }
@@ -85,9 +89,10 @@ impl Tree<'_> {
         let y = multipliers::ray(formulation);
         let numbers = multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), true);
         let value = incumbent.value(self.aim);
-        let closes = self.closes(self.bound(formulation, &numbers, value), value);
+        let bound = self.bound(formulation, &numbers, value);
+        let closes = self.closes(bound, value);
         if closes {
-            self.nodes[node].state = State::Closed(Rc::new(numbers));
+            self.nodes[node].state = State::Closed(Rc::new(numbers), bound);
         }
         closes
     }
@@ -114,8 +119,8 @@ impl Tree<'_> {
         for node in self.preorder() {
             let numbers = match &self.nodes[node].state {
                 State::Split(..) => continue,
-                State::Closed(_) if still_closed => continue,
-                State::Closed(numbers) | State::Open(Some(numbers)) => numbers.clone(),
+                State::Closed(..) if still_closed => continue,
+                State::Closed(numbers, _) | State::Open(Some(numbers)) => numbers.clone(),
                 State::Open(None) => Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached)),
             };
             self.enter(formulation, node);

@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use crate::assign::bound::Multipliers;
+use crate::assign::bound::{Bound, Multipliers};
 use crate::assign::linear::Basis;
 
 /// A node: the limits that the split of its parent adds, and its state.
@@ -20,7 +20,7 @@ pub enum State {
     /// Still to be solved or split; the multipliers are the last known, at first those of the parent.
     Open(Option<Rc<Multipliers>>),
     /// These multipliers show that the node holds no better plan.
-    Closed(Rc<Multipliers>),
+    Closed(Rc<Multipliers>, Bound),
     /// Split on a column (for a supplier, either of its columns): the column, most in the first child, the children.
     Split(usize, i64, Vec<usize>),
 }

@@ -3,6 +3,7 @@
 use std::rc::Rc;
 
 use super::{ColumnPseudoCosts, MOST_ITERATIONS, Open, State, Tree, TreeNode, whole};
+use crate::assign::bound::Bound;
 use crate::assign::formulation::Formulation;
 use crate::assign::incumbent::Incumbent;
 use crate::assign::linear::Ended;
@@ -19,6 +20,11 @@ impl Tree<'_> {
         value: i64,
         stop: &dyn Fn() -> bool,
     ) -> Self {
+        // A leaf whose bound is above what its level reached holds no plan that does as well on that level.
+        let (before, then) = reached.split_at(self.reached.len());
+        let same = before == self.reached;
+        let reached_then = then.iter().find(|(of, _)| *of == self.aim).filter(|_| same).map(|(_, value)| *value);
+        let holds_none = |bound: Bound| reached_then.is_some_and(|value| bound > Bound::AtLeast(value.into()));
         self.aim = aim;
         self.reached = reached;
         self.open.clear();
@@ -27,12 +33,18 @@ impl Tree<'_> {
         self.changed.clear();
         self.pseudo_costs = ColumnPseudoCosts::new(formulation.variables.len());
         for at in self.preorder() {
-            if let State::Closed(numbers) = &self.nodes[at].state {
-                let numbers = numbers.clone();
-                self.enter(formulation, at);
-                if !self.closes(self.bound(formulation, &numbers, value), value) {
-                    self.nodes[at].state = State::Open(Some(numbers));
-                }
+            if let State::Closed(numbers, bound) = &self.nodes[at].state {
+                let (numbers, bound) = (numbers.clone(), *bound);
+                let bound = if holds_none(bound) {
+                    Bound::NoPlan
+                } else {
+                    self.enter(formulation, at);
+                    self.bound(formulation, &numbers, value)
+                };
+                self.nodes[at].state = match self.closes(bound, value) {
+                    true => State::Closed(numbers, bound),
+                    false => State::Open(Some(numbers)),
+                };
             }
         }
         let is_open = |node: &TreeNode| matches!(node.state, State::Open(_));
@@ -43,7 +55,7 @@ impl Tree<'_> {
                 self.nodes[at].state = State::Open(None);
             }
         }
-        if matches!(self.nodes[0].state, State::Closed(_)) {
+        if matches!(self.nodes[0].state, State::Closed(..)) {
             return self;
         }
         self.enter(formulation, 0);
@@ -84,10 +96,23 @@ impl Tree<'_> {
         }
         let bound = if ended == Ended::Optimal { objective } else { open.bound };
         let basis = Rc::new(formulation.simplex.basis());
-        let left = children.iter().filter(|&&child| !matches!(self.nodes[child].state, State::Closed(_)));
+        let left = children.iter().filter(|&&child| self.is_open_below(child));
         let mut left: Vec<Open> = left.map(|&node| Open { bound, node, basis: basis.clone(), moved: None }).collect();
         let next = left.pop();
         self.open.extend(left);
         next
+    }
+
+    /// Whether a node is open, or one that it was split into.
+    fn is_open_below(&self, node: usize) -> bool {
+        let mut left = vec![node];
+        while let Some(at) = left.pop() {
+            match &self.nodes[at].state {
+                State::Open(_) => return true,
+                State::Closed(..) => {}
+                State::Split(_, _, children) => left.extend(children),
+            }
+        }
+        false
     }
 }
