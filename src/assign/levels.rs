@@ -53,9 +53,12 @@ pub fn decide_for(
         let mut tree = Tree::new(&instance, &formulation, aim, reached.clone());
         let mut is_taken_up = false;
         if !tree.close_at_once(&mut formulation, incumbent.value(aim)) {
-            // The last level's splits separate the plans that are no worse on it, so its tree is a good start.
+            // The last level's splits separate the plans that are no worse on it, so its tree is a good start; but what tells
+            // numbers of lots of one priority apart often does not tell those of the next apart.
             let before = trees.iter().rev().find_map(|(_, tree)| tree.as_ref()).filter(|tree| tree.complete());
-            if let Some(before) = before.cloned().filter(|before| before.nodes.len() > 1) {
+            if let Some(before) =
+                before.cloned().filter(|before| before.nodes.len() > 1 && !matches!(aim, Aim::Deferred(_)))
+            {
                 tree = before.taken_up(&mut formulation, aim, reached.clone(), incumbent.value(aim), &stop);
                 is_taken_up = true;
             }
