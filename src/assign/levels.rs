@@ -53,12 +53,10 @@ pub fn decide_for(
         let mut tree = Tree::new(&instance, &formulation, aim, reached.clone());
         let mut is_taken_up = false;
         if !tree.close_at_once(&mut formulation, incumbent.value(aim)) {
-            // The last level's splits separate the plans that are no worse on it, so its tree is a good start; but what tells
-            // numbers of lots of one priority apart often does not tell those of the next apart.
+            // The last level's splits separate the plans that are no worse on it, so its tree is a good start.
             let before = trees.iter().rev().find_map(|(_, tree)| tree.as_ref()).filter(|tree| tree.complete());
-            if let Some(before) =
-                before.cloned().filter(|before| before.nodes.len() > 1 && !matches!(aim, Aim::Deferred(_)))
-            {
+            let is_worth = |before: &&Tree| before.nodes.len() > 1 && suits(aim, &formulation);
+            if let Some(before) = before.filter(is_worth).cloned() {
                 tree = before.taken_up(&mut formulation, aim, reached.clone(), incumbent.value(aim), &stop);
                 is_taken_up = true;
             }
@@ -102,6 +100,16 @@ fn grow(
     };
     tree.grow(formulation, incumbent, most, &mut watch, stop);
 }
+
+/// Whether a level takes up the tree of the level before. Splits that tell numbers of lots of one priority apart often do not tell
+/// those of the next apart. In small programmes that costs little.
+fn suits(aim: Aim, formulation: &Formulation) -> bool {
+    !matches!(aim, Aim::Deferred(_)) || formulation.variables.len() < MANY_COLUMNS
+}
+
+/// Columns of a programme from which on a number of lots is searched with a tree of its own. On 2 000 × 60 with owned fluid and a
+/// budget, 17 runs take a tenth fewer iterations so; the demonstration, which is smaller, takes a tenth more.
+const MANY_COLUMNS: usize = 4_000;
 
 /// An upper limit of the money of good plans.
 fn money_at_most(question: &Question, incumbent: &Incumbent) -> Money {
