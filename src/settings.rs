@@ -79,6 +79,10 @@ macro_rules! settings {
             /// Every key with its section (`clearance.wall_pct`), in the order they are written.
             pub const KEYS: &'static [&'static str] = &[$($key),+];
 
+            /// The type of each setting, in the same order.
+            #[cfg(test)]
+            const KINDS: &'static [&'static str] = &[$(stringify!($kind)),+];
+
             /// Sets one key from TOML. `Some(Err)` says what was expected; `None` means that the key is unknown.
             pub fn set(&mut self, key: &str, value: &Value) -> Option<Result<(), String>> {
                 match key {
