@@ -136,6 +136,7 @@ pub use progress::{Doing, Progress};
 use crate::decision::{Aim, Decision, Question, Status};
 use crate::options::table::Row;
 use crate::project::Project;
+use crate::settings::CountLimits;
 use clock::Clock;
 use evaluate::Values;
 
@@ -209,13 +210,15 @@ fn decide_by_size(
     report: &mut dyn FnMut(Progress),
     stop: &dyn Fn() -> bool,
 ) -> Decision {
+    // Under a limit on suppliers the linear programme decides; under one on kinds of vessel the flow may.
+    let CountLimits { max_vessel_types: _, max_suppliers } = question.limits.count_limits();
     let pairs = pairs(question);
     let relaxed = pairs <= MOST_PAIRS;
     match () {
         () if relaxed
             && (pairs <= FEWEST_PAIRS
                 || !question.owned.is_empty()
-                || question.limits.max_suppliers.is_some()
+                || max_suppliers.is_some()
                 || question.supplies.len() > core_problem::MANY_VESSELS) =>
         {
             levels::decide(question, greedy::decide(question), clock, report, stop)

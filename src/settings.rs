@@ -18,7 +18,7 @@ pub use fluid::{BathsIn, ReuseFluid};
 use fluid::{Containers, LabelledFormaldehyde, Strength};
 use glass::{Allowable, BaseSupport, GlassPrices, PoissonRatio, SeamLimit, Sheets, TopEdge, WallsAndBase};
 use values::quoted;
-pub use values::{Factor, Percent, Seconds, Store, Tanks, Years};
+pub use values::{CountLimits, Factor, Percent, Seconds, Store, Tanks, Years};
 
 /// A setting that can be read from TOML and written back.
 trait Setting: Sized {
