@@ -137,6 +137,7 @@ pub use progress::{Doing, Progress};
 use crate::decision::{Aim, Chosen, Decision, Goal, Question, Status};
 use crate::options::table::Row;
 use crate::project::Project;
+use crate::settings::CountLimits;
 use clock::Clock;
 use evaluate::Values;
 
@@ -249,13 +250,16 @@ pub fn covered(question: &Question, chosen: Chosen) -> Option<Decision> {
     evaluate::check(question, &decision).is_ok().then_some(decision)
 }
 
-/// Whether the linear relaxation of a question is small, or what it is about is nothing for the flow.
+/// Whether branch and bound on the linear relaxation decides from the start: the question is small, or has what the flow does not
+/// represent.
 fn relaxed_at_once(question: &Question) -> bool {
+    // Under a limit on suppliers the linear programme decides; under one on kinds of vessel the flow may.
+    let CountLimits { max_vessel_types: _, max_suppliers } = question.limits.count_limits();
     let pairs = pairs(question);
     pairs <= MOST_PAIRS
         && (pairs <= FEWEST_PAIRS
             || !question.owned.is_empty()
-            || question.limits.max_suppliers.is_some()
+            || max_suppliers.is_some()
             || question.supplies.len() > core_problem::MANY_VESSELS)
 }
 

@@ -7,6 +7,7 @@ pub use certificate::Certificate;
 use certificate::SupplierState;
 
 use crate::rules::FluidId;
+use crate::settings::CountLimits;
 use crate::stock::{SupplierId, VesselId};
 use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, index, positions};
 
@@ -178,6 +179,21 @@ pub struct Limits {
 }
 
 impl Limits {
+    /// The limits that count something over the whole decision. The others are named too, so that the compiler asks about a new one.
+    pub fn count_limits(&self) -> CountLimits {
+        let Limits {
+            budget: _,
+            labour_per_row: _,
+            litre_weight: _,
+            max_vessel_types,
+            max_suppliers,
+            spare_per_10_000: _,
+            gap: _,
+            time_limit_s: _,
+        } = *self;
+        CountLimits { max_vessel_types, max_suppliers }
+    }
+
     /// Most kinds of vessel bought; `usize::MAX` without a limit.
     pub fn most_kinds(&self) -> usize {
         self.max_vessel_types.map_or(usize::MAX, index)

@@ -98,23 +98,47 @@ impl Marks {
     }
 }
 
-/// The rules of an option in the order they are asked.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Rule {
-    /// `must_use` and `must_not_use` of the row.
-    Pin,
-    /// Compatibility of material and closure with the fluid, their lives, and display.
-    Compatible,
-    /// The body passes the mouth.
-    Mouth,
-    /// The body stands inside with the required clearance and cover.
-    Room,
-    /// The share of tissue in the filled volume is small enough.
-    Crowding,
-    /// The vessel is low enough for its shelf.
-    Shelf,
-    /// A piece is free, or may be ordered.
-    Supply,
+/// An enum of what has a name in files, with the list of all of them.
+macro_rules! named {
+    ($(#[$doc:meta])+ $kind:ident { $($(#[$note:meta])+ $variant:ident $name:literal;)+ }) => {
+        $(#[$doc])+
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum $kind {
+            $($(#[$note])+ $variant,)+
+        }
+
+        impl $kind {
+            /// All of them, in their order.
+            pub const ALL: &[Self] = &[$(Self::$variant),+];
+
+            /// Its name in files.
+            pub fn name(self) -> &'static str {
+                match self {
+                    $(Self::$variant => $name,)+
+                }
+            }
+        }
+    };
+}
+
+named! {
+    /// The rules of an option in the order they are asked.
+    Rule {
+        /// `must_use` and `must_not_use` of the row.
+        Pin "pin";
+        /// Compatibility of material and closure with the fluid, their lives, and display.
+        Compatible "compatible";
+        /// The body passes the mouth.
+        Mouth "mouth";
+        /// The body stands inside with the required clearance and cover.
+        Room "room";
+        /// The share of tissue in the filled volume is small enough.
+        Crowding "crowding";
+        /// The vessel is low enough for its shelf.
+        Shelf "shelf";
+        /// A piece is free, or may be ordered.
+        Supply "supply";
+    }
 }
 
 /// The first rule that fails, and by how much.
@@ -128,41 +152,42 @@ pub struct Refusal {
     pub shortfall: Option<f64>,
 }
 
-/// What exactly fails.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Cause {
-    /// `must_use` names other vessels.
-    PinnedElsewhere,
-    /// Named in `must_not_use`.
-    Excluded,
-    /// The material does not suit the fluid.
-    MaterialUnsuitable,
-    /// The closure does not suit the fluid.
-    ClosureUnsuitable,
-    /// Nothing is known about the material in the fluid.
-    MaterialUnproven,
-    /// Nothing is known about the closure over the fluid.
-    ClosureUnproven,
-    /// Lasts fewer years than it is to be kept.
-    LifeTooShort,
-    /// Cannot be seen through.
-    NotClear,
-    /// Has no flat faces.
-    NotFlat,
-    /// The mouth is too narrow (mm).
-    MouthTooNarrow,
-    /// The body is too narrow (mm).
-    TooNarrow,
-    /// The filled part or the body below the shoulder is too low (mm).
-    TooLow,
-    /// The tissue share is too high (percentage points).
-    TooCrowded,
-    /// Too high for its shelf (mm).
-    TooHighForShelf,
-    /// No free piece, and no offer that may be ordered (pieces).
-    NoneToBeHad,
-    /// The present vessel is larger in some measure (mm).
-    SmallerThanPresent,
+named! {
+    /// What exactly fails.
+    Cause {
+        /// `must_use` names other vessels.
+        PinnedElsewhere "required-elsewhere";
+        /// Named in `must_not_use`.
+        Excluded "excluded";
+        /// The material does not suit the fluid.
+        MaterialUnsuitable "material-unsuitable";
+        /// The closure does not suit the fluid.
+        ClosureUnsuitable "closure-unsuitable";
+        /// Nothing is known about the material in the fluid.
+        MaterialUnproven "material-unproven";
+        /// Nothing is known about the closure over the fluid.
+        ClosureUnproven "closure-unproven";
+        /// Lasts fewer years than it is to be kept.
+        LifeTooShort "life-too-short";
+        /// Cannot be seen through.
+        NotClear "not-clear";
+        /// Has no flat faces.
+        NotFlat "not-flat";
+        /// The mouth is too narrow (mm).
+        MouthTooNarrow "mouth-too-narrow";
+        /// The body is too narrow (mm).
+        TooNarrow "too-narrow";
+        /// The filled part or the body below the shoulder is too low (mm).
+        TooLow "too-low";
+        /// The tissue share is too high (percentage points).
+        TooCrowded "too-crowded";
+        /// Too high for its shelf (mm).
+        TooHighForShelf "too-high-for-shelf";
+        /// No free piece, and no offer that may be ordered (pieces).
+        NoneToBeHad "none-available";
+        /// The present vessel is larger in some measure (mm).
+        SmallerThanPresent "smaller-than-present";
+    }
 }
 
 impl Refusal {
@@ -177,79 +202,18 @@ impl Refusal {
     }
 }
 
-impl Rule {
-    /// All of them, in the order they are asked.
-    pub const ALL: [Rule; 7] =
-        [Rule::Pin, Rule::Compatible, Rule::Mouth, Rule::Room, Rule::Crowding, Rule::Shelf, Rule::Supply];
-
-    /// Its name in files.
-    pub fn name(self) -> &'static str {
-        match self {
-            Rule::Pin => "pin",
-            Rule::Compatible => "compatible",
-            Rule::Mouth => "mouth",
-            Rule::Room => "room",
-            Rule::Crowding => "crowding",
-            Rule::Shelf => "shelf",
-            Rule::Supply => "supply",
-        }
-    }
-}
-
 impl Cause {
-    /// All of them.
-    pub const ALL: [Cause; 16] = [
-        Cause::PinnedElsewhere,
-        Cause::Excluded,
-        Cause::MaterialUnsuitable,
-        Cause::ClosureUnsuitable,
-        Cause::MaterialUnproven,
-        Cause::ClosureUnproven,
-        Cause::LifeTooShort,
-        Cause::NotClear,
-        Cause::NotFlat,
-        Cause::MouthTooNarrow,
-        Cause::TooNarrow,
-        Cause::TooLow,
-        Cause::TooCrowded,
-        Cause::TooHighForShelf,
-        Cause::NoneToBeHad,
-        Cause::SmallerThanPresent,
-    ];
-
-    /// Its name in files.
-    pub fn name(self) -> &'static str {
+    /// The unit of its shortfall.
+    pub fn unit(self) -> ShortfallUnit {
         match self {
-            Cause::PinnedElsewhere => "required-elsewhere",
-            Cause::Excluded => "excluded",
-            Cause::MaterialUnsuitable => "material-unsuitable",
-            Cause::ClosureUnsuitable => "closure-unsuitable",
-            Cause::MaterialUnproven => "material-unproven",
-            Cause::ClosureUnproven => "closure-unproven",
-            Cause::LifeTooShort => "life-too-short",
-            Cause::NotClear => "not-clear",
-            Cause::NotFlat => "not-flat",
-            Cause::MouthTooNarrow => "mouth-too-narrow",
-            Cause::TooNarrow => "too-narrow",
-            Cause::TooLow => "too-low",
-            Cause::TooCrowded => "too-crowded",
-            Cause::TooHighForShelf => "too-high-for-shelf",
-            Cause::NoneToBeHad => "none-available",
-            Cause::SmallerThanPresent => "smaller-than-present",
-        }
-    }
-
-    /// The unit of its shortfall, empty where it has none.
-    pub fn unit(self) -> &'static str {
-        match self {
-            Cause::LifeTooShort => "years",
+            Cause::LifeTooShort => ShortfallUnit::Years,
             Cause::MouthTooNarrow
             | Cause::TooNarrow
             | Cause::TooLow
             | Cause::TooHighForShelf
-            | Cause::SmallerThanPresent => "mm",
-            Cause::TooCrowded => "%",
-            Cause::NoneToBeHad => "pieces",
+            | Cause::SmallerThanPresent => ShortfallUnit::Millimetres,
+            Cause::TooCrowded => ShortfallUnit::PerCent,
+            Cause::NoneToBeHad => ShortfallUnit::Pieces,
             Cause::PinnedElsewhere
             | Cause::Excluded
             | Cause::MaterialUnsuitable
@@ -257,7 +221,23 @@ impl Cause {
             | Cause::MaterialUnproven
             | Cause::ClosureUnproven
             | Cause::NotClear
-            | Cause::NotFlat => "",
+            | Cause::NotFlat => ShortfallUnit::Nothing,
         }
+    }
+}
+
+named! {
+    /// The unit of a shortfall; its name is blank where there is no shortfall.
+    ShortfallUnit {
+        /// Not a matter of degree.
+        Nothing "";
+        /// Millimetres.
+        Millimetres "mm";
+        /// Percentage points.
+        PerCent "%";
+        /// Years.
+        Years "years";
+        /// Pieces of a vessel.
+        Pieces "pieces";
     }
 }

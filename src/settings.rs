@@ -18,7 +18,7 @@ pub use fluid::{BathsIn, ReuseFluid};
 use fluid::{Containers, LabelledFormaldehyde, Strength};
 use glass::{Allowable, BaseSupport, GlassPrices, PoissonRatio, SeamLimit, Sheets, TopEdge, WallsAndBase};
 use values::quoted;
-pub use values::{Factor, Percent, Seconds, Store, Tanks, Years};
+pub use values::{CountLimits, Factor, Percent, Seconds, Store, Tanks, Years};
 
 /// A setting that can be read from TOML and written back.
 trait Setting: Sized {
@@ -78,6 +78,10 @@ macro_rules! settings {
         impl Settings {
             /// Every key with its section (`clearance.wall_pct`), in the order they are written.
             pub const KEYS: &'static [&'static str] = &[$($key),+];
+
+            /// The type of each setting, in the same order.
+            #[cfg(test)]
+            const KINDS: &'static [&'static str] = &[$(stringify!($kind)),+];
 
             /// Sets one key from TOML. `Some(Err)` says what was expected; `None` means that the key is unknown.
             pub fn set(&mut self, key: &str, value: &Value) -> Option<Result<(), String>> {

@@ -10,6 +10,7 @@ use super::formulation::{Formulation, Variable};
 use super::instance::Instance;
 use crate::decision::certificate::{CutForm, MOST, Numbers, Weights};
 use crate::decision::{Aim, OfferIndex, SupplierIndex, SupplyIndex};
+use crate::settings::CountLimits;
 use crate::units::{IndexTable, Millilitres, Money, index};
 
 /// The multipliers of a leaf, by position in the question ([`Numbers`] has them by identifier).
@@ -249,12 +250,13 @@ impl NodeBounds<'_> {
         for (fluid, &weight) in question.owned.iter().zip(&self.multipliers.owned) {
             sum -= i128::from(weight) * i128::from(fluid.amount.0);
         }
-        match question.limits.max_suppliers {
+        let CountLimits { max_vessel_types, max_suppliers } = question.limits.count_limits();
+        match max_suppliers {
             Some(most) => sum -= i128::from(self.multipliers.per_supplier) * i128::from(most),
             None if self.multipliers.per_supplier > 0 => return Err(Bound::Unknown),
             None => {}
         }
-        match question.limits.max_vessel_types {
+        match max_vessel_types {
             Some(most) => sum -= i128::from(self.multipliers.kinds) * i128::from(most),
             None if self.multipliers.kinds > 0 => return Err(Bound::Unknown),
             None => {}

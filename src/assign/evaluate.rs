@@ -3,7 +3,8 @@
 use crate::decision::{
     Aim, Chosen, Decision, OfferTerms, OwnedSupply, PacksBought, Question, SupplierIndex, SupplyIndex,
 };
-use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, greatest_common_divisor, number_of};
+use crate::settings::CountLimits;
+use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, greatest_common_divisor, index, number_of};
 
 /// The values of a decision.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -137,7 +138,6 @@ pub fn check_budget(question: &Question, values: &Values) -> Result<(), &'static
 
 /// Checks every constraint except the budget.
 pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'static str> {
-    let limits = &question.limits;
     let used = pieces_used(question, &decision.chosen);
     for ((supply, packs), used) in question.supplies.iter().zip(&decision.packs).zip(used) {
         let allowed = |(offer, packs): (&OfferTerms, &Packs)| {
@@ -155,12 +155,13 @@ pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'sta
     if orders.iter().zip(&question.suppliers).any(|(order, terms)| order.any && order.goods < terms.minimum) {
         return Err("an order below the supplier's minimum");
     }
+    let CountLimits { max_vessel_types, max_suppliers } = question.limits.count_limits();
     let types = decision.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > Packs::ZERO)).count();
-    if types > limits.most_kinds() {
+    if max_vessel_types.is_some_and(|most| types > index(most)) {
         return Err("more kinds of vessel bought than allowed");
     }
     let suppliers = orders.iter().filter(|order| order.any).count();
-    if suppliers > limits.most_suppliers() {
+    if max_suppliers.is_some_and(|most| suppliers > index(most)) {
         return Err("more suppliers than allowed");
     }
     Ok(())

@@ -11,7 +11,8 @@ use crate::decision::{
     ChoiceIndex, Class, ClassIndex, Decision, OfferTerms, OwnedSupply, PacksBought, Question, SupplierIndex, Supply,
     SupplyIndex,
 };
-use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces};
+use crate::settings::CountLimits;
+use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, index};
 
 /// A greedy plan that satisfies every constraint.
 pub fn decide(question: &Question) -> Decision {
@@ -285,13 +286,14 @@ fn buy(
     if needed <= Pieces::ZERO {
         return NextPiece::There;
     }
+    let CountLimits { max_vessel_types, max_suppliers } = question.limits.count_limits();
     let new_kind = have.iter().all(|&packs| packs == Packs::ZERO);
-    if new_kind && shelf.kinds >= question.limits.most_kinds() {
+    if new_kind && max_vessel_types.is_some_and(|most| shelf.kinds >= index(most)) {
         return NextPiece::Never;
     }
     let mut best: Option<PackChange> = None;
     for (index, offer) in terms.offers.iter().enumerate() {
-        if offer.supplier.is_some_and(|supplier| closed[supplier] || !may_open(question, shelf, supplier)) {
+        if offer.supplier.is_some_and(|supplier| closed[supplier] || !may_open(max_suppliers, shelf, supplier)) {
             continue;
         }
         let more = needed.in_packs_of(offer.pack_size);
@@ -308,12 +310,10 @@ fn buy(
 }
 
 /// Whether a supplier is ordered from already, or `max_suppliers` allows one more.
-fn may_open(question: &Question, shelf: &Shelf, supplier: SupplierIndex) -> bool {
-    if question.limits.max_suppliers.is_none() {
-        return true;
-    }
+fn may_open(max_suppliers: Option<u32>, shelf: &Shelf, supplier: SupplierIndex) -> bool {
+    let Some(most) = max_suppliers else { return true };
     let ordered_from = || shelf.ordered.iter().filter(|&&packs| packs > Packs::ZERO).count();
-    shelf.ordered[supplier] > Packs::ZERO || ordered_from() < question.limits.most_suppliers()
+    shelf.ordered[supplier] > Packs::ZERO || ordered_from() < index(most)
 }
 
 /// Money that more packs of an offer add, including the change of the delivery charge.

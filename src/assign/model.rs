@@ -22,6 +22,7 @@ use itertools::Itertools;
 
 use super::evaluate::{self, money_unit};
 use crate::decision::{Aim, ChoiceIndex, Class, ClassIndex, Question, SupplierIndex, Supply, SupplyIndex};
+use crate::settings::CountLimits;
 use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, number_of};
 
 /// The bounds of a variable.
@@ -187,10 +188,10 @@ impl<'a> Model<'a> {
     /// The terms of suppliers, and the limits on kinds and suppliers.
     fn keep_terms(&mut self) {
         let question = self.question;
-        let limits = question.limits;
+        let CountLimits { max_vessel_types, max_suppliers } = question.limits.count_limits();
         for (index, terms) in question.suppliers.enumerated() {
             let goods = self.goods(index);
-            let matters = terms.charge > Money::ZERO || terms.minimum > Money::ZERO || limits.max_suppliers.is_some();
+            let matters = terms.charge > Money::ZERO || terms.minimum > Money::ZERO || max_suppliers.is_some();
             let w = matters.then(|| self.variable(0.0, 1.0, true));
             let free = terms.free_over.filter(|_| terms.charge > Money::ZERO);
             let e = free.map(|_| self.variable(0.0, 1.0, true));
@@ -212,12 +213,12 @@ impl<'a> Model<'a> {
             self.w.push(w);
             self.e.push(e);
         }
-        if let Some(most) = limits.max_suppliers {
+        if let Some(most) = max_suppliers {
             let opened = self.w.iter().flatten().map(|&w| (w, 1.0)).collect();
             self.row(opened, f64::from(most));
         }
         self.t = question.supplies.filled(None);
-        if let Some(most) = limits.max_vessel_types {
+        if let Some(most) = max_vessel_types {
             for index in question.supplies.positions() {
                 let t = self.variable(0.0, 1.0, true);
                 for y in self.y[index].clone() {

@@ -233,7 +233,7 @@ impl RowAudit<'_> {
         self.claims.shown("near_miss", self.row.near_miss.as_deref(), derived, |(vessel, refusal)| {
             let amount = refusal.shortfall.map_or_else(|| "-".to_owned(), |amount| decimal(amount, 3));
             let (rule, cause) = (refusal.rule.name(), refusal.cause.name());
-            format!("{}: {rule}: {cause}: {amount} {}", stock.vessel(*vessel).id, refusal.cause.unit())
+            format!("{}: {rule}: {cause}: {amount} {}", stock.vessel(*vessel).id, refusal.cause.unit().name())
         });
     }
 }

@@ -6,6 +6,7 @@ use super::claims::Claims;
 use super::exact::Exact;
 use crate::plan::{Outcome, Plan, Purchase};
 use crate::project::Project;
+use crate::settings::CountLimits;
 use crate::stock::{Offer, SupplierId, Vessel, VesselId};
 use crate::units::truncated;
 
@@ -18,11 +19,12 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     in_order(project, plan, claims);
     packs_for_pieces(project, plan, &from_purchase, claims);
     deliveries(project, plan, claims);
+    let CountLimits { max_vessel_types, max_suppliers } = project.settings.count_limits();
     let kinds = bought(project, plan, |offer| Some(offer.vessel)).len();
-    if let Some(most) = project.settings.max_vessel_types {
+    if let Some(most) = max_vessel_types {
         claims.at_most("purchases: kinds of vessel", kinds, most as usize);
     }
-    if let Some(most) = project.settings.max_suppliers {
+    if let Some(most) = max_suppliers {
         let suppliers = bought(project, plan, |offer| offer.supplier).len();
         claims.at_most("purchases: suppliers", suppliers, most as usize);
     }

@@ -12,6 +12,7 @@ use crate::options::table::Judged;
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
+use crate::settings::CountLimits;
 use crate::stock::{SupplierId, Vessel, VesselId};
 use crate::units::{Millilitres, Money};
 
@@ -165,7 +166,7 @@ impl<'a> LeftOver<'a> {
 
     /// The cost of `pieces` more from one offer.
     fn offer(&self, index: usize, pieces: i64, kind_is_bought: bool) -> Stop {
-        let settings = &self.project.settings;
+        let CountLimits { max_vessel_types, max_suppliers } = self.project.settings.count_limits();
         let offer = &self.project.stock.offers[index];
         let had = self.packs.get(&index).copied().unwrap_or(0);
         let size = i64::from(offer.pack_size);
@@ -174,13 +175,13 @@ impl<'a> LeftOver<'a> {
         if offer.order_limit.is_some_and(|most| (had + more) * size > i64::from(most)) {
             return Stop::Stock;
         }
-        if !kind_is_bought && settings.max_vessel_types.is_some_and(|most| self.kinds >= most as usize) {
+        if !kind_is_bought && max_vessel_types.is_some_and(|most| self.kinds >= most as usize) {
             return Stop::Limits;
         }
         let price = offer.pack_price * more;
         let Some(supplier) = offer.supplier else { return Stop::Money(price) };
         let goods = self.goods.get(&supplier).copied();
-        if goods.is_none() && settings.max_suppliers.is_some_and(|most| self.goods.len() >= most as usize) {
+        if goods.is_none() && max_suppliers.is_some_and(|most| self.goods.len() >= most as usize) {
             return Stop::Limits;
         }
         let terms = self.project.stock.supplier(supplier);

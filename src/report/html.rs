@@ -62,20 +62,23 @@ struct Paper<'a> {
 /// The whole report. `inputs`: names and SHA-256 digests of the files the plan was made from.
 pub fn report(project: &Project, plan: &Plan, inputs: &[(String, String)]) -> Vec<u8> {
     let paper = Paper { project, plan, extent: Extent::of(plan.placements.len()) };
+    // Each section with its id and, where the contents list it, its name there.
     let sections = [
-        opening::opening(paper),
-        leftovers::decisions(paper),
-        fluid::cautions(paper),
-        order::order(paper),
-        tanks::tanks(paper),
-        vessels::vessels(paper),
-        leftovers::leftovers(paper),
-        leftovers::all_waiting(paper),
-        vessels::lots(paper),
-        sizes::sizes(paper),
-        fluid::fluid(paper),
-        settings::settings(paper, inputs),
+        ("decisions", Some("Decisions"), leftovers::decisions(paper)),
+        ("cautions", Some("Cautions"), fluid::cautions(paper)),
+        ("order", Some("Orders"), order::order(paper)),
+        ("tanks", Some("Tanks"), tanks::tanks(paper)),
+        ("vessels", Some("Drawings"), vessels::vessels(paper)),
+        ("leftovers", Some("Near misses"), leftovers::leftovers(paper)),
+        ("waiting", None, leftovers::all_waiting(paper)),
+        ("lots", Some("Every lot"), vessels::lots(paper)),
+        ("sizes", Some("Sizes"), sizes::sizes(paper)),
+        ("fluid", Some("Fluid"), fluid::fluid(paper)),
+        ("settings", Some("Settings and inputs"), settings::settings(paper, inputs)),
     ];
+    let listed = sections.iter().filter(|(.., section)| !section.is_empty());
+    let contents = opening::contents(listed.filter_map(|(id, name, _)| Some((*id, (*name)?))));
+    let sections = std::iter::once(opening::opening(paper, contents)).chain(sections.map(|(.., section)| section));
     let body: Markup = std::iter::once(Markup::fixed(PATTERNS)).chain(sections).collect();
     document("Rehousing plan", "report", "", element("main", "", body))
 }

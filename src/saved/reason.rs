@@ -147,7 +147,7 @@ pub(crate) fn refused(project: &Project, (vessel, refusal): &NearMiss) -> Refuse
         rule: refusal.rule.name().to_owned(),
         cause: refusal.cause.name().to_owned(),
         shortfall: refusal.shortfall,
-        unit: refusal.cause.unit().to_owned(),
+        unit: refusal.cause.unit().name().to_owned(),
     }
 }
 
@@ -219,7 +219,7 @@ pub(crate) fn refused_read(project: &Project, refused: Refused) -> Result<NearMi
     let unknown = || Fault::at("vessel", format!("expected a vessel of the stock list, found {:?}", refused.vessel));
     let vessel = project.stock.vessel_named(&refused.vessel).ok_or_else(unknown)?;
     let refusal = refusal(&refused.rule, &refused.cause, refused.shortfall)?;
-    let unit = refusal.cause.unit();
+    let unit = refusal.cause.unit().name();
     if refused.unit != unit {
         return Err(Fault::at("unit", format!("the project has {unit:?}, found {:?}", refused.unit)));
     }
@@ -228,8 +228,8 @@ pub(crate) fn refused_read(project: &Project, refused: Refused) -> Result<NearMi
 
 fn refusal(rule: &str, cause: &str, shortfall: Option<f64>) -> Result<Refusal, Fault> {
     Ok(Refusal {
-        rule: named("rule", rule, &Rule::ALL, Rule::name)?,
-        cause: named("cause", cause, &Cause::ALL, Cause::name)?,
+        rule: named("rule", rule, Rule::ALL, Rule::name)?,
+        cause: named("cause", cause, Cause::ALL, Cause::name)?,
         shortfall,
     })
 }

@@ -122,3 +122,20 @@ impl Settings {
         crossed.collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_number_but_money_has_a_limit_of_its_own() {
+        let numbers = ["Factor", "Length", "Option<u32>", "Percent", "Seconds", "Years", "u32"];
+        let limited = |key: &str| MOST.iter().any(|(named, _)| *named == key);
+        let kinds = Settings::KINDS.iter().map(|kind| kind.replace(' ', ""));
+        let settings = Settings::KEYS.iter().zip(kinds).filter(|(_, kind)| numbers.contains(&kind.as_str()));
+        let without = settings.map(|(key, _)| *key).filter(|key| !limited(key));
+        assert_eq!(without.collect::<Vec<_>>(), Vec::<&str>::new());
+        let unknown = MOST.iter().map(|(key, _)| *key).filter(|key| !Settings::KEYS.contains(key));
+        assert_eq!(unknown.collect::<Vec<_>>(), Vec::<&str>::new());
+    }
+}

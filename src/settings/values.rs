@@ -2,7 +2,7 @@
 
 use toml::Value;
 
-use super::{BLANK, Setting};
+use super::{BLANK, Setting, Settings};
 use crate::units::{Length, Money};
 
 /// A percentage as typed: 5 means 5 %.
@@ -44,6 +44,23 @@ pub enum Store {
     Controlled,
     /// The temperature is not controlled.
     Uncontrolled,
+}
+
+/// The most of something that the whole plan may have; `None` = no limit. Whoever counts against these takes the value apart and
+/// names each, so that the compiler asks about a new one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CountLimits {
+    /// Kinds of vessel bought.
+    pub max_vessel_types: Option<u32>,
+    /// Suppliers ordered from.
+    pub max_suppliers: Option<u32>,
+}
+
+impl Settings {
+    /// The most of something that the whole plan may have.
+    pub fn count_limits(&self) -> CountLimits {
+        CountLimits { max_vessel_types: self.max_vessel_types, max_suppliers: self.max_suppliers }
+    }
 }
 
 pub(super) fn number(value: &Value) -> Result<f64, String> {

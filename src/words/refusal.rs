@@ -3,19 +3,21 @@
 use std::borrow::Cow;
 
 use super::spoken;
-use crate::options::{Cause, Marks, Refusal};
+use crate::options::{Cause, Marks, Refusal, ShortfallUnit};
 
 /// A refusal with its shortfall: `6 mm too low`, `closure does not suit the fluid`, `does not last long enough: 5 years short`.
 pub fn refusal(refusal: &Refusal) -> Cow<'static, str> {
     let words = plain(refusal.cause);
-    match (refusal.shortfall, refusal.cause.unit()) {
-        (Some(amount), "mm") => spoken(format!("{amount} mm {words}")),
-        (Some(amount), "years") => {
+    let Some(amount) = refusal.shortfall else { return spoken(words) };
+    match refusal.cause.unit() {
+        ShortfallUnit::Millimetres => spoken(format!("{amount} mm {words}")),
+        ShortfallUnit::Years => {
             let years = if amount.to_string() == "1" { "year" } else { "years" };
             spoken(format!("{words}: {amount} {years} short"))
         }
-        (Some(amount), "%") => spoken(format!("{words}: {amount} % over")),
-        _ => spoken(words),
+        ShortfallUnit::PerCent => spoken(format!("{words}: {amount} % over")),
+        // How many pieces are lacking says nothing that the words do not.
+        ShortfallUnit::Pieces | ShortfallUnit::Nothing => spoken(words),
     }
 }
 
@@ -47,20 +49,35 @@ fn plain(cause: Cause) -> &'static str {
 
 /// All marks that are set, joined with `; `; empty if none is.
 pub fn review(marks: Marks) -> Cow<'static, str> {
+    let Marks {
+        unproven,
+        tissue_estimated,
+        size_from_vessel,
+        leaning,
+        renewed,
+        turned_in,
+        tight_coil,
+        steps_unknown,
+        fillings_unknown,
+        very_loose,
+        strength_not_known,
+        doubtful_pair,
+        loose_lid,
+    } = marks;
     let words = [
-        (marks.unproven, "unproven combination of fluid and vessel"),
-        (marks.loose_lid, "loose lid, no seal: review"),
-        (marks.doubtful_pair, "doubtful combination of fluid and vessel"),
-        (marks.tissue_estimated, "tissue estimated"),
-        (marks.size_from_vessel, "size taken from its present vessel"),
-        (marks.leaning, "leaning, needs support"),
-        (marks.renewed, "the closure must be renewed during the keeping period"),
-        (marks.turned_in, "goes in end on and is turned below the neck: try it first"),
-        (marks.tight_coil, "tight coil: check that it bends that far"),
-        (marks.steps_unknown, "no steps known from its present fluid: decide how"),
-        (marks.fillings_unknown, "strength after filling not known: measure it"),
-        (marks.very_loose, "very loose: look for a smaller vessel"),
-        (marks.strength_not_known, "strength of its present fluid not known: measure it first"),
+        (unproven, "unproven combination of fluid and vessel"),
+        (loose_lid, "loose lid, no seal: review"),
+        (doubtful_pair, "doubtful combination of fluid and vessel"),
+        (tissue_estimated, "tissue estimated"),
+        (size_from_vessel, "size taken from its present vessel"),
+        (leaning, "leaning, needs support"),
+        (renewed, "the closure must be renewed during the keeping period"),
+        (turned_in, "goes in end on and is turned below the neck: try it first"),
+        (tight_coil, "tight coil: check that it bends that far"),
+        (steps_unknown, "no steps known from its present fluid: decide how"),
+        (fillings_unknown, "strength after filling not known: measure it"),
+        (very_loose, "very loose: look for a smaller vessel"),
+        (strength_not_known, "strength of its present fluid not known: measure it first"),
     ];
     let chosen: Vec<&str> = words.into_iter().filter(|(set, _)| *set).map(|(_, word)| word).collect();
     if chosen.is_empty() { Cow::Borrowed("") } else { spoken(chosen.join("; ")) }

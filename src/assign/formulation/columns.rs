@@ -7,6 +7,7 @@ use crate::assign::instance::{Instance, Run};
 use crate::assign::linear::Programme;
 use crate::decision::certificate::SupplierState;
 use crate::decision::{ClassIndex, OfferTerms, SupplierIndex, SupplyIndex};
+use crate::settings::CountLimits;
 use crate::units::{IndexTable, Millilitres, Money, Packs, Position, number_of};
 
 /// What one unit of a column adds: money, weighed money and labour in units of currency, fluid in litres.
@@ -31,6 +32,7 @@ pub(super) struct Builder<'a> {
 /// The rows that are made before any column.
 pub(super) fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
     let question = instance.question;
+    let CountLimits { max_vessel_types, max_suppliers } = question.limits.count_limits();
     let spare = spare(instance);
     let free = f64::NEG_INFINITY;
     // The rows of classes come first.
@@ -48,8 +50,8 @@ pub(super) fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
             })
             .collect(),
         kind: instance.offers.filled(None),
-        kinds: question.limits.max_vessel_types.map(|most| programme.row(free, f64::from(most))),
-        suppliers: question.limits.max_suppliers.map(|most| programme.row(free, f64::from(most))),
+        kinds: max_vessel_types.map(|most| programme.row(free, f64::from(most))),
+        suppliers: max_suppliers.map(|most| programme.row(free, f64::from(most))),
         owned: question.owned.iter().map(|_| programme.row(free, f64::INFINITY)).collect(),
         budget: programme.row(free, f64::INFINITY),
         waiting: [(); 4].map(|()| programme.row(free, f64::INFINITY)),

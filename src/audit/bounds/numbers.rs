@@ -5,6 +5,7 @@ use super::{Least, Reached};
 use crate::decision::certificate::{Numbers, Weights};
 use crate::decision::{Aim, Level};
 use crate::project::Project;
+use crate::settings::CountLimits;
 use crate::stock::VesselId;
 use crate::units::{IndexTable, Millilitres, index, truncated};
 
@@ -138,10 +139,10 @@ impl<'a> AtNumbers<'a> {
             None if multiplier > 0 => Least::NoBound,
             None => Least::Of(0),
         };
-        let settings = &project.settings;
-        off = off.and(times(self.weights.budget, settings.budget.map(|budget| budget.parts())));
-        off = off.and(times(self.numbers.per_supplier, settings.max_suppliers.map(i64::from)));
-        off = off.and(times(self.numbers.kinds, settings.max_vessel_types.map(i64::from)));
+        let CountLimits { max_vessel_types, max_suppliers } = project.settings.count_limits();
+        off = off.and(times(self.weights.budget, project.settings.budget.map(|budget| budget.parts())));
+        off = off.and(times(self.numbers.per_supplier, max_suppliers.map(i64::from)));
+        off = off.and(times(self.numbers.kinds, max_vessel_types.map(i64::from)));
         for earlier in Aim::ALL.into_iter().filter(|earlier| *earlier < self.aim) {
             off = off.and(Least::of(i128::from(self.weights.of(earlier)).checked_mul(reached.of(earlier))));
         }

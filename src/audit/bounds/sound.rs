@@ -10,6 +10,7 @@ use super::tree;
 use crate::decision::certificate::{Cut, CutForm, Group, MOST, Node, Numbers};
 use crate::decision::{Aim, Certificate};
 use crate::project::Project;
+use crate::settings::CountLimits;
 use crate::units::{Position, index};
 
 /// Faults of the certificate that bounds a level: place, message.
@@ -95,13 +96,15 @@ fn of_numbers(project: &Project, owned: &OwnedFluids, aim: Aim, numbers: &Number
     if own & (own - 1) != 0 {
         return Err(format!("the weight {own}, no power of two"));
     }
-    let settings = &project.settings;
+    let CountLimits { max_vessel_types, max_suppliers } = project.settings.count_limits();
     match () {
-        () if weights.budget > 0 && settings.budget.is_none() => return Err("a budget that is not set".to_owned()),
-        () if numbers.per_supplier > 0 && settings.max_suppliers.is_none() => {
+        () if weights.budget > 0 && project.settings.budget.is_none() => {
+            return Err("a budget that is not set".to_owned());
+        }
+        () if numbers.per_supplier > 0 && max_suppliers.is_none() => {
             return Err("a limit on suppliers that is not set".to_owned());
         }
-        () if numbers.kinds > 0 && settings.max_vessel_types.is_none() => {
+        () if numbers.kinds > 0 && max_vessel_types.is_none() => {
             return Err("a limit on kinds of vessel that is not set".to_owned());
         }
         () => {}

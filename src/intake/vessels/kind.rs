@@ -92,6 +92,36 @@ fn facts(row: &mut TableRow<Column>, rules: &Rules) -> Facts {
     }
 }
 
+impl Facts {
+    /// Takes the facts of another row of the same vessel. Values that contradict those at hand are errors of the row.
+    fn agree(&mut self, row: &mut TableRow<Column>, other: Facts) {
+        let Facts {
+            body,
+            capacity,
+            material,
+            closure,
+            outer_height,
+            outer_diameter,
+            outer_length,
+            outer_width,
+            empty_mass,
+            unread,
+            inside_unread,
+        } = other;
+        self.body.agree(row, body);
+        agree(row, Column::Capacity, &mut self.capacity, capacity);
+        agree(row, Column::Material, &mut self.material, material);
+        agree(row, Column::Closure, &mut self.closure, closure);
+        agree(row, Column::OuterHeight, &mut self.outer_height, outer_height);
+        agree(row, Column::OuterDiameter, &mut self.outer_diameter, outer_diameter);
+        agree(row, Column::OuterLength, &mut self.outer_length, outer_length);
+        agree(row, Column::OuterWidth, &mut self.outer_width, outer_width);
+        agree(row, Column::EmptyMass, &mut self.empty_mass, empty_mass);
+        self.unread.extend(unread);
+        self.inside_unread |= inside_unread;
+    }
+}
+
 impl VesselKind {
     /// Takes the first row of a vessel.
     pub fn new(
@@ -115,18 +145,7 @@ impl VesselKind {
     pub fn merge(&mut self, row: &mut TableRow<Column>, other: VesselRow, leaves_out: bool) {
         let VesselRow { facts, pieces, offer } = other;
         let before = (self.facts.clone(), self.pieces);
-        let known = &mut self.facts;
-        known.body.agree(row, facts.body);
-        agree(row, Column::Capacity, &mut known.capacity, facts.capacity);
-        agree(row, Column::Material, &mut known.material, facts.material);
-        agree(row, Column::Closure, &mut known.closure, facts.closure);
-        agree(row, Column::OuterHeight, &mut known.outer_height, facts.outer_height);
-        agree(row, Column::OuterDiameter, &mut known.outer_diameter, facts.outer_diameter);
-        agree(row, Column::OuterLength, &mut known.outer_length, facts.outer_length);
-        agree(row, Column::OuterWidth, &mut known.outer_width, facts.outer_width);
-        agree(row, Column::EmptyMass, &mut known.empty_mass, facts.empty_mass);
-        known.unread.extend(facts.unread);
-        known.inside_unread |= facts.inside_unread;
+        self.facts.agree(row, facts);
         for ((known, other), column) in self.pieces.iter_mut().zip(pieces).zip(PIECES) {
             match (&*known, other) {
                 (_, None | Some(StatedValue { value: 0, .. })) => {}

@@ -52,7 +52,11 @@ impl<'a> JudgedLine<'a> {
         row.verdict.err().and_then(|refusal| refusal.shortfall).into()
     });
     pub const UNIT: JudgedField<'a> = Field::new(Column::text("unit"), |row| {
-        row.verdict.err().filter(|refusal| refusal.shortfall.is_some()).map(|refusal| refusal.cause.unit()).into()
+        row.verdict
+            .err()
+            .filter(|refusal| refusal.shortfall.is_some())
+            .map(|refusal| refusal.cause.unit().name())
+            .into()
     });
 
     /// Columns of the file of options, after the key columns.

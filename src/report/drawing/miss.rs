@@ -27,7 +27,17 @@ pub fn overlap(project: &Project, specimen: &Specimen, id: VesselId, refusal: Re
         Cause::TooLow => scene.low(refusal),
         Cause::TooCrowded => Some(scene.crowded(refusal)),
         Cause::TooHighForShelf => scene.shelf(),
-        _ => None,
+        Cause::PinnedElsewhere
+        | Cause::Excluded
+        | Cause::MaterialUnsuitable
+        | Cause::ClosureUnsuitable
+        | Cause::MaterialUnproven
+        | Cause::ClosureUnproven
+        | Cause::LifeTooShort
+        | Cause::NotClear
+        | Cause::NotFlat
+        | Cause::NoneToBeHad
+        | Cause::SmallerThanPresent => None,
     }
 }
 

@@ -16,11 +16,11 @@ use crate::units::{Millilitres, Money, items, number_of};
 use crate::words::warning;
 
 /// The opening screen.
-pub(super) fn opening(paper: Paper) -> Markup {
+pub(super) fn opening(paper: Paper, contents: Markup) -> Markup {
     let left = element("div", "", money(paper));
     let right = element("div", "", litres(paper).with(hours(paper)).with(proof(paper)));
     [
-        element("header", "head", element("h1", "", "Rehousing plan").with(contents())),
+        element("header", "head", element("h1", "", "Rehousing plan").with(contents)),
         left_out(paper),
         person_first(paper),
         counts(paper),
@@ -175,20 +175,10 @@ fn proof(paper: Paper) -> Markup {
     element("h3", "", "What was proved").with(paragraph("", summary::proof(project, plan)))
 }
 
-fn contents() -> Markup {
-    let sections = [
-        ("#decisions", "Decisions"),
-        ("#cautions", "Cautions"),
-        ("#order", "Orders"),
-        ("#tanks", "Tanks"),
-        ("#vessels", "Drawings"),
-        ("#leftovers", "Near misses"),
-        ("#lots", "Every lot"),
-        ("#sizes", "Sizes"),
-        ("#fluid", "Fluid"),
-        ("#settings", "Settings and inputs"),
-    ];
-    let links = sections.iter().map(|(to, name)| element_with("a", &[("href", to)], *name)).collect::<Markup>();
+/// Links to sections: their ids, with their names.
+pub(super) fn contents(sections: impl Iterator<Item = (&'static str, &'static str)>) -> Markup {
+    let links =
+        sections.map(|(id, name)| element_with("a", &[("href", format!("#{id}").as_str())], name)).collect::<Markup>();
     element_with("nav", &[("class", "contents"), ("aria-label", "Sections")], links)
 }
 

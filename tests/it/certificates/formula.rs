@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use rehouse::decision::Aim;
 use rehouse::decision::certificate::{Certificate, LotChoice, Numbers, SupplierState};
+use rehouse::settings::CountLimits;
 use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 
@@ -34,8 +35,9 @@ impl LeafRestrictions {
         }
         let limit = |limit: Option<i64>| i128::from(limit.unwrap_or(0));
         sum -= i128::from(numbers.weights.budget) * limit(settings.budget.map(|budget| budget.parts()));
-        sum -= i128::from(numbers.per_supplier) * limit(settings.max_suppliers.map(i64::from));
-        sum -= i128::from(numbers.kinds) * limit(settings.max_vessel_types.map(i64::from));
+        let CountLimits { max_vessel_types, max_suppliers } = settings.count_limits();
+        sum -= i128::from(numbers.per_supplier) * limit(max_suppliers.map(i64::from));
+        sum -= i128::from(numbers.kinds) * limit(max_vessel_types.map(i64::from));
         for own in &small.owned {
             let multiplier = numbers.owned.iter().find(|(fluid, _)| *fluid == own.fluid).map_or(0, |(_, of)| *of);
             sum -= i128::from(multiplier) * own.amount;

@@ -7,6 +7,7 @@ use rehouse::options::table::{Row, judge_all};
 use rehouse::options::{Filling, Treatment};
 use rehouse::project::Project;
 use rehouse::rules::FluidId;
+use rehouse::settings::CountLimits;
 use rehouse::stock::{Offer, SupplierId};
 use rehouse::units::{Millilitres, Money};
 
@@ -223,11 +224,11 @@ impl<'a> SmallProject<'a> {
             money += goods + if free { 0 } else { i128::from(terms.delivery_charge.parts()) };
             states.push(if free { SupplierState::Free } else { SupplierState::Paying });
         }
-        let settings = &self.project.settings;
+        let CountLimits { max_vessel_types, max_suppliers } = self.project.settings.count_limits();
         let kinds: BTreeSet<_> = lines().map(|(offer, _)| offer.vessel).collect();
         let suppliers = states.iter().filter(|state| **state != SupplierState::Closed).count();
-        let kept = settings.max_vessel_types.is_none_or(|most| kinds.len() <= most as usize)
-            && settings.max_suppliers.is_none_or(|most| suppliers <= most as usize);
+        let kept = max_vessel_types.is_none_or(|most| kinds.len() <= most as usize)
+            && max_suppliers.is_none_or(|most| suppliers <= most as usize);
         kept.then_some((money, states))
     }
 

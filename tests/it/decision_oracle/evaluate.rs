@@ -1,6 +1,7 @@
 //! Checks that a decision keeps every rule of its question, and computes its levels.
 
 use rehouse::decision::{Decision, OfferTerms, Question, SupplierIndex, SupplyIndex};
+use rehouse::settings::CountLimits;
 use rehouse::units::{IndexTable, Packs};
 
 /// The levels of a plan, in order of rank: deferred rows of priority 1, 2, 3 and 4, weighed money in ten-millionths, fluid in
@@ -25,8 +26,9 @@ pub fn evaluate(question: &Question, decision: &Decision) -> Result<LevelValues,
         })?;
     }
     let most = |cap: Option<u32>| cap.map_or(usize::MAX, |cap| cap as usize);
-    refuse_if(order.kinds > most(limits.max_vessel_types), || format!("{} kinds of vessel bought", order.kinds))?;
-    refuse_if(order.suppliers > most(limits.max_suppliers), || format!("{} suppliers ordered from", order.suppliers))?;
+    let CountLimits { max_vessel_types, max_suppliers } = limits.count_limits();
+    refuse_if(order.kinds > most(max_vessel_types), || format!("{} kinds of vessel bought", order.kinds))?;
+    refuse_if(order.suppliers > most(max_suppliers), || format!("{} suppliers ordered from", order.suppliers))?;
     let weighed = money + i128::from(limits.litre_weight.parts() / 1000) * placed.fluid;
     let whole = |sum: i128| i64::try_from(sum).map_err(|_| format!("{sum} is beyond any sum of money or fluid"));
     let [first, second, third, fourth] = placed.deferred;

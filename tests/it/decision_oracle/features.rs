@@ -6,6 +6,7 @@ use super::evaluate::LevelValues;
 use super::reference;
 use itertools::Itertools;
 use rehouse::decision::{Choice, ChoiceIndex, Class, OfferTerms, Question, SupplierTerms, Supply};
+use rehouse::settings::CountLimits;
 use rehouse::units::{IndexTable, Money, Packs, Pieces};
 
 /// A feature of a question.
@@ -62,6 +63,7 @@ impl Feature {
     /// Whether the question has this feature.
     pub fn present(self, question: &Question) -> bool {
         let limits = &question.limits;
+        let CountLimits { max_vessel_types, max_suppliers } = limits.count_limits();
         let supplier = |has: fn(&SupplierTerms) -> bool| question.suppliers.iter().any(has);
         let supply = |has: fn(&Supply) -> bool| question.supplies.iter().any(has);
         let class = |has: fn(&Class) -> bool| question.classes.iter().any(has);
@@ -79,8 +81,8 @@ impl Feature {
             Feature::Spare => limits.spare_per_10_000 > 0,
             Feature::Budget => limits.budget.is_some(),
             Feature::Labour => limits.budget.is_some() && limits.labour_per_row > Money::ZERO,
-            Feature::VesselTypesCap => limits.max_vessel_types.is_some(),
-            Feature::SuppliersCap => limits.max_suppliers.is_some(),
+            Feature::VesselTypesCap => max_vessel_types.is_some(),
+            Feature::SuppliersCap => max_suppliers.is_some(),
             Feature::LitreWeight => limits.litre_weight > Money::ZERO,
             Feature::Tank => class(|class| class.choices.iter().any(|choice| choice.supply.is_none())),
             Feature::SeveralPieces => class(|class| class.choices.iter().any(|choice| choice.pieces > Pieces(1))),

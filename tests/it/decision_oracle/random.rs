@@ -47,7 +47,11 @@ pub fn random_question_of(size: QuestionSize, seed: u64) -> Question {
         max_vessel_types: cap(&mut random, 2),
         max_suppliers: cap(&mut random, 1),
         spare_per_10_000: if random.chance(40) { random.pick(&[500, 1_000, 2_500, 5_000, 10_000]) } else { 0 },
-        ..Limits::default()
+        // Named, not left to the default: a new limit must be drawn too.
+        budget: None,
+        labour_per_row: Money::ZERO,
+        gap: 0.0,
+        time_limit_s: Limits::default().time_limit_s,
     };
     if random.chance(55) {
         limits.budget = Some(random.money(rows * 18, fine));

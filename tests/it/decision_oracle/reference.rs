@@ -9,6 +9,7 @@ use rehouse::decision::{
     Aim, Certificate, ChoiceIndex, Class, Decision, Level, OfferTerms, Proof, Question, Status, SupplierIndex,
     SupplyIndex,
 };
+use rehouse::settings::CountLimits;
 use rehouse::units::{IndexTable, Packs, Position};
 use std::collections::BTreeMap;
 
@@ -237,10 +238,10 @@ impl OrderSearch<'_> {
     }
 
     fn within_caps(&self) -> bool {
-        let limits = &self.question.limits;
+        let CountLimits { max_vessel_types, max_suppliers } = self.question.limits.count_limits();
         let kinds = self.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count();
-        limits.max_vessel_types.is_none_or(|most| kinds <= most as usize)
-            && limits.max_suppliers.is_none_or(|most| self.goods().iter().flatten().count() <= most as usize)
+        max_vessel_types.is_none_or(|most| kinds <= most as usize)
+            && max_suppliers.is_none_or(|most| self.goods().iter().flatten().count() <= most as usize)
     }
 
     fn finish(&mut self, goods: i64) {

@@ -1,5 +1,6 @@
 //! `report.html` agrees with the plan.
 
+use rehouse::options::ShortfallUnit;
 use rehouse::plan::{Outcome, Plan};
 use rehouse::units::{Millilitres, Money};
 use rehouse::words::{self, caution, warning};
@@ -222,7 +223,7 @@ fn near_misses_of_space_are_drawn_with_their_overlap() {
         let missed = plan.placements.iter().filter(|placement| placement.vessel.is_none());
         missed
             .filter_map(|placement| placement.near_miss.as_deref())
-            .filter(|(_, refusal)| refusal.cause.unit() == "mm")
+            .filter(|(_, refusal)| refusal.cause.unit() == ShortfallUnit::Millimetres)
             .count()
     };
     assert_eq!(section.matches("<svg role=\"img\"").count(), of_space(&plan));

@@ -9,7 +9,8 @@ use std::borrow::Cow;
 use crate::assign::flow::relaxation::{Branch, DualPrices, LevelWeights};
 use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::{Aim, OfferIndex, OfferTerms, Question, SupplierIndex, SupplierTerms, SupplyIndex};
-use crate::units::{IndexTable, Money, Position};
+use crate::settings::CountLimits;
+use crate::units::{IndexTable, Money, Position, index};
 
 /// The restrictions of the branches on the way to a node, by positions in the question.
 #[derive(Clone, Debug)]
@@ -56,24 +57,24 @@ impl Restrictions {
 
     /// The same with suppliers and vessels closed that `max_suppliers` and `max_vessel_types` exclude; `None` if one is exceeded.
     fn within_caps(&self, question: &Question) -> Option<Cow<'_, Restrictions>> {
-        let limits = &question.limits;
-        if limits.max_suppliers.is_none() && limits.max_vessel_types.is_none() {
+        let CountLimits { max_vessel_types, max_suppliers } = question.limits.count_limits();
+        if max_suppliers.is_none() && max_vessel_types.is_none() {
             return Some(Cow::Borrowed(self));
         }
         let mut closed = self.clone();
-        let (max_suppliers, max_vessels) = (limits.most_suppliers(), limits.most_kinds());
+        let [most_suppliers, most_kinds] = [max_suppliers, max_vessel_types].map(|most| most.map_or(usize::MAX, index));
         let ordered_from = closed.suppliers.iter().filter(|decision| decision.is_ordered_from()).count();
-        if ordered_from == max_suppliers {
+        if ordered_from == most_suppliers {
             let undecided = closed.suppliers.iter_mut().filter(|decision| **decision == SupplierDecision::Undecided);
             undecided.for_each(|decision| *decision = SupplierDecision::Closed);
         }
         let is_bought = |packs: &[PackRange]| packs.iter().any(|(least, _)| *least > 0);
         let vessels = closed.packs.iter().filter(|packs| is_bought(packs)).count();
-        if vessels == max_vessels {
+        if vessels == most_kinds {
             let others = closed.packs.iter_mut().filter(|packs| !is_bought(packs));
             others.flatten().for_each(|(_, most)| *most = Some(0));
         }
-        (ordered_from <= max_suppliers && vessels <= max_vessels).then_some(Cow::Owned(closed))
+        (ordered_from <= most_suppliers && vessels <= most_kinds).then_some(Cow::Owned(closed))
     }
 }
 

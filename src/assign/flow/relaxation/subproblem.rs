@@ -3,7 +3,8 @@
 use super::Relaxation;
 use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::{ChoiceIndex, OfferIndex, SupplierIndex, SupplyIndex};
-use crate::units::IndexTable;
+use crate::settings::CountLimits;
+use crate::units::{IndexTable, index};
 
 /// The limits of a node on its plans, and its multipliers.
 #[derive(Clone, Debug)]
@@ -105,8 +106,9 @@ impl Relaxation<'_> {
     /// Closes the suppliers and vessels that `max_suppliers` and `max_vessel_types` exclude, and the offers of closed suppliers;
     /// `None` if the subproblem is infeasible.
     pub(super) fn apply_caps(&self, subproblem: &mut Subproblem) -> Option<()> {
-        self.apply_cap_on_suppliers(subproblem)?;
-        self.apply_cap_on_vessels(subproblem)?;
+        let CountLimits { max_vessel_types, max_suppliers } = self.question.limits.count_limits();
+        self.apply_cap_on_suppliers(max_suppliers, subproblem)?;
+        self.apply_cap_on_vessels(max_vessel_types, subproblem)?;
         for (index, offer) in self.offers.enumerated() {
             let supplier = offer.terms.supplier;
             if supplier.is_some_and(|supplier| subproblem.suppliers[supplier] == SupplierDecision::Closed) {
@@ -117,8 +119,8 @@ impl Relaxation<'_> {
         limits.all(|(least, most)| least <= most).then_some(())
     }
 
-    fn apply_cap_on_suppliers(&self, subproblem: &mut Subproblem) -> Option<()> {
-        let cap = self.question.limits.most_suppliers();
+    fn apply_cap_on_suppliers(&self, most: Option<u32>, subproblem: &mut Subproblem) -> Option<()> {
+        let Some(cap) = most.map(index) else { return Some(()) };
         let is_ordered_from = |decision: &SupplierDecision| decision.is_ordered_from();
         let ordered_from = subproblem.suppliers.iter().copied().filter(is_ordered_from).count();
         if ordered_from > cap {
@@ -133,11 +135,8 @@ impl Relaxation<'_> {
         Some(())
     }
 
-    fn apply_cap_on_vessels(&self, subproblem: &mut Subproblem) -> Option<()> {
-        if self.question.limits.max_vessel_types.is_none() {
-            return Some(());
-        }
-        let cap = self.question.limits.most_kinds();
+    fn apply_cap_on_vessels(&self, most: Option<u32>, subproblem: &mut Subproblem) -> Option<()> {
+        let Some(cap) = most.map(index) else { return Some(()) };
         for (index, offer) in self.offers.enumerated() {
             subproblem.vessel_bought[offer.supply] |= subproblem.min_packs[index] > 0;
         }
