@@ -142,13 +142,13 @@ fn a_mixture_that_cannot_be_made_is_refused_with_a_cure() {
 
     Usage: rehouse mix --measured <PERCENT> --restore <LITRES> --to <FLUID>
 
-    For more information, try '--cure'.
+    For more information, try '--help'.
     $ rehouse mix --nbf
     error: the following required arguments were not provided:
       --litres <LITRES>
 
     Usage: rehouse mix --nbf --litres <LITRES>
 
-    For more information, try '--cure'.
+    For more information, try '--help'.
     "#);
 }

@@ -116,24 +116,24 @@ fn the_screen_of_a_tank_that_is_refused() {
     $ rehouse tank --length 1300 --width 200 --height 300 --fluid formalin-10 --set tank.brace=false
     Tank of 1300 × 200 × 300 mm clear (length × width × height) for formalin-10
     No design: 4.33 times as long as high with a free rim: above 4 the method is not valid.
-      would cure: a brace round the rim: 6 mm glass is then enough
-      would cure: a bonded lid that supports the walls: 6 mm glass is then enough
-      would cure: a higher tank of 330 mm: 10 mm glass is then enough
-      would cure: a second compartment: two shorter tanks
-      would cure: a fabricator's own design
+      would help: a brace round the rim: 6 mm glass is then enough
+      would help: a bonded lid that supports the walls: 6 mm glass is then enough
+      would help: a higher tank of 330 mm: 10 mm glass is then enough
+      would help: a second compartment: two shorter tanks
+      would help: a fabricator's own design
     --- exit code 1
     "#);
     assert_snapshot!(Bench::new().screen("tank --length 300 --width 200 --height 300 --fluid ethanol-70"), @r#"
     $ rehouse tank --length 300 --width 200 --height 300 --fluid ethanol-70
     Tank of 300 × 200 × 300 mm clear (length × width × height) for ethanol-70
     No design: silicone-bonded-glass is unproven in ethanol-70.
-      would cure: a review, then --accept-unproven
-      would cure: a welded tank of stainless steel 316
-      would cure: a welded tank of HDPE
-      would cure: a welded tank of polypropylene
-      would cure: a vessel of borosilicate glass in one piece
-      would cure: a vessel of soda-lime glass in one piece
-      would cure: a change of fluid
+      would help: a review, then --accept-unproven
+      would help: a welded tank of stainless steel 316
+      would help: a welded tank of HDPE
+      would help: a welded tank of polypropylene
+      would help: a vessel of borosilicate glass in one piece
+      would help: a vessel of soda-lime glass in one piece
+      would help: a change of fluid
     --- exit code 1
     "#);
     assert_snapshot!(Bench::new().screen("tank --length 300 --width 200 --height 300 --fluid methyl-salicylate --format json"), @r#"
@@ -264,7 +264,7 @@ fn the_screens_of_a_tank_with_a_loose_lid() {
     $ rehouse tank --specimen 30x9x12cm --fluid ethanol-70 --accept-unproven --set tank.lid=loose-cover --set tank.loose_lid=true
     Tank of 340 × 130 × 160 mm clear (length × width × height) for ethanol-70
     No design: loose-cover does not suit ethanol-70.
-      would cure: another lid: --set tank.lid=ID
+      would help: another lid: --set tank.lid=ID
     --- exit code 1
     "#);
 }
@@ -297,7 +297,7 @@ fn an_unidentified_fluid_must_be_tested_and_cannot_be_accepted() {
     $ rehouse tank --specimen 30x9x12cm --fluid unknown
     Tank of 340 × 130 × 160 mm clear (length × width × height) for unknown
     No design: the fluid is not identified.
-      would cure: a test of the fluid; leave it where it is until then
+      would help: a test of the fluid; leave it where it is until then
     --- exit code 1
     ");
     // Bouin's fluid holds picric acid (J. E. Simmons, NHCOLL-L:4056, 30 October 2008): the hazard is reported, as by `mix`.

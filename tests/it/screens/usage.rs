@@ -165,7 +165,7 @@ fn the_message_on_an_unknown_flag() {
 
     Usage: rehouse plan --budget <AMOUNT> <DIR or SPECIMENS> [VESSELS]...
 
-    For more information, try '--cure'.
+    For more information, try '--help'.
     --- exit code 2
     "#);
 }
