@@ -75,8 +75,9 @@
 //!
 //! Rounding ([`rounding`]) of relaxed solutions, also after a dive ([`diving`]), gives plans for the [`incumbent`].
 //!
-//! The next level starts from the tree of the last one if that is complete. A leaf stays closed if its multipliers also close it
-//! on the new level; the others are opened again.
+//! The next level starts from the tree of the last one if that is complete (in large programmes a level that counts lots starts
+//! anew). A leaf stays closed if its multipliers also close it on the new level; the others are opened again. Where the tree is not
+//! complete after some hundred nodes, the level starts anew.
 //!
 //! Why the result is what it claims: the tree with the multipliers of its leaves is the [`certificate`] of the level. Every split
 //! is exhaustive, and anybody can evaluate the bound of a leaf ([`crate::decision::certificate`]). A node that is still open is a

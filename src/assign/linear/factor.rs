@@ -28,13 +28,13 @@ pub struct LuFactors {
 #[derive(Default)]
 struct Lu {
     /// Below the diagonal, by step: row and value, divided by the diagonal.
-    lower: Lists,
+    lower: SparseLists,
     /// The steps that have anything below the diagonal: few, since most bases are mostly triangular.
     with_lower: Vec<u32>,
     /// Above the diagonal, by step: earlier step and value.
-    upper: Lists,
+    upper: SparseLists,
     /// The same by row: of each step, later step and value.
-    upper_by_row: Lists,
+    upper_by_row: SparseLists,
     diagonal: Vec<f64>,
     /// By step, the pivot row; and the basis position of the column.
     pivot_row: Vec<u32>,
@@ -43,13 +43,13 @@ struct Lu {
 
 /// Sparse lists one after the other.
 #[derive(Default)]
-struct Lists {
+struct SparseLists {
     /// Where each ends.
     ends: Vec<u32>,
     entries: Vec<(u32, f64)>,
 }
 
-impl Lists {
+impl SparseLists {
     fn push(&mut self, list: impl Iterator<Item = (u32, f64)>) {
         self.entries.extend(list);
         self.ends.push(short_index(self.entries.len()));
@@ -66,7 +66,7 @@ impl Lists {
     }
 
     /// The same entries listed by what they were numbered by, of so many, each with the list it was in.
-    fn turned(&self, n: usize) -> Lists {
+    fn turned(&self, n: usize) -> SparseLists {
         let mut ends = vec![0u32; n];
         self.entries.iter().for_each(|&(to, _)| ends[to as usize] += 1);
         let mut end = 0;
@@ -81,7 +81,7 @@ impl Lists {
                 ends[to as usize] += 1;
             }
         }
-        Lists { ends, entries }
+        SparseLists { ends, entries }
     }
 }
 
@@ -254,7 +254,7 @@ impl Reach {
     }
 
     /// Depth-first search from the rows of a column through the columns of L.
-    fn of(&mut self, column: &SparseColumn, step_of_row: &[u32], lower: &Lists) {
+    fn of(&mut self, column: &SparseColumn, step_of_row: &[u32], lower: &SparseLists) {
         self.steps.clear();
         self.rows.clear();
         self.mark += 1;
