@@ -15,8 +15,9 @@ use std::time::Instant;
 
 use rehouse::system::threads::in_threads;
 
+use crate::random::Random;
 use crate::support::{one_in, tried};
-use mutate::{Random, mutated};
+use mutate::mutated;
 use targets::{TARGETS, Target};
 
 /// How many changed inputs of each target are tried: some seven seconds of each.
@@ -60,7 +61,7 @@ fn try_target(name: &str) {
     let numbers: Vec<u64> = (0..n.div_ceil(one_in())).collect();
     none_of(in_threads(&numbers, |number| {
         let mut random = Random(seed.wrapping_mul(1 << 32).wrapping_add(*number));
-        let (input, other) = (&kept[random.below(kept.len())], &kept[random.below(kept.len())]);
+        let (input, other) = (&kept[random.place_in(kept.len())], &kept[random.place_in(kept.len())]);
         fault(target, &mutated(&mut random, input, other, &words, target.most_bytes))
     }));
     tried(&format!("fuzzing: {name}"), kept.len() + numbers.len(), "all held");

@@ -12,7 +12,8 @@ use std::time::{Duration, Instant};
 use std::{process, thread};
 
 use crate::coverage::Coverage;
-use crate::mutate::{Random, mutated};
+use crate::mutate::mutated;
+use crate::random::Random;
 use crate::seeds;
 use crate::targets::Target;
 
@@ -112,12 +113,12 @@ impl Fuzzer {
             for _ in 0..16 {
                 let n = self.corpus.len();
                 // Half of the time one of those that were found last.
-                let recent = if self.random.below(2) == 0 {
-                    self.random.below(n)
+                let recent = if self.random.place_in(2) == 0 {
+                    self.random.place_in(n)
                 } else {
-                    n - 1 - self.random.below(n.min(1 + n / 8))
+                    n - 1 - self.random.place_in(n.min(1 + n / 8))
                 };
-                let other = self.random.below(n);
+                let other = self.random.place_in(n);
                 let (input, other) = (&self.corpus[recent], &self.corpus[other]);
                 let input = mutated(&mut self.random, input, other, &self.words, self.target.most_bytes);
                 self.consider(input);

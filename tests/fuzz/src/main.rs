@@ -16,6 +16,9 @@ mod engine;
 mod mutate;
 #[path = "../../it/fuzzing/parts.rs"]
 mod parts;
+#[path = "../../it/random.rs"]
+#[allow(dead_code, reason = "the tests draw more than is drawn here")]
+mod random;
 #[path = "../../it/fuzzing/seeds.rs"]
 mod seeds;
 #[path = "../../it/fuzzing/stored.rs"]
