@@ -358,7 +358,7 @@ impl Settings {
             settings.cover = [random.between(4.0, 14.0), random.between(0.5, 4.0), random.between(5.0, 14.0)];
             settings.floor = random.between(0.1, 5.0);
             settings.coil_core = random.between(1.5, 4.0);
-            settings.coil_core_least = random.between(1.0, 4.0);
+            settings.coil_core_least = random.between(1.0, 4.0).min(settings.coil_core);
             settings.controlled_pct = random.between(4.0, 7.0);
             settings.uncontrolled_pct = random.between(6.0, 10.0);
             settings.sealed_pct = random.between(8.0, 14.0);
