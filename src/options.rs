@@ -163,6 +163,8 @@ pub enum Cause {
     NoneToBeHad,
     /// The present vessel is larger in some measure (mm).
     SmallerThanPresent,
+    /// The present vessel has a larger brimful volume (ml).
+    HoldsLessThanPresent,
 }
 
 impl Refusal {
@@ -198,7 +200,7 @@ impl Rule {
 
 impl Cause {
     /// All of them.
-    pub const ALL: [Cause; 16] = [
+    pub const ALL: [Cause; 17] = [
         Cause::PinnedElsewhere,
         Cause::Excluded,
         Cause::MaterialUnsuitable,
@@ -215,6 +217,7 @@ impl Cause {
         Cause::TooHighForShelf,
         Cause::NoneToBeHad,
         Cause::SmallerThanPresent,
+        Cause::HoldsLessThanPresent,
     ];
 
     /// Its name in files.
@@ -236,6 +239,7 @@ impl Cause {
             Cause::TooHighForShelf => "too-high-for-shelf",
             Cause::NoneToBeHad => "none-available",
             Cause::SmallerThanPresent => "smaller-than-present",
+            Cause::HoldsLessThanPresent => "holds-less-than-present",
         }
     }
 
@@ -248,6 +252,7 @@ impl Cause {
             | Cause::TooLow
             | Cause::TooHighForShelf
             | Cause::SmallerThanPresent => "mm",
+            Cause::HoldsLessThanPresent => "ml",
             Cause::TooCrowded => "%",
             Cause::NoneToBeHad => "pieces",
             Cause::PinnedElsewhere

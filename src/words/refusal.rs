@@ -14,6 +14,7 @@ pub fn refusal(refusal: &Refusal) -> Cow<'static, str> {
             let years = if amount.to_string() == "1" { "year" } else { "years" };
             spoken(format!("{words}: {amount} {years} short"))
         }
+        (Some(amount), "ml") => spoken(format!("{words}: {amount} ml less")),
         (Some(amount), "%") => spoken(format!("{words}: {amount} % over")),
         _ => spoken(words),
     }
@@ -42,6 +43,7 @@ fn plain(cause: Cause) -> &'static str {
         Cause::TooHighForShelf => "too tall for its shelf",
         Cause::NoneToBeHad => "none available",
         Cause::SmallerThanPresent => "smaller than its present vessel",
+        Cause::HoldsLessThanPresent => "holds less than its present vessel",
     }
 }
 
@@ -57,7 +59,7 @@ pub fn review(marks: Marks) -> Cow<'static, str> {
         (marks.renewed, "the closure must be renewed during the keeping period"),
         (marks.turned_in, "goes in end on and is turned below the neck: try it first"),
         (marks.tight_coil, "tight coil: check that it bends that far"),
-        (marks.steps_unknown, "no steps known from its present fluid: decide how"),
+        (marks.steps_unknown, "steps from its present fluid to the new one are not known: decide on them"),
         (marks.fillings_unknown, "strength after filling not known: measure it"),
         (marks.very_loose, "very loose: look for a smaller vessel"),
         (marks.strength_not_known, "strength of its present fluid not known: measure it first"),

@@ -163,7 +163,11 @@ fn a_fluid_from_which_no_steps_are_known_is_marked_and_placed() {
     let planned = planned("A,60,30,30,46,ethanol-80,methyl-salicylate,,,\n", "");
     let placed = planned.placement("A");
     assert_eq!((placed["outcome"].as_str(), placed["baths"].as_str()), ("on hand", ""));
-    assert!(placed["review"].contains("no steps known from its present fluid"), "{}", placed["review"]);
+    assert!(
+        placed["review"].contains("steps from its present fluid to the new one are not known"),
+        "{}",
+        placed["review"]
+    );
 }
 
 #[test]
