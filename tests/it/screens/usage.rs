@@ -206,7 +206,7 @@ fn a_number_of_threads_that_is_none_is_told() {
     };
     for threads in ["abc", "0", "-1", ""] {
         let (success, said) = run(threads);
-        assert!(success && said.contains("is not a number of threads: passed over"), "{threads}: {said}");
+        assert!(success && said.contains("which is no number of threads, and is ignored"), "{threads}: {said}");
     }
     assert_eq!(run("2"), (true, String::new()));
 }
