@@ -130,7 +130,7 @@ mod rounding;
 mod tree;
 
 pub use backend::Backend;
-pub use general::{decide_by_model, decide_by_model_watched};
+pub use general::{decide_by_model, decide_by_model_watched, searched_by_model};
 pub use progress::{Doing, Progress};
 
 use crate::decision::{Aim, Decision, Question, Status};
