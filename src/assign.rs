@@ -130,10 +130,11 @@ mod rounding;
 mod tree;
 
 pub use backend::Backend;
+pub use exchange::with_one_more;
 pub use general::{decide_by_model, decide_by_model_watched, searched_by_model};
 pub use progress::{Doing, Progress};
 
-use crate::decision::{Aim, Decision, Question, Status};
+use crate::decision::{Aim, Chosen, Decision, Goal, Question, Status};
 use crate::options::table::Row;
 use crate::project::Project;
 use clock::Clock;
@@ -198,8 +199,64 @@ pub fn decide_watched(question: &Question, report: &mut dyn FnMut(Progress), sto
     decide_by_size(question, &clock, report, stop)
 }
 
+/// Decides for any goal by linear relaxations, from a plan that keeps every constraint and the limits of the goal.
+///
+/// A question that is too large for them ([`takes_goals`]) is answered with the start and no bound.
+pub fn decide_for(
+    question: &Question,
+    goal: &Goal,
+    start: Decision,
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) -> Decision {
+    let clock = Clock::new(question);
+    let large = !takes_goals(question);
+    levels::decide_for(question, goal, start, &clock, report, &|| large || stop())
+}
+
+/// Whether a question is small enough for goals other than a plan's.
+pub fn takes_goals(question: &Question) -> bool {
+    pairs(question) <= MOST_PAIRS
+}
+
 fn pairs(question: &Question) -> usize {
     question.classes.iter().map(|class| class.choices.len()).sum()
+}
+
+/// The same from a plan that keeps every constraint: never to one that is worse.
+pub fn decide_from(
+    question: &Question,
+    start: Decision,
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) -> Decision {
+    if relaxed_at_once(question) {
+        return levels::decide(question, start, &Clock::new(question), report, stop);
+    }
+    let decision = decide_watched(question, report, stop);
+    let rank = |decision: &Decision| Aim::ALL.map(|aim| evaluate::values(question, decision).of(aim));
+    if rank(&decision) <= rank(&start) {
+        return decision;
+    }
+    // The search ended early.
+    levels::with_better_bounds(question, levels::with_trivial_bounds(question, start, true), decision.levels)
+}
+
+/// The plan of these choices with packs that cover them, if it keeps every limit.
+pub fn covered(question: &Question, chosen: Chosen) -> Option<Decision> {
+    let packs = packs::cover(question, &evaluate::pieces_used(question, &chosen))?;
+    let decision = Decision { chosen, packs, ..Decision::default() };
+    evaluate::check(question, &decision).is_ok().then_some(decision)
+}
+
+/// Whether the linear relaxation of a question is small, or what it is about is nothing for the flow.
+fn relaxed_at_once(question: &Question) -> bool {
+    let pairs = pairs(question);
+    pairs <= MOST_PAIRS
+        && (pairs <= FEWEST_PAIRS
+            || !question.owned.is_empty()
+            || question.limits.max_suppliers.is_some()
+            || question.supplies.len() > core_problem::MANY_VESSELS)
 }
 
 /// Decides a question by the method that suits its size (see the head of this file).
@@ -209,18 +266,9 @@ fn decide_by_size(
     report: &mut dyn FnMut(Progress),
     stop: &dyn Fn() -> bool,
 ) -> Decision {
-    let pairs = pairs(question);
-    let relaxed = pairs <= MOST_PAIRS;
     match () {
-        () if relaxed
-            && (pairs <= FEWEST_PAIRS
-                || !question.owned.is_empty()
-                || question.limits.max_suppliers.is_some()
-                || question.supplies.len() > core_problem::MANY_VESSELS) =>
-        {
-            levels::decide(question, greedy::decide(question), clock, report, stop)
-        }
-        () if relaxed => {
+        () if relaxed_at_once(question) => levels::decide(question, greedy::decide(question), clock, report, stop),
+        () if takes_goals(question) => {
             let by_flow = flow::decide(question, clock, report, &clock.after(SHARE_OF_FLOW, stop));
             let near = matches!(by_flow.status, Status::ProvedBest | Status::WithinGap);
             if near || stop() || clock.left().is_zero() {

@@ -1,5 +1,7 @@
 //! Arguments of the command line as types, without logic.
 
+mod questions;
+
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -7,6 +9,8 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use crate::intake::columns::FILES;
 use crate::intake::schema;
 use crate::plan_folder::Papers;
+
+pub use questions::{AnswerFormat, CurveArguments, CurveOf, WhyArguments};
 
 /// Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
 #[derive(Debug, Parser)]
@@ -17,6 +21,7 @@ use crate::plan_folder::Papers;
                    rehouse check demo-data                    what was understood, and what is wrong\n  \
                    rehouse plan demo-data --out plan          the whole plan, and its files\n  \
                    rehouse why A0302 --in demo-data           one specimen against every vessel\n  \
+                   rehouse curve demo-data                    what more money buys\n  \
                    rehouse mix --from ethanol-96 --to ethanol-70 --litres 20    a fluid made up, as a bench card\n  \
                    rehouse audit plan                         recalculate every figure of a saved plan",
     after_help = "Exit codes: 0 done (lots left waiting are normal); 1 the data has errors, rows were skipped or an \
@@ -74,6 +79,8 @@ pub enum Command {
     Check(CheckArguments),
     /// Show the choice for one or more lots, and every vessel with its first failing rule, nearest miss first.
     Why(WhyArguments),
+    /// Show the best plans as one thing changes: the budget, the kinds of vessel bought, or the suppliers ordered from.
+    Curve(CurveArguments),
     /// Recalculate every placement, total and bound of a saved plan from the inputs saved with it.
     Audit(AuditArguments),
     /// Design one custom tank, from its clear size or from the size of the specimen.
@@ -100,12 +107,12 @@ pub struct InputArguments {
     pub inputs: Vec<PathBuf>,
     /// Other options.
     #[command(flatten)]
-    pub beside: BesideArguments,
+    pub beside: OtherInputArguments,
 }
 
 /// Other files and settings.
 #[derive(Debug, Args)]
-pub struct BesideArguments {
+pub struct OtherInputArguments {
     /// Suppliers' terms.
     #[arg(long, value_name = "FILE")]
     pub suppliers: Option<PathBuf>,
@@ -202,24 +209,6 @@ pub struct CheckArguments {
     /// Output format: text, or JSON with the findings and the number of rows read.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
-}
-
-/// `rehouse why`.
-#[derive(Debug, Args)]
-#[command(
-    before_help = "Examples:\n  rehouse why A0302 --in demo-data\n  rehouse why WDLM:ANA:A0302 P0037 --in demo-data"
-)]
-pub struct WhyArguments {
-    /// Catalogue numbers, or whole keys (INSTITUTION:COLLECTION:NUMBER:PART).
-    #[arg(required = true, value_name = "KEY")]
-    pub keys: Vec<String>,
-    /// The project folder, or the survey and the stock list [default: this folder].
-    /// Give it twice for two files.
-    #[arg(long = "in", default_value = ".", value_name = "DIR or FILE")]
-    pub inputs: Vec<PathBuf>,
-    /// Other options.
-    #[command(flatten)]
-    pub beside: BesideArguments,
 }
 
 /// `rehouse audit`.

@@ -3,6 +3,7 @@
 pub mod audit;
 pub mod bench_record;
 pub mod check;
+pub mod curve;
 pub mod mix;
 pub mod papers;
 pub mod plan;

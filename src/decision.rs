@@ -204,6 +204,30 @@ impl Default for Limits {
     }
 }
 
+/// What is minimised, and what no plan may exceed meanwhile.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Goal {
+    /// What is minimised, in order of rank.
+    pub aims: Vec<Aim>,
+    /// The most of other aims, in their order.
+    pub at_most: Vec<(Aim, i64)>,
+}
+
+impl Default for Goal {
+    /// The goal of every plan.
+    fn default() -> Self {
+        Goal { aims: Aim::ALL.to_vec(), at_most: Vec::new() }
+    }
+}
+
+impl Goal {
+    /// The least money at which no more lots are deferred than this, by priority.
+    pub fn least_money(most_deferred: [i64; 4]) -> Self {
+        let at_most = (1..=4).map(Aim::Deferred).zip(most_deferred).collect();
+        Goal { aims: vec![Aim::Money], at_most }
+    }
+}
+
 /// By class and member (in the order of [`Class::members`]), its choice; `None` = deferred.
 pub type Chosen = IndexTable<ClassIndex, Vec<Option<ChoiceIndex>>>;
 

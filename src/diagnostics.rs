@@ -15,7 +15,7 @@ pub struct Diagnostic {
     /// What is wrong, with the cell quoted.
     pub message: String,
     /// What to do.
-    pub help: Option<Box<str>>,
+    pub cure: Option<Box<str>>,
 }
 
 /// Defines the kinds of faults, each with its name in messages.
@@ -173,17 +173,17 @@ pub struct Place {
 impl Diagnostic {
     /// An error.
     pub fn error(code: Code, place: Place, message: impl Into<String>) -> Self {
-        Self { place, severity: Severity::Error, code, message: message.into(), help: None }
+        Self { place, severity: Severity::Error, code, message: message.into(), cure: None }
     }
 
     /// A warning.
     pub fn warning(code: Code, place: Place, message: impl Into<String>) -> Self {
-        Self { place, severity: Severity::Warning, code, message: message.into(), help: None }
+        Self { place, severity: Severity::Warning, code, message: message.into(), cure: None }
     }
 
     /// Adds a cure.
-    pub fn help(mut self, help: impl Into<String>) -> Self {
-        self.help = Some(help.into().into());
+    pub fn cure(mut self, cure: impl Into<String>) -> Self {
+        self.cure = Some(cure.into().into());
         self
     }
 }
@@ -251,8 +251,8 @@ impl fmt::Display for Diagnostic {
     /// Writes `specimens.csv, row 14, length_mm: …`, then the cure on a line of its own, then the code.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}: {}", self.place, self.message)?;
-        if let Some(help) = &self.help {
-            write!(f, "\n    → {help}")?;
+        if let Some(cure) = &self.cure {
+            write!(f, "\n    → {cure}")?;
         }
         write!(f, "  [{}]", self.code)
     }
@@ -290,6 +290,14 @@ pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
 
 /// Longest text, in characters, that may be a misspelt name.
 pub const LONGEST_NAME: usize = 64;
+
+/// A name that somebody typed, for a message or a place: of a text that is no name, the start tells which it is.
+pub fn shortened(typed: &str) -> String {
+    match typed.char_indices().nth(LONGEST_NAME) {
+        Some((end, _)) => format!("{}…", &typed[..end]),
+        None => typed.to_owned(),
+    }
+}
 
 /// A lower bound on the distance of two texts: every letter that only one of them has needs one change.
 fn least_distance(one: &str, other: &str) -> usize {

@@ -94,7 +94,7 @@ pub fn read_texts(
     let there = |name: &str| texts.keys().any(|given| project::stands_for(given, name));
     for name in [SpecimenColumn::FILE, VesselColumn::FILE].into_iter().filter(|name| !there(name)) {
         let error = Diagnostic::error(Code::CannotRead, Place::file(name), "there is no such file");
-        findings.report(error.help("a project needs a survey and a stock list"));
+        findings.report(error.cure("a project needs a survey and a stock list"));
     }
     let file =
         |(name, bytes): (&String, &Vec<u8>)| InputFile { name: name.clone(), path: name.clone(), bytes: bytes.clone() };
@@ -160,9 +160,9 @@ fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut fi
     });
     let mut rules = rules::read(&tables, &mut findings);
     let mut settings = settings::read(settings.as_ref(), overrides, &mut findings);
-    settings.meet_rules(&mut rules, &mut findings);
+    settings.check_against_rules(&mut rules, &mut findings);
 
-    let (specimens, vessels) = told_apart(specimens, vessels, &mut findings);
+    let (specimens, vessels) = without_files_in_wrong_order(specimens, vessels, &mut findings);
     let suppliers_given = suppliers.is_some();
     let suppliers = match suppliers {
         None => SupplierNames::any(),
@@ -195,7 +195,7 @@ fn in_project_folder(RowLeftOut { mut place, message }: RowLeftOut, files: &[Inp
 }
 
 /// Reports a survey that was given as the stock list, or the reverse, and drops it so that its rows give no further errors.
-fn told_apart(
+fn without_files_in_wrong_order(
     specimens: Option<Source>,
     vessels: Option<Source>,
     findings: &mut Findings,
@@ -216,17 +216,17 @@ fn told_apart(
         (Some(first), Some(second)) => {
             let message = format!("this is a stock list and {} is a survey: they are in the wrong order", second.name);
             findings.report(
-                error(first, &message).help(format!("give them in this order: {} {}", second.name, first.name)),
+                error(first, &message).cure(format!("give them in this order: {} {}", second.name, first.name)),
             );
             return (None, None);
         }
         (Some(first), None) => {
             let error = error(first, "this is a stock list, but it was given as the survey");
-            findings.report(error.help("give the survey first, then the stock list"));
+            findings.report(error.cure("give the survey first, then the stock list"));
         }
         (None, Some(second)) => {
             let error = error(second, "this is a survey, but it was given as the stock list");
-            findings.report(error.help("give the survey first, then the stock list"));
+            findings.report(error.cure("give the survey first, then the stock list"));
         }
     }
     let (first_is_wrong, second_is_wrong) = (first_wrong.is_some(), second_wrong.is_some());

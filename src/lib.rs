@@ -40,6 +40,7 @@ pub mod diagnostics;
 mod facade;
 pub mod fit;
 pub mod fluid;
+pub mod inquiry;
 pub mod intake;
 pub mod options;
 pub mod output;

@@ -48,6 +48,7 @@ fn main() -> ExitCode {
         Command::Plan(arguments) => commands::plan::run(arguments),
         Command::Check(arguments) => commands::check::run(arguments),
         Command::Why(arguments) => commands::why::run(arguments),
+        Command::Curve(arguments) => commands::curve::run(arguments),
         Command::Audit(arguments) => commands::audit::run(arguments),
         Command::Tank(arguments) => commands::tank::run(arguments),
         Command::Rules(arguments) => commands::rules::run(arguments),

@@ -3,12 +3,14 @@
 
 mod columns;
 pub mod csv;
+pub mod curve;
 pub mod diagnostics;
 pub mod drawing;
 pub mod fire_sheet;
 pub mod fluids;
 pub mod glazier;
 pub mod html;
+pub mod instead;
 pub mod labels;
 mod left_out;
 pub mod message;

@@ -48,7 +48,7 @@ use crate::plan::{Plan, Reason, Want};
 use crate::project::Project;
 use crate::units::{Millilitres, decimal};
 
-pub use levels::{as_shown, gap, gap_of, nearest_place};
+pub use levels::{as_shown, gap, gap_of, nearest_place, stated};
 pub use plan_file::write_json;
 pub use reading::{files, from_json, version};
 

@@ -6,7 +6,9 @@
 //! Cost: each change tried evaluates the whole plan, so it is done only for up to [`MOST_LOTS`] lots and until `stop`.
 
 use super::incumbent::Incumbent;
-use crate::decision::{ChoiceIndex, ClassIndex, Question, SupplyIndex};
+use super::{evaluate, packs};
+use crate::decision::{ChoiceIndex, ClassIndex, Decision, Question, SupplyIndex};
+use crate::units::Money;
 
 /// A lot: its class, and which member of it.
 type Lot = (ClassIndex, usize);
@@ -26,6 +28,34 @@ pub fn improve(incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
         return;
     }
     while !stop() && (one_moves(incumbent, &lots, stop) || two_change_places(incumbent, &lots, stop)) {}
+}
+
+/// The cheapest plan in which one more lot of a priority is placed, every lot of a later priority waits, and all others are as
+/// they are; `None` where no such lot finds a place.
+pub fn with_one_more(question: &Question, decision: &Decision, priority: u8) -> Option<Decision> {
+    let mut urgent = decision.clone();
+    for (class, chosen) in question.classes.iter().zip(&mut urgent.chosen) {
+        if class.priority > priority {
+            chosen.fill(None);
+        }
+    }
+    let mut best: Option<(Money, Decision)> = None;
+    for (at, class) in question.classes.enumerated().filter(|(_, class)| class.priority == priority) {
+        // The members of a class stand in order of their constants: the first that waits is the cheapest.
+        let Some(member) = urgent.chosen[at].iter().position(Option::is_none) else { continue };
+        for choice in class.choices.positions() {
+            urgent.chosen[at][member] = Some(choice);
+            let used = evaluate::pieces_used(question, &urgent.chosen);
+            let Some(packs) = packs::cover(question, &used) else { continue };
+            let placed = Decision { packs, ..urgent.clone() };
+            let money = evaluate::values(question, &placed).money;
+            if best.as_ref().is_none_or(|(least, _)| money < *least) && evaluate::check(question, &placed).is_ok() {
+                best = Some((money, placed));
+            }
+        }
+        urgent.chosen[at][member] = None;
+    }
+    best.map(|(_, decision)| decision)
 }
 
 fn one_moves(incumbent: &mut Incumbent, lots: &[Lot], stop: &dyn Fn() -> bool) -> bool {

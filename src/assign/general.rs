@@ -10,11 +10,11 @@ use std::time::Duration;
 
 use super::backend::{self, Backend};
 use super::clock::Clock;
-use super::incumbent::{Incumbent, rank};
+use super::incumbent::Incumbent;
 use super::model::Model;
 use super::progress::{Doing, Progress};
 use super::{evaluate, greedy, levels};
-use crate::decision::{Aim, Decision, Question};
+use crate::decision::{Aim, Decision, Goal, Question};
 
 /// Decides a question by the general integer model alone, within its own time limit.
 pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
@@ -43,8 +43,9 @@ fn searched(
     stop: &dyn Fn() -> bool,
 ) -> (Decision, bool) {
     let clock = Clock::new(question);
-    let mut incumbent = Incumbent::new(question, greedy::decide(question));
-    let start = rank(&incumbent.values);
+    let goal = Goal::default();
+    let mut incumbent = Incumbent::new(question, &goal, greedy::decide(question));
+    let start = Aim::ALL.map(|aim| incumbent.value(aim));
     let mut complete = true;
     for aim in Aim::ALL {
         let (value, bound) = (incumbent.value(aim), evaluate::trivial_bound(question, aim));
@@ -53,7 +54,7 @@ fn searched(
         complete &= by_model(question, &mut incumbent, (aim, &held), backend, (clock.left(), stop));
     }
     // A run out of time is optimised all the same if it found a better plan than the one it began with.
-    let begun = complete || rank(&incumbent.values) < start;
+    let begun = complete || Aim::ALL.map(|aim| incumbent.value(aim)) != start;
     (levels::with_trivial_bounds(question, incumbent.decision, begun), complete)
 }
 

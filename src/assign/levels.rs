@@ -7,7 +7,7 @@ use super::instance::Instance;
 use super::progress::{Doing, Progress};
 use super::tree::{SearchStanding, Tree};
 use super::{certificate, evaluate, exchange, gap};
-use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question, Status};
+use crate::decision::{Aim, Certificate, Decision, Goal, Level, Proof, Question, Status};
 use crate::units::Money;
 
 /// Decides a question by linear relaxations. `start` must satisfy every constraint.
@@ -18,12 +18,24 @@ pub fn decide(
     report: &mut dyn FnMut(Progress),
     stop: &dyn Fn() -> bool,
 ) -> Decision {
+    decide_for(question, &Goal::default(), start, clock, report, stop)
+}
+
+/// The same for any goal, from a plan that keeps its limits too.
+pub fn decide_for(
+    question: &Question,
+    goal: &Goal,
+    start: Decision,
+    clock: &Clock,
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) -> Decision {
     let instance = Instance::new(question);
-    let mut incumbent = Incumbent::new(question, start);
+    let mut incumbent = Incumbent::new(question, goal, start);
     let mut formulation = Formulation::new(&instance);
     let mut trees: Vec<(Aim, Option<Tree>)> = Vec::new();
     let mut begun = false;
-    for aim in Aim::ALL {
+    for &aim in &goal.aims {
         let reached = incumbent.reached_before(aim);
         let met = incumbent.value(aim) <= evaluate::trivial_bound(question, aim);
         if met || (clock.left().is_zero() && begun) || stop() {

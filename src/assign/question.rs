@@ -83,7 +83,8 @@ pub fn labour_per_row(project: &Project) -> Money {
     Money::estimate_or_most(settings.rate_per_hour.approximate() * hours)
 }
 
-fn limits(project: &Project) -> Limits {
+/// Limits and weights as the settings have them.
+pub fn limits(project: &Project) -> Limits {
     let settings = &project.settings;
     Limits {
         budget: settings.budget,

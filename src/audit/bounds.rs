@@ -36,7 +36,7 @@ pub(super) use lots::Lots;
 use numbers::{AtNumbers, PricedVessels};
 use orders::{Goods, OrderLimits};
 use owned::OwnedFluids;
-pub(super) use sound::unsound;
+pub(super) use sound::faults;
 
 use super::fluids::price_of;
 use super::work::labour_per_row;
@@ -93,7 +93,7 @@ struct OfLevel<'a> {
 }
 
 impl<'a> Bounds<'a> {
-    /// No certificate may be [`unsound`].
+    /// No certificate may be [`faults`].
     pub(super) fn of(project: &Project, levels: &'a [Level]) -> Self {
         let owned = OwnedFluids::of(project);
         let columns = PricedVessels::of(project, levels);
@@ -193,7 +193,7 @@ impl<'a> Bounds<'a> {
         let sums = lots.sums[level.first_numbers..].iter();
         let shared = |at: &AtNumbers| at.shared(project, &self.owned, reached).and(at.of_cuts(held));
         let shared: Vec<Least> = numbers.iter().zip(sums).map(|(at, sum)| sum.and(shared(at))).collect();
-        let (mut weighed, mut orders) = (Weighed::default(), orders::Last::default());
+        let (mut weighed, mut orders) = (Weighed::default(), orders::LastOrders::default());
         let mut leaves = Vec::new();
         let walked = tree::walk(project, level.certificate, &mut |leaf, number| {
             let at = &numbers[number];

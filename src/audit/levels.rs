@@ -14,7 +14,7 @@ use crate::units::{Money, saturated};
 pub(super) fn certificates<'a>(project: &Project, plan: &'a Plan, claims: &mut Claims) -> Option<Bounds<'a>> {
     let before = claims.findings.len();
     for (i, level) in plan.levels.iter().enumerate() {
-        for (place, wrong) in bounds::unsound(project, level.aim, bounds::of_level(&plan.levels, level)) {
+        for (place, wrong) in bounds::faults(project, level.aim, bounds::of_level(&plan.levels, level)) {
             claims.refute(format_args!("levels[{i}].certificate.{place}"), wrong, CERTIFICATE);
         }
     }

@@ -20,7 +20,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums
     // A tank of unknown price is left out of all money, its labour included, and its row waits.
     let unpriced = plan.tanks.iter().filter(|tank| tank.cost.is_none()).count();
     let counts = Counts::of_rows(plan, unpriced);
-    counts.hold(&plan.totals, claims);
+    counts.check(&plan.totals, claims);
     let fluids = fluids::audit(project, plan, claims);
     flammable::audit(project, plan, claims);
     let totals = &plan.totals;
@@ -74,7 +74,7 @@ impl Counts {
         self.of(Outcome::CustomTank).saturating_sub(self.1)
     }
 
-    fn hold(&self, totals: &Totals, claims: &mut Claims) {
+    fn check(&self, totals: &Totals, claims: &mut Claims) {
         let Totals { placed, on_hand, order, custom_tank, unpriced_tanks, deferred, needs_decision, held, .. } =
             *totals;
         claims.same("totals.placed", placed, self.placed());

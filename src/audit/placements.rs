@@ -42,7 +42,7 @@ pub(super) struct RowAudit<'a> {
 }
 
 impl RowAudit<'_> {
-    fn wrong(&mut self, field: &str, stated: &str, derived: &str) {
+    fn refute(&mut self, field: &str, stated: &str, derived: &str) {
         self.claims.refute(field, stated, derived);
     }
 
@@ -62,7 +62,7 @@ impl RowAudit<'_> {
             Outcome::CustomTank => self.in_a_tank(judged),
             Outcome::Deferred => self.deferred(judged),
             Outcome::NeedsDecision => self.needs_decision(judged),
-            Outcome::Held => self.wrong("outcome", "held", "no reason to hold this lot"),
+            Outcome::Held => self.refute("outcome", "held", "no reason to hold this lot"),
         }
     }
 
@@ -81,7 +81,7 @@ impl RowAudit<'_> {
 
     fn in_a_vessel(&mut self, judged: &Judged) {
         let Some(vessel) = self.row.vessel else {
-            return self.wrong("vessel", "nothing", "a vessel, as it goes into one");
+            return self.refute("vessel", "nothing", "a vessel, as it goes into one");
         };
         self.pins(vessel);
         self.near_miss(None);
@@ -89,14 +89,14 @@ impl RowAudit<'_> {
             Ok(derived) => {
                 match self.row.fit {
                     Some(stated) => self.fit(&stated, &derived),
-                    None => self.wrong("vessels_used", "nothing", &derived.pieces.to_string()),
+                    None => self.refute("vessels_used", "nothing", &derived.pieces.to_string()),
                 }
                 self.fluid(derived.charges, derived.fluid());
                 self.why(Reason::Vessel { suitable: judged.suitable() }, derived.marks);
             }
             Err(refusal) => {
                 let vessel = &self.project.stock.vessel(vessel).id;
-                self.wrong(
+                self.refute(
                     "vessel",
                     vessel,
                     &format!("no option: {}: {}", refusal.rule.name(), words::refusal(&refusal)),
@@ -111,7 +111,7 @@ impl RowAudit<'_> {
         let pinned =
             self.specimen.particulars.must_use.is_empty() || self.specimen.particulars.must_use.contains(&choice);
         if !pinned || self.specimen.particulars.must_not_use.contains(&choice) {
-            self.wrong("vessel", &self.project.stock.vessel(vessel).id, "not what the row requires");
+            self.refute("vessel", &self.project.stock.vessel(vessel).id, "not what the row requires");
         }
     }
 
@@ -140,7 +140,7 @@ impl RowAudit<'_> {
                 self.fluid(tank.charges, tank.fluid);
                 self.why(reasons::in_tank(self.specimen, judged), reasons::marks_of_tank(tank));
             }
-            Err(_) => self.wrong("outcome", self.row.outcome.name(), "no tank as an option"),
+            Err(_) => self.refute("outcome", self.row.outcome.name(), "no tank as an option"),
         }
     }
 
@@ -151,7 +151,7 @@ impl RowAudit<'_> {
         self.near_miss(judged.near_miss.as_deref());
         let priced_tank = judged.tank.as_ref().is_ok_and(|tank| tank.cost.is_some());
         if judged.fits.is_empty() && !priced_tank {
-            self.wrong("outcome", self.row.outcome.name(), "no option that has a price");
+            self.refute("outcome", self.row.outcome.name(), "no option that has a price");
         }
         let wait = (self.left)().wait(self.row.specimen, judged);
         self.why(Reason::Waits(Box::new(wait)), Marks::default());
@@ -164,9 +164,9 @@ impl RowAudit<'_> {
         match (judged.fits.first(), &judged.tank) {
             (Some((vessel, _)), _) => {
                 let vessel = &self.project.stock.vessel(*vessel).id;
-                self.wrong("outcome", self.row.outcome.name(), &format!("{vessel} as an option"));
+                self.refute("outcome", self.row.outcome.name(), &format!("{vessel} as an option"));
             }
-            (None, Ok(_)) => self.wrong("outcome", self.row.outcome.name(), "a tank as an option"),
+            (None, Ok(_)) => self.refute("outcome", self.row.outcome.name(), "a tank as an option"),
             (None, Err(no_tank)) => {
                 let reason = reasons::needs_decision(self.project, self.specimen, no_tank.as_deref());
                 self.why(reason, Marks::default());
@@ -176,10 +176,10 @@ impl RowAudit<'_> {
 
     fn no_vessel(&mut self) {
         if let Some(vessel) = self.row.vessel {
-            self.wrong("vessel", &self.project.stock.vessel(vessel).id, "nothing");
+            self.refute("vessel", &self.project.stock.vessel(vessel).id, "nothing");
         }
         if let Some(fit) = self.row.fit {
-            self.wrong("vessels_used", &fit.pieces.to_string(), "nothing");
+            self.refute("vessels_used", &fit.pieces.to_string(), "nothing");
         }
         self.claims.same("pieces_on_hand", self.row.pieces_on_hand, 0);
     }
@@ -188,10 +188,10 @@ impl RowAudit<'_> {
         let nothing = Filling::default();
         self.treatment(&nothing, 0.0);
         if let Some(fluid) = self.row.fluid {
-            self.wrong("fluid_ml", &fluid.0.to_string(), "nothing");
+            self.refute("fluid_ml", &fluid.0.to_string(), "nothing");
         }
         if let Some(cost) = self.row.fluid_cost {
-            self.wrong("fluid_cost", &cost.text(), "nothing");
+            self.refute("fluid_cost", &cost.text(), "nothing");
         }
     }
 
@@ -210,7 +210,7 @@ impl RowAudit<'_> {
     /// Checks a number of fillings of one volume, with their baths, and their cost.
     fn fluid(&mut self, charges: u32, one: Millilitres) {
         if one < Millilitres::ZERO {
-            self.wrong("fluid_ml", &one.0.to_string(), "more tissue than there is room for");
+            self.refute("fluid_ml", &one.0.to_string(), "more tissue than there is room for");
         }
         self.claims.shown("fluid_ml", self.row.fluid, Some(one), |fluid| fluid.0.to_string());
         let treatment = Treatment::of(self.project, self.specimen);
@@ -224,7 +224,7 @@ impl RowAudit<'_> {
         let cost = own + baths.sum();
         match self.row.fluid_cost {
             Some(stated) => self.claims.money("fluid_cost", stated, cost),
-            None => self.wrong("fluid_cost", "nothing", &cost.text()),
+            None => self.refute("fluid_cost", "nothing", &cost.text()),
         }
     }
 

@@ -84,7 +84,7 @@ impl Survey<'_> {
             let derived = self.derive(specimen);
             while let Some(&i) = placements.next_if(|i| named(i) == index) {
                 let mut claims = Claims::of_placement(i);
-                self.hold(i, specimen, &derived, &mut claims);
+                self.check(i, specimen, &derived, &mut claims);
                 findings.extend(claims.findings.into_iter().map(|finding| (i, finding)));
             }
             if let (Derived::Judged(judged), Some((bounds, lots))) = (&derived, self.bounds.zip(lots.as_mut())) {
@@ -96,13 +96,13 @@ impl Survey<'_> {
 
     fn derive(&self, specimen: &Specimen) -> Derived {
         match (specimen.held(&self.project.rules), undecided(self.project, specimen)) {
-            (Some(hold), _) => Derived::Not(Outcome::Held, Reason::Held(hold)),
+            (Some(check), _) => Derived::Not(Outcome::Held, Reason::Held(check)),
             (None, Some(unknown)) => Derived::Not(Outcome::NeedsDecision, Reason::Unknown(unknown)),
             (None, None) => Derived::Judged(row::judged(self.project, self.vessels, &self.lists, specimen)),
         }
     }
 
-    fn hold(&self, i: usize, specimen: &Specimen, derived: &Derived, claims: &mut Claims) {
+    fn check(&self, i: usize, specimen: &Specimen, derived: &Derived, claims: &mut Claims) {
         let Survey { project, sharing, .. } = self;
         // Only deferred rows need it.
         let left = &|| self.left.get_or_init(|| LeftOver::of(self.project, self.plan, labour_per_row(self.project)));

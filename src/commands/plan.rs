@@ -93,7 +93,7 @@ fn check_places(arguments: &PlanArguments) -> Result<(), Failure> {
 }
 
 /// Every path that is read; no output may replace one.
-fn input_paths(InputArguments { inputs, beside }: &InputArguments, files: &[InputFile]) -> Vec<PathBuf> {
+pub(super) fn input_paths(InputArguments { inputs, beside }: &InputArguments, files: &[InputFile]) -> Vec<PathBuf> {
     let mut paths: Vec<PathBuf> = files.iter().map(|file| PathBuf::from(&file.path)).collect();
     // The paths as they were given are added: those of the files are for messages.
     let beside = [&beside.suppliers, &beside.fluid_stock, &beside.settings, &beside.rules];

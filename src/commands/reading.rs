@@ -4,13 +4,13 @@ use std::path::{Path, PathBuf};
 
 use super::screen::Working;
 use super::{Failure, tell};
-use crate::cli::{BesideArguments, Format};
+use crate::cli::{Format, OtherInputArguments};
 use crate::diagnostics::{Code, Diagnostic, Severity, nearest};
 use crate::intake::{self, FLAGS, Reading, Sources};
 use crate::report;
 
 /// Reads the inputs and prints every diagnostic as text or JSON. The project is `None` if an error stops the plan.
-pub fn read(inputs: &[PathBuf], beside: &BesideArguments, format: Format) -> Result<Reading, Failure> {
+pub fn read(inputs: &[PathBuf], beside: &OtherInputArguments, format: Format) -> Result<Reading, Failure> {
     let reading = read_silently(inputs, beside)?;
     if format == Format::Json {
         tell(report::diagnostics::lines(&reading.diagnostics));
@@ -27,7 +27,7 @@ pub fn read(inputs: &[PathBuf], beside: &BesideArguments, format: Format) -> Res
 }
 
 /// Reads the inputs and prints no diagnostics.
-pub fn read_silently(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Reading, Failure> {
+pub fn read_silently(inputs: &[PathBuf], beside: &OtherInputArguments) -> Result<Reading, Failure> {
     let sources = sources(inputs, beside)?;
     let working = Working::on("reading");
     let reading = intake::read(&sources, &overrides(beside)?, beside.skip_bad_rows);
@@ -51,7 +51,7 @@ pub fn no_faults_of_usage(diagnostics: &[Diagnostic]) -> Result<(), Failure> {
 }
 
 /// Paths of a command's inputs: a project folder or two files, and the files named by options.
-fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Failure> {
+fn sources(inputs: &[PathBuf], beside: &OtherInputArguments) -> Result<Sources, Failure> {
     let mut sources = match inputs {
         [folder] if folder.is_dir() => Sources::project(folder).map_err(|diagnostic| Failure::from(&diagnostic))?,
         [file] => {
@@ -96,7 +96,7 @@ fn near(path: &Path) -> Option<String> {
 }
 
 /// Settings given as flags, which take precedence over the settings file.
-fn overrides(beside: &BesideArguments) -> Result<Vec<(String, toml::Value)>, Failure> {
+fn overrides(beside: &OtherInputArguments) -> Result<Vec<(String, toml::Value)>, Failure> {
     let mut overrides = set(&beside.set)?;
     if let Some(budget) = &beside.budget {
         overrides.push(("budget".to_owned(), toml::Value::String(budget.clone())));

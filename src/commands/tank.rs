@@ -116,5 +116,5 @@ fn sizes(settings: &Settings, arguments: &TankArguments) -> Result<Asked, Failur
 }
 
 fn value<T>(flag: &str, typed: &str, read: impl Fn(&str) -> Result<T, CellFault>) -> Result<T, Failure> {
-    read(typed).map_err(|fault| Failure::cured(format!("{flag} \"{typed}\": {}", fault.says), fault.help))
+    read(typed).map_err(|fault| Failure::cured(format!("{flag} \"{typed}\": {}", fault.says), fault.cure))
 }

@@ -1,21 +1,77 @@
-//! `rehouse why`: prints the choice for some specimens and every vessel with its verdict.
+//! `rehouse why`: prints the choice for some specimens, every vessel with its verdict, and what other places do to the whole plan.
+
+use std::collections::BTreeSet;
 
 use super::screen::{Working, words};
-use super::{Ending, Failure, print_text, reading};
-use crate::assign;
-use crate::cli::{Format, WhyArguments};
-use crate::collection::Specimen;
+use super::{Ending, Failure, print, print_text, reading};
+use crate::assign::Progress;
+use crate::cli::{AnswerFormat, Format, WhyArguments};
+use crate::collection::{Specimen, VesselChoice};
+use crate::decision::Decision;
 use crate::diagnostics::nearest;
+use crate::inquiry::instead::{Housing, elsewhere, housings, instead};
+use crate::inquiry::{Inquiry, Watch};
 use crate::options::table::judge_all;
-use crate::{plan, report};
+use crate::project::Project;
+use crate::report;
+use crate::report::instead::{Elsewhere, LotInstead};
 
-/// Prints every choice and refusal of the named specimens.
+/// Prints every choice and refusal of the named specimens, and the prices of other places.
 pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
-    let reading = reading::read(&arguments.inputs, &arguments.beside, Format::Table)?;
+    let messages = if arguments.format == AnswerFormat::Json { Format::Json } else { Format::Table };
+    let reading = reading::read(&arguments.inputs, &arguments.beside, messages)?;
     let Some(project) = reading.project else { return Ok(Ending::Findings) };
+    let wanted = wanted(&project, &arguments.keys)?;
+    let asked = asked(&project, &arguments.instead)?;
+    let working = Working::on("deciding");
+    let rows = judge_all(&project);
+    let mut report = |progress: Progress| working.now(words(&progress));
+    let mut watch = Watch { report: &mut report, stop: &|| false };
+    let mut inquiry = Inquiry::about(&project, &rows);
+    let decision = inquiry.decide(&mut watch);
+    let mut plan = inquiry.plan(&decision);
+    plan.skipped_rows = reading.skipped;
+    let lots: Vec<LotInstead> =
+        wanted.iter().map(|&row| lot(&mut inquiry, row, &decision, &asked, &mut watch)).collect();
+    let answer = Elsewhere::of(&project, &inquiry, &decision, &lots);
+    drop(working);
+    match arguments.format {
+        AnswerFormat::Csv => print(&String::from_utf8_lossy(&answer.csv(&plan.skipped_rows)))?,
+        AnswerFormat::Json => print(&answer.json(&plan.skipped_rows))?,
+        AnswerFormat::Table => {
+            print_text(&report::summary::skipped(&plan.skipped_rows))?;
+            for lot in &lots {
+                print_text(&report::why::why(&project, &plan, lot.row, asked.is_empty()))?;
+                print_text(&(answer.text(lot) + "\n"))?;
+            }
+        }
+    }
+    Ok(Ending::Done)
+}
+
+/// Other places for a lot, and what follows.
+fn lot(inquiry: &mut Inquiry, row: usize, plan: &Decision, asked: &[Housing], watch: &mut Watch) -> LotInstead {
+    let goes = housings(inquiry, plan).get(&row).copied();
+    let all = elsewhere(inquiry, row, plan);
+    let (to, not_asked) = match asked {
+        [] if all.len() > MOST_PRICED => {
+            let vessels = all.iter().take(MOST_PRICED - 1).chain(all.last()).copied().collect();
+            (vessels, all.len() - MOST_PRICED)
+        }
+        [] => (all, 0),
+        asked => (asked.to_vec(), 0),
+    };
+    LotInstead { row, goes, other: instead(inquiry, row, plan, &to, watch), not_asked }
+}
+
+/// Other places that are priced unasked, to wait among them: each is a decision of its own.
+const MOST_PRICED: usize = 8;
+
+/// The rows of these keys.
+fn wanted(project: &Project, keys: &[String]) -> Result<Vec<usize>, Failure> {
     let specimens = &project.collection.specimens;
     let mut wanted = Vec::new();
-    for key in &arguments.keys {
+    for key in keys {
         let is = |specimen: &Specimen| specimen.key.catalog_number == *key || specimen.key.to_string() == *key;
         let found: Vec<usize> = (0..specimens.len()).filter(|&index| is(&specimens[index])).collect();
         if found.is_empty() {
@@ -34,16 +90,29 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
         }
         wanted.extend(found);
     }
-    let working = Working::on("deciding");
-    let rows = judge_all(&project);
-    let assign::Answered { question, decision } =
-        assign::decide_rows(&project, &rows, &mut |progress| working.now(words(&progress)), &|| false);
-    let labour = assign::question::labour_per_row(&project);
-    let plan = plan::plan(&project, &rows, &question, &decision, labour, reading.skipped);
-    drop(working);
-    print_text(&report::summary::skipped(&plan))?;
-    for index in wanted {
-        print_text(&report::why::why(&project, &plan, index))?;
+    Ok(wanted)
+}
+
+/// The places that are asked about, each once.
+fn asked(project: &Project, named: &[String]) -> Result<Vec<Housing>, Failure> {
+    let mut asked = Vec::new();
+    let mut seen = BTreeSet::new();
+    for name in named.iter().filter(|name| seen.insert(name.as_str())) {
+        asked.push(match name.as_str() {
+            "wait" => Housing::Waits,
+            "@tank" => Housing::In(VesselChoice::Tank),
+            vessel => match project.stock.listed().find(|(_, listed)| listed.id == vessel) {
+                Some((id, _)) => Housing::In(VesselChoice::Listed(id)),
+                None => {
+                    let ids = project.stock.listed().map(|(_, listed)| listed.id.as_str());
+                    let cure = match nearest(vessel, ids.chain(["wait", "@tank"])) {
+                        Some(near) => format!("did you mean {near}?"),
+                        None => "name a vessel of the stock list, @tank or wait".to_owned(),
+                    };
+                    return Err(Failure::cured(format!("--instead {vessel}: no such vessel in the stock list"), cure));
+                }
+            },
+        });
     }
-    Ok(Ending::Done)
+    Ok(asked)
 }

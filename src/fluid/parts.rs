@@ -20,7 +20,7 @@ pub struct PartsRecipe {
     /// How to read the figures, and their limits.
     pub notes: &'static [&'static str],
     /// Hazards of the parts.
-    pub beware: &'static [Beware],
+    pub hazards: &'static [Beware],
     /// Where the amounts come from.
     pub source: &'static str,
 }
@@ -130,7 +130,7 @@ const fn sea_water(id: &'static str, parts: &'static [Ingredient]) -> PartsRecip
         makes_ml: 1000.0,
         order: SEA_WATER_ORDER,
         notes: SEA_WATER_NOTES,
-        beware: &[Beware::Formaldehyde],
+        hazards: &[Beware::Formaldehyde],
         source: SEA_WATER_SOURCE,
     }
 }
@@ -146,7 +146,7 @@ const fn phenoxyethanol(id: &'static str, parts: &'static [Ingredient]) -> Parts
             "Make up with water and stir.",
         ],
         notes: &["It prevents mould only weakly and does not fix: use it only for specimens that are already fixed."],
-        beware: &[],
+        hazards: &[],
         source: "by volume, as its name says; common practice, no source",
     }
 }
@@ -162,7 +162,7 @@ const fn glutaraldehyde(id: &'static str, parts: &'static [Ingredient]) -> Parts
             "Make up with buffer and stir.",
         ],
         notes: &["From stock of 25 %; of stock of 50 % take half. Make it fresh: it keeps only a few weeks."],
-        beware: &[Beware::Glutaraldehyde],
+        hazards: &[Beware::Glutaraldehyde],
         source: "by volume, as its name says; common practice, no source",
     }
 }
@@ -180,7 +180,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
             "Make up with water and stir.",
         ],
         notes: &["More borax than this clears and damages tissue. Keep it off polycarbonate."],
-        beware: &[Beware::Formaldehyde],
+        hazards: &[Beware::Formaldehyde],
         source: "Meador, Cuffney and Gurtz, Methods for sampling fish communities, USGS Open-File Report 93-104, 1993, p. 28",
     },
     PartsRecipe {
@@ -194,7 +194,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
             "Make up with water and stir.",
         ],
         notes: &["Other books give 8.5 g of salt. It is not buffered and turns acid, which decalcifies bone."],
-        beware: &[Beware::Formaldehyde],
+        hazards: &[Beware::Formaldehyde],
         source: "a summary of fixatives read on the web (scribd 453366182, undated)",
     },
     sea_water("sea-water-formalin-2", &[stock(20.0)]),
@@ -207,7 +207,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
         makes_ml: 100.0,
         order: &["Under extraction, pour the stock and then the acid, slowly, into the alcohol, and stir."],
         notes: &["Many mixtures go by this name: keep to the one the lot is in. The acid decalcifies bone and shell."],
-        beware: &[Beware::Alcohol, Beware::Formaldehyde, Beware::Acid],
+        hazards: &[Beware::Alcohol, Beware::Formaldehyde, Beware::Acid],
         source: "from memory: D. A. Johansen, Plant Microtechnique, 1940, to be checked",
     },
     PartsRecipe {
@@ -229,7 +229,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
             "Other mixtures go by the same name. It was made for zooplankton and failed on large fish (S. Moore, \
              NHCOLL-L list, 25 April 2012).",
         ],
-        beware: &[Beware::Formaldehyde],
+        hazards: &[Beware::Formaldehyde],
         source: "from memory: H. F. Steedman (ed.), Zooplankton Fixation and Preservation, UNESCO Press, 1976, to be checked",
     },
     PartsRecipe {
@@ -249,7 +249,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
              meant: write on the label which one you used.",
             "A mixture of 1913 by the same author holds chloral hydrate.",
         ],
-        beware: &[Beware::Formaldehyde],
+        hazards: &[Beware::Formaldehyde],
         source: "R. Ellis, Histonet list, July 2002, on L. Jores, 1896",
     },
     PartsRecipe {
@@ -269,7 +269,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
             "Dissolve the hydrosulphite in it only when the pot is ready, fill, and seal at once.",
         ],
         notes: &["The hydrosulphite keeps the colour only if no air gets in."],
-        beware: &[Beware::Formaldehyde, Beware::Hydrosulphite, Beware::Glycerol],
+        hazards: &[Beware::Formaldehyde, Beware::Hydrosulphite, Beware::Glycerol],
         source: "Museum Techniques (histology weblog), August 2017; from memory: R. J. V. Pulvertaft, Journal of \
             Clinical Pathology 3 (1950) 1 (4 g of hydrosulphite per litre), to be checked",
     },
@@ -285,7 +285,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
         makes_ml: 1000.0,
         order: &["Stir the phenoxetol into the propylene glycol.", "Make up with water, a little at a time, and stir."],
         notes: &["An old fluid, for specimens that are already fixed; it failed on large fish."],
-        beware: &[],
+        hazards: &[],
         source: "from memory: propylene phenoxetol 1 % with propylene glycol 5 to 10 %, to be checked",
     },
     glutaraldehyde("glutaraldehyde-2", &[ml("stock", "glutaraldehyde stock, 25 %", 80.0)]),
@@ -304,7 +304,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
             "Let it cool; bring the pH to 5.2 with a little sulphuric acid, drop by drop into the stirred fluid; make up with water.",
         ],
         notes: &["For nucleic acids in small pieces of fresh tissue, cold; not for preserving form."],
-        beware: &[Beware::Ammonium, Beware::SulphuricAcid],
+        hazards: &[Beware::Ammonium, Beware::SulphuricAcid],
         source: "from memory: Camacho-Sanchez and others, Molecular Ecology Resources 13 (2013) 663 (3.8 M ammonium sulphate, \
                  0.019 M EDTA, 0.018 M citrate), to be checked",
     },
@@ -322,7 +322,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
             "For a few hours, not for storage: go on to strong alcohol. Another mixture of three parts alcohol and one \
              of acid is Clarke's.",
         ],
-        beware: &[Beware::Alcohol, Beware::Chloroform, Beware::Acid],
+        hazards: &[Beware::Alcohol, Beware::Chloroform, Beware::Acid],
         source: "P. Gray, The Microtomist's Formulary and Guide, 1954, quoting Carnoy, La Cellule 3 (1887) 276",
     },
     PartsRecipe {
@@ -332,7 +332,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
         makes_ml: 100.0,
         order: &["Stir the glycerol into the alcohol until no streaks are left."],
         notes: &["Glycerol falsifies a density reading: record the strength of the alcohol used."],
-        beware: &[Beware::Alcohol, Beware::Glycerol],
+        hazards: &[Beware::Alcohol, Beware::Glycerol],
         source: "common practice, no source",
     },
     PartsRecipe {
@@ -342,7 +342,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
         makes_ml: 1000.0,
         order: &["Stir the glycol into most of the water.", "Make up with water and stir."],
         notes: &["It does not fix, and weak mixtures go mouldy."],
-        beware: &[Beware::PropyleneGlycol],
+        hazards: &[Beware::PropyleneGlycol],
         source: "by volume, as its name says; common practice, no source",
     },
 ];

@@ -12,13 +12,13 @@ pub struct CellFault {
     /// The fault, such as `no unit "cmm" is known`.
     pub says: String,
     /// What to type instead.
-    pub help: String,
+    pub cure: String,
 }
 
 impl CellFault {
     /// A fault with its cure.
-    pub fn new(code: Code, says: impl Into<String>, help: impl Into<String>) -> Self {
-        Self { code, says: says.into(), help: help.into() }
+    pub fn new(code: Code, says: impl Into<String>, cure: impl Into<String>) -> Self {
+        Self { code, says: says.into(), cure: cure.into() }
     }
 }
 
@@ -194,11 +194,11 @@ fn ambiguous(digits: &str, decimal_comma: bool) -> CellFault {
         (false, false) => "the comma may be a decimal mark or a thousands separator",
         _ => "it is not clear which mark is the decimal mark",
     };
-    let help = match decimal_comma {
+    let cure = match decimal_comma {
         false => "write thousands without a mark and decimals with a point: 1234.5",
         true => "write thousands without a mark: 1234,5",
     };
-    CellFault::new(Code::AmbiguousNumber, says, help)
+    CellFault::new(Code::AmbiguousNumber, says, cure)
 }
 
 /// Converts a quantity to its usual unit (mm, ml, g). The unit in the cell takes precedence over the unit in the header.
@@ -206,12 +206,12 @@ pub fn measured(figure: &CellFigure, measure: Measure, header: Option<CellUnit>)
     let unit = match (figure.unit, header) {
         ("", Some(unit)) => unit,
         ("", None) => {
-            let help = format!(
+            let cure = format!(
                 "name the unit in the header (such as _{}) or write {}",
                 measure.usual().name,
                 measure.example()
             );
-            return Err(CellFault::new(Code::UnitMissing, "no unit in the cell or in the column header", help));
+            return Err(CellFault::new(Code::UnitMissing, "no unit in the cell or in the column header", cure));
         }
         (typed, _) => match CellUnit::named(typed) {
             Some(unit) if unit.measure == measure => unit,
@@ -229,12 +229,12 @@ pub fn measured(figure: &CellFigure, measure: Measure, header: Option<CellUnit>)
 
 /// The fault for a unit that is not accepted.
 pub fn unknown_unit(typed: &str, measure: Measure) -> CellFault {
-    let help = format!("write {}", measure.example());
+    let cure = format!("write {}", measure.example());
     let says = match typed.to_lowercase().as_str() {
         "oz" => "oz may be a mass or one of two fluid ounces".to_owned(),
         _ => format!("{} is not a unit used here", quoted(typed)),
     };
-    CellFault::new(Code::UnknownUnit, says, help)
+    CellFault::new(Code::UnknownUnit, says, cure)
 }
 
 /// A plain number that is not negative; a `%` after it is allowed.

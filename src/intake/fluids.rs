@@ -54,7 +54,7 @@ fn found(
     let rules = references.rules;
     let not_identified = rules.fluids.iter().position(|fluid| fluid.family == Family::Unknown);
     let mut hazards = named.hazards.iter().map(|id| rules.hazards.get(*id));
-    let hazard = hazards.find(|hazard| hazard.action == Action::Held || !named.is_listed);
+    let hazard = hazards.find(|hazard| hazard.action == Action::Held || !named.words_are_listed);
     let (Some(not_identified), Some(hazard)) = (not_identified, hazard) else {
         row.fault(column, fault.clone());
         return None;

@@ -44,14 +44,14 @@ fn unknown(row: &mut TableRow<Column>, word: &str, references: &References) {
         row.header(Column::Hazard),
         quoted(word)
     );
-    let help = match nearest(word, ids.iter().copied()) {
+    let cure = match nearest(word, ids.iter().copied()) {
         Some(near) => format!("if you mean {near:?}, write that; to hold the lot, give the reason under hold"),
         None => format!(
             "write {}, or add the word to hazards.csv; to hold the lot, give the reason under hold",
             either(&ids)
         ),
     };
-    row.warning(Column::Hazard, Code::UnknownHazard, message, help);
+    row.warning(Column::Hazard, Code::UnknownHazard, message, cure);
 }
 
 /// Columns with another purpose that are searched for hazard words.
@@ -72,8 +72,8 @@ fn elsewhere(row: &mut TableRow<Column>, references: &References, known: &[Hazar
             said.push(id);
             let hazard = references.rules.hazards.get(id);
             let message = format!("{header} is {}: this names a hazard ({})", quoted(text), hazard.id);
-            let help = format!("if the lot has it, write {} under hazard. {}", hazard.id, hazard.words);
-            row.warning_at(at, Code::HazardInText, message, &help);
+            let cure = format!("if the lot has it, write {} under hazard. {}", hazard.id, hazard.words);
+            row.warning_at(at, Code::HazardInText, message, &cure);
         }
     }
 }

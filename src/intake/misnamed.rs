@@ -56,8 +56,8 @@ const OTHER_ENDINGS: [&str; 6] = ["txt", "csv", "tsv", "toml", "xls", "xlsm"];
 fn diagnostic(dir: &Path, name: &str, known: &str) -> Diagnostic {
     let place = Place::file(dir.join(name).display().to_string());
     let message = format!("this is not read; its name is close to {known}");
-    let help = format!(
+    let cure = format!(
         "if you mean {known}, rename it to {known}; otherwise give it a clearly different name or move it out of the folder"
     );
-    Diagnostic::error(Code::NearlyKnownName, place, message).help(help)
+    Diagnostic::error(Code::NearlyKnownName, place, message).cure(cure)
 }

@@ -26,7 +26,7 @@ pub struct FluidNamed {
     /// fluid.
     pub kept: Result<FluidId, CellFault>,
     /// No fluid has this name, but some have all its words (`glutaraldehyde`, without its strength).
-    pub is_listed: bool,
+    pub words_are_listed: bool,
     /// Hazards that the words of the name refer to (`Bouin's fluid`).
     pub hazards: Vec<HazardId>,
 }
@@ -64,7 +64,7 @@ impl<'r> FluidNames<'r> {
             present => present.clone(),
         };
         let present = present.map_err(|fault| unknown_fluids::of_another_strength_now(self.rules, typed, fault));
-        let is_listed = present.is_err() && unknown_fluids::is_listed(self.rules, typed);
+        let words_are_listed = present.is_err() && unknown_fluids::words_are_listed(self.rules, typed);
         let hazards = match &present {
             Ok(id) => {
                 let fluid = self.rules.fluid(*id);
@@ -72,7 +72,7 @@ impl<'r> FluidNames<'r> {
             }
             Err(_) => self.rules.hazards.named_in(typed, Where::Elsewhere),
         };
-        FluidNamed { present, kept, is_listed, hazards }
+        FluidNamed { present, kept, words_are_listed, hazards }
     }
 }
 
@@ -107,8 +107,8 @@ pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, CellFault> {
             parts.map(|(i, part)| NearName::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
         if is_colour_alone(typed) {
             let caps = near::by_words("screw cap", &candidates);
-            let help = format!("find out what it is made of, then {}", near::cure(&caps, "closures.csv"));
-            return CellFault::new(Code::UnknownClosure, "a colour does not say what the cap is made of", help);
+            let cure = format!("find out what it is made of, then {}", near::cure(&caps, "closures.csv"));
+            return CellFault::new(Code::UnknownClosure, "a colour does not say what the cap is made of", cure);
         }
         let of_kind = of_kind(&CLOSURE_KINDS, rules, typed, &candidates);
         not_listed(Code::UnknownClosure, "closure", typed, (&candidates, of_kind), "closures.csv")
@@ -234,11 +234,11 @@ fn not_listed(
 
 /// The fault of a name that is in no table, with the nearest name if there is one.
 pub fn unknown(code: Code, what: &str, near: Option<&str>, file: &str) -> CellFault {
-    let help = match near {
+    let cure = match near {
         Some(near) => format!("if you mean {near:?}, write that; otherwise add it to {file}"),
         None => format!("write a name from {file}, or add this one to it"),
     };
-    CellFault::new(code, format!("no {what} of this name is known"), help)
+    CellFault::new(code, format!("no {what} of this name is known"), cure)
 }
 
 /// Names of vessels typed in the stock list, including those of rows that could not be read.

@@ -185,7 +185,7 @@ impl NameParts {
     fn nearly_holds(&self, typed: &NameParts) -> bool {
         let near = |word: &String| {
             let most = word.chars().count() / 4;
-            self.words.iter().any(|own| strsim::osa_distance(own, word) <= most && !means_another(own, word))
+            self.words.iter().any(|own| strsim::osa_distance(own, word) <= most && !has_suggestions(own, word))
         };
         self.numbers_agree(typed) && !has_another_substance(&self.words, &typed.words) && typed.words.iter().all(near)
     }
@@ -193,7 +193,7 @@ impl NameParts {
     /// Number of misspellings by which the words differ; `None` if the numbers differ, the substance differs, or there are too
     /// many.
     fn slips(&self, typed: &NameParts) -> Option<usize> {
-        let another = |word: &String| self.words.iter().any(|own| means_another(own, word));
+        let another = |word: &String| self.words.iter().any(|own| has_suggestions(own, word));
         if self.numbers != typed.numbers
             || typed.words.iter().any(another)
             || has_another_substance(&self.words, &typed.words)
@@ -268,7 +268,7 @@ fn has_another_substance(own: &[String], typed: &[String]) -> bool {
 }
 
 /// Whether the typed word is nearer to the word for another substance than to this one.
-fn means_another(own: &str, typed: &str) -> bool {
+fn has_suggestions(own: &str, typed: &str) -> bool {
     let other = |(one, other): &(&'static str, &'static str)| match own {
         own if own == *one => Some(*other),
         own if own == *other => Some(*one),

@@ -28,7 +28,7 @@ pub fn fits(path: &str, bytes: &[u8], most: u64, findings: &mut Findings) -> boo
 
 fn too_large(path: String, size: u64, most: u64) -> Diagnostic {
     let message = format!("this file has {} MB; at most {} MB are read", size / 1_000_000, most / 1_000_000);
-    Diagnostic::error(Code::TooLarge, Place::file(path), message).help("divide it, or name another file")
+    Diagnostic::error(Code::TooLarge, Place::file(path), message).cure("divide it, or name another file")
 }
 
 /// Whether an entry with this name exists, of any type; a link counts even if it is broken.
@@ -50,7 +50,7 @@ pub fn exists(path: &Path) -> Result<bool, Diagnostic> {
 pub fn file(path: &Path) -> Result<Vec<u8>, Diagnostic> {
     let found = fs::metadata(path).map_err(|error| fault(path, &error))?;
     if !found.is_file() {
-        return Err(not_a_file(path, &found).help("put the file itself there, or name another one on the command line"));
+        return Err(not_a_file(path, &found).cure("put the file itself there, or name another one on the command line"));
     }
     whole(path, &found)
 }
@@ -59,7 +59,25 @@ fn whole(path: &Path, found: &Metadata) -> Result<Vec<u8>, Diagnostic> {
     if found.len() > MOST_OF_A_FILE {
         return Err(too_large(path.display().to_string(), found.len(), MOST_OF_A_FILE));
     }
-    fs::read(path).map_err(|error| fault(path, &error))
+    let (bytes, before, after) = between_looks(path).map_err(|error| fault(path, &error))?;
+    let state = |found: &Metadata| (found.len(), found.modified().ok());
+    if state(&before) != state(&after) {
+        let error = cannot_read(path, "this file was changed while it was read".to_owned());
+        return Err(error.cure("wait until nobody writes to it, then run the same again"));
+    }
+    Ok(bytes)
+}
+
+/// The bytes of a file, and how it stood before and after they were read.
+fn between_looks(path: &Path) -> io::Result<(Vec<u8>, Metadata, Metadata)> {
+    let mut open = fs::File::open(path)?;
+    let before = open.metadata()?;
+    let mut bytes = Vec::new();
+    // Room is asked for at once, so that a want of it is an error and not the end.
+    let room = usize::try_from(before.len()).map_err(io::Error::other)?;
+    bytes.try_reserve_exact(room)?;
+    open.read_to_end(&mut bytes)?;
+    Ok((bytes, before, open.metadata()?))
 }
 
 /// The bytes of a file, or of a pipe, that was named on the command line.
@@ -72,7 +90,7 @@ pub fn file_or_pipe(path: &Path) -> Result<Vec<u8>, Diagnostic> {
         return whole(path, &found);
     }
     if !is_stream(found.file_type()) {
-        return Err(not_a_file(path, &found).help("name a file"));
+        return Err(not_a_file(path, &found).cure("name a file"));
     }
     let mut bytes = Vec::new();
     let stream = fs::File::open(path).and_then(|open| open.take(MOST_OF_A_STREAM + 1).read_to_end(&mut bytes));
@@ -80,7 +98,7 @@ pub fn file_or_pipe(path: &Path) -> Result<Vec<u8>, Diagnostic> {
     if bytes.len() as u64 > MOST_OF_A_STREAM {
         let message =
             format!("more than {} MB were read from it without reaching its end", MOST_OF_A_STREAM / 1_000_000);
-        return Err(cannot_read(path, message).help("name a file"));
+        return Err(cannot_read(path, message).cure("name a file"));
     }
     Ok(bytes)
 }
@@ -93,7 +111,7 @@ pub fn names_in(folder: &Path) -> Result<Vec<String>, Diagnostic> {
     let found = fs::metadata(folder).map_err(|error| fault(folder, &error))?;
     if !found.is_dir() {
         let cure = "put the tables into a folder of this name, or remove the file";
-        return Err(cannot_read(folder, "this must be a folder".to_owned()).help(cure));
+        return Err(cannot_read(folder, "this must be a folder".to_owned()).cure(cure));
     }
     let entries = fs::read_dir(folder).map_err(|error| fault(folder, &error))?;
     let names = entries.map(|entry| Ok(entry?.file_name().into_string().ok())).collect::<io::Result<Vec<_>>>();
@@ -113,22 +131,22 @@ fn fault(path: &Path, error: &io::Error) -> Diagnostic {
     let is_folder = fs::metadata(path).is_ok_and(|found| found.is_dir());
     match error.kind() {
         io::ErrorKind::NotFound if is_link => {
-            cannot_read(path, "this is a broken link".to_owned()).help("point it to the file, or remove it")
+            cannot_read(path, "this is a broken link".to_owned()).cure("point it to the file, or remove it")
         }
         io::ErrorKind::NotFound => {
-            cannot_read(path, "there is no such file".to_owned()).help("check the name and the permissions")
+            cannot_read(path, "there is no such file".to_owned()).cure("check the name and the permissions")
         }
         io::ErrorKind::PermissionDenied if is_folder => {
             cannot_read(path, "you do not have permission to open this folder".to_owned())
-                .help("give permission to open it, or name another one")
+                .cure("give permission to open it, or name another one")
         }
         io::ErrorKind::PermissionDenied => {
             cannot_read(path, "you do not have permission to read this file or to open its folder".to_owned())
-                .help("give permission for both, or name another one")
+                .cure("give permission for both, or name another one")
         }
         _ if is_link => cannot_read(path, format!("this link cannot be followed: {error}"))
-            .help("point it to the file, or remove it"),
-        _ => cannot_read(path, format!("this cannot be read: {error}")).help("check the name and the permissions"),
+            .cure("point it to the file, or remove it"),
+        _ => cannot_read(path, format!("this cannot be read: {error}")).cure("check the name and the permissions"),
     }
 }
 

@@ -51,7 +51,7 @@ impl Sources {
             |message: String| Diagnostic::error(Code::CannotRead, Place::file(dir.display().to_string()), message);
         if !dir.is_dir() {
             let what = if dir.exists() { "this is a file, not a project folder" } else { "there is no such folder" };
-            return Err(cannot_read(what.to_owned()).help("name a project folder, or the survey and the stock list"));
+            return Err(cannot_read(what.to_owned()).cure("name a project folder, or the survey and the stock list"));
         }
         let present = |name: &str| {
             let path = dir.join(name);
@@ -68,7 +68,7 @@ impl Sources {
             }
             let message = format!("there is no {} in this folder", missing.join(" and no "));
             return Err(cannot_read(message)
-                .help("a project folder holds specimens.csv and vessels.csv, or either as .xlsx or .ods"));
+                .cure("a project folder holds specimens.csv and vessels.csv, or either as .xlsx or .ods"));
         };
         Ok(Sources {
             specimens: specimens.clone(),
@@ -135,7 +135,7 @@ pub(super) fn one_of<'f>(files: &'f [InputFile], name: &str, findings: &mut Find
 fn two_of_one(paths: Vec<String>) -> Diagnostic {
     let message = format!("the same table is in {}", paths.join(" and in "));
     Diagnostic::error(Code::TwoFiles, Place::file(paths[0].as_str()), message)
-        .help("keep the current one, and move the other out of the folder")
+        .cure("keep the current one, and move the other out of the folder")
 }
 
 /// Reads the bytes of all files of a project.
@@ -223,8 +223,8 @@ fn load_rules(dir: &Path, findings: &mut Findings) -> Vec<InputFile> {
         let warning =
             Diagnostic::warning(Code::UnknownTable, place, "there is no rules table of this name; it is not read");
         findings.report(match nearest(&name, known()) {
-            Some(near) => warning.help(format!("if you mean {near}, rename it")),
-            None => warning.help(format!("the tables are {}", known().collect::<Vec<_>>().join(", "))),
+            Some(near) => warning.cure(format!("if you mean {near}, rename it")),
+            None => warning.cure(format!("the tables are {}", known().collect::<Vec<_>>().join(", "))),
         });
     }
     files

@@ -1,6 +1,7 @@
 //! Reads the tables of rules into [`Rules`]. A user's table replaces the whole compiled-in one.
 
 use std::collections::{HashMap, HashSet};
+use std::sync::LazyLock;
 
 use super::cells::{CellFault, quoted};
 use super::columns::{ClosureColumn, FluidColumn, HazardColumn, InputColumns, MaterialColumn, NeckFinishColumn};
@@ -43,13 +44,29 @@ pub fn read(tables: &[RuleTable; TABLES.len()], findings: &mut Findings) -> Rule
     rules
 }
 
+/// The compiled-in tables that say what one of the user's leaves open, read once.
+struct Ours {
+    fluids: Vec<Fluid>,
+    materials: Vec<Material>,
+    hazards: Vec<Hazard>,
+}
+
+static OURS: LazyLock<Ours> = LazyLock::new(|| {
+    // Nothing is wrong in them: a test reads them too.
+    let found = &mut Findings::new(false);
+    Ours {
+        fluids: rows(&compiled_in(0, found), found, |row| fluid(row, false)),
+        materials: rows(&compiled_in(1, found), found, material),
+        hazards: rows(&compiled_in(6, found), found, hazard),
+    }
+});
+
 /// Reads the materials. Where a user's table does not say whether a material is glass, the compiled-in table decides.
 fn read_materials(table: &RuleTable, findings: &mut Findings) -> Vec<Material> {
     let mut materials = rows(table, findings, material);
     if table.is_users && materials.iter().any(|material| material.glass.is_none()) {
-        let ours = rows(&compiled_in(1, findings), findings, material);
         for material in materials.iter_mut().filter(|material| material.glass.is_none()) {
-            material.glass = ours.iter().find(|own| own.id == material.id).and_then(|own| own.glass);
+            material.glass = OURS.materials.iter().find(|own| own.id == material.id).and_then(|own| own.glass);
         }
     }
     materials
@@ -59,9 +76,8 @@ fn read_materials(table: &RuleTable, findings: &mut Findings) -> Vec<Material> {
 fn read_hazards(table: &RuleTable, findings: &mut Findings) -> Vec<Hazard> {
     let mut hazards = rows(table, findings, hazard);
     if table.is_users {
-        let ours = rows(&compiled_in(6, findings), findings, hazard);
         for hazard in hazards.iter_mut().filter(|hazard| hazard.flammable.is_none()) {
-            hazard.flammable = ours.iter().find(|own| own.id == hazard.id).and_then(|own| own.flammable);
+            hazard.flammable = OURS.hazards.iter().find(|own| own.id == hazard.id).and_then(|own| own.flammable);
         }
     }
     hazards
@@ -72,8 +88,7 @@ fn read_hazards(table: &RuleTable, findings: &mut Findings) -> Vec<Hazard> {
 fn read_fluids(table: &RuleTable, findings: &mut Findings) -> Vec<Fluid> {
     let mut fluids = rows(table, findings, |row| fluid(row, table.is_users));
     if table.is_users {
-        let ours = rows(&compiled_in(0, findings), findings, |row| fluid(row, false));
-        for mut unmeasured in ours.into_iter().filter(|fluid| fluid.present_only) {
+        for mut unmeasured in OURS.fluids.iter().filter(|fluid| fluid.present_only).cloned() {
             let taken: HashSet<String> = fluids.iter().flat_map(Named::names).map(|name| plain(&name)).collect();
             let of_family = |fluid: &&Fluid| fluid.family == unmeasured.family;
             let wanted = fluids.iter().any(|fluid| of_family(&fluid))

@@ -11,7 +11,7 @@ use super::columns::{Heading, InputColumns, SpecimenColumn, heading};
 use super::findings::Findings;
 use super::source::Source;
 use super::table::DefaultCell;
-use crate::diagnostics::{Code, Diagnostic, Place, nearest};
+use crate::diagnostics::{Code, Diagnostic, Place, nearest, shortened};
 use crate::rules::{Family, Rules};
 use crate::settings::Settings;
 use crate::settings::glass::{Allowable, BONDED_LIDS, LOOSE_LID};
@@ -58,13 +58,13 @@ pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &m
             let place =
                 error.span().map_or_else(|| source.place(), |span| source.place_of(span.start.min(source.text.len())));
             let message = format!("this is not TOML: {}", error.message().replace('\n', ", "));
-            let help = "write key = value, one per line, with text in quotes";
-            findings.report(Diagnostic::error(Code::NotToml, place, message).help(help));
+            let cure = "write key = value, one per line, with text in quotes";
+            findings.report(Diagnostic::error(Code::NotToml, place, message).cure(cure));
         }
         read.section("", table.get_ref(), source, findings);
     }
     for (key, value) in overrides {
-        let place = Place { name: key.as_str().into(), ..Place::file(FLAGS) };
+        let place = Place { name: shortened(key).into(), ..Place::file(FLAGS) };
         read.set(key, value, &place, &place, findings);
     }
     read.coil_cores();
@@ -72,7 +72,7 @@ pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &m
         let given = if read.places.contains_key(lower) { lower } else { upper };
         let message = format!("{lower} is {is}, above {upper}, which is {at_most}");
         let error = Diagnostic::error(Code::WrongSetting, read.place(given), message);
-        findings.report(error.help(format!("write {lower} at most as large as {upper}")));
+        findings.report(error.cure(format!("write {lower} at most as large as {upper}")));
     }
     read
 }
@@ -85,14 +85,14 @@ impl SettingsRead {
         for (name, value) in table {
             let key =
                 if section.is_empty() { name.get_ref().to_string() } else { format!("{section}.{}", name.get_ref()) };
-            let named = |byte| Place { name: key.as_str().into(), ..source.place_of(byte) };
+            let named = |byte| Place { name: shortened(&key).into(), ..source.place_of(byte) };
             let [key_place, value_place] = [name.span().start, value.span().start].map(named);
             let is_section = section.is_empty() && (sections().any(|known| known == key));
             match value.get_ref() {
                 DeValue::Table(inner) if is_section => self.section(&key, inner, source, findings),
                 _ if is_section => {
                     let message = format!("{key} is the heading of a group of settings, not a setting");
-                    findings.report(Diagnostic::error(Code::WrongSetting, value_place, message).help(format!(
+                    findings.report(Diagnostic::error(Code::WrongSetting, value_place, message).cure(format!(
                         "write [{key}] on a line of its own, and the settings of the group on the lines below"
                     )));
                 }
@@ -102,7 +102,7 @@ impl SettingsRead {
                     None => {
                         let message = "the value must be text, a number, true or false";
                         findings.report(
-                            Diagnostic::error(Code::WrongSetting, value_place, message).help("write one value"),
+                            Diagnostic::error(Code::WrongSetting, value_place, message).cure("write one value"),
                         );
                     }
                 },
@@ -129,7 +129,7 @@ impl SettingsRead {
             Some(Err(expected)) => {
                 let message = format!("{} is not an accepted value", quoted(&plain_text(value)));
                 let error = Diagnostic::error(Code::WrongSetting, value_place.clone(), message);
-                findings.report(error.help(format!("write {expected}")));
+                findings.report(error.cure(format!("write {expected}")));
             }
             Some(Ok(())) => {
                 let named =
@@ -181,9 +181,9 @@ impl SettingsRead {
                 if let Some((_, other)) =
                     self.defaults.iter().find(|(column, cell)| *column == index && cell.header != name)
                 {
-                    let message = format!("it is the same column as defaults.{}", other.header);
+                    let message = format!("it is the same column as defaults.{}", shortened(&other.header));
                     findings.report(
-                        Diagnostic::error(Code::WrongSetting, key_place.clone(), message).help("keep one of them"),
+                        Diagnostic::error(Code::WrongSetting, key_place.clone(), message).cure("keep one of them"),
                     );
                     return;
                 }
@@ -197,7 +197,7 @@ impl SettingsRead {
             Heading::Known(..) => {
                 let message = "every survey must have this column, so it takes no default";
                 let error = Diagnostic::error(Code::UnknownSetting, key_place.clone(), message);
-                findings.report(error.help("give it in the survey"));
+                findings.report(error.cure("give it in the survey"));
             }
             _ => {
                 let error = unknown(Code::UnknownSetting, "column of the survey", name, key_place.clone(), optional());
@@ -207,7 +207,7 @@ impl SettingsRead {
     }
 
     /// Copies the prices of fluids into the rules, and checks the names in the settings against the rules.
-    pub fn meet_rules(&mut self, rules: &mut Rules, findings: &mut Findings) {
+    pub fn check_against_rules(&mut self, rules: &mut Rules, findings: &mut Findings) {
         let typed: Vec<(String, Money)> = std::mem::take(&mut self.settings.fluid_price).into_iter().collect();
         for (name, price) in typed {
             let place = self.places.get(&format!("fluid_price.{name}")).cloned().unwrap_or_default();
@@ -220,12 +220,12 @@ impl SettingsRead {
             fluid.price_is_default = false;
             if self.settings.fluid_price.insert(fluid.id.clone(), price).is_some() {
                 let message = format!("it gives {} a second price", fluid.id);
-                findings.report(Diagnostic::error(Code::WrongSetting, place, message).help("keep one of them"));
+                findings.report(Diagnostic::error(Code::WrongSetting, place, message).cure("keep one of them"));
             }
         }
-        self.meet_prices(rules, findings);
-        self.meet_families(findings);
-        self.meet_containers(rules, findings);
+        self.check_prices(rules, findings);
+        self.check_families(findings);
+        self.check_containers(rules, findings);
         if self.settings.allowable.0.mpa() > Allowable::USUAL_MPA {
             let message = format!(
                 "tank.allowable_mpa is {}: above {} MPa it is a permanent stress without a load factor",
@@ -234,7 +234,7 @@ impl SettingsRead {
             );
             let warning = Diagnostic::warning(Code::UnfactoredStress, self.place("tank.allowable_mpa"), message);
             findings.report(
-                warning.help("EN 16612 gives 7.25 / 1.35 = 5.4 MPa; write 5, or let a competent person decide"),
+                warning.cure("EN 16612 gives 7.25 / 1.35 = 5.4 MPa; write 5, or let a competent person decide"),
             );
         }
         let lid = &self.settings.tank_lid;
@@ -243,15 +243,15 @@ impl SettingsRead {
             findings.report(unknown(Code::UnknownClosure, "closure", lid, self.place("tank.lid"), ids));
         }
         if self.settings.lid_supports_walls && !BONDED_LIDS.contains(&lid.as_str()) {
-            let message = format!("it is true, but {lid} is not bonded");
+            let message = format!("it is true, but {} is not bonded", shortened(lid));
             let error = Diagnostic::error(Code::WrongSetting, self.place("tank.lid_supports_walls"), message);
-            findings.report(error.help(format!("write false, or tank.lid = \"{}\"", BONDED_LIDS[0])));
+            findings.report(error.cure(format!("write false, or tank.lid = \"{}\"", BONDED_LIDS[0])));
         }
         if lid == LOOSE_LID && !self.settings.loose_lid {
             let message = format!("it is {LOOSE_LID}, but tank.loose_lid is false");
             let error = Diagnostic::error(Code::WrongSetting, self.place("tank.lid"), message);
             findings.report(
-                error.help("write tank.loose_lid = true if a lid without a seal is acceptable, or name another lid"),
+                error.cure("write tank.loose_lid = true if a lid without a seal is acceptable, or name another lid"),
             );
         }
         let material = &self.settings.tank_material;
@@ -262,7 +262,7 @@ impl SettingsRead {
     }
 
     /// A price with losses and tax must be an amount that can be used.
-    fn meet_prices(&self, rules: &Rules, findings: &mut Findings) {
+    fn check_prices(&self, rules: &Rules, findings: &mut Findings) {
         let [loss, tax] = [self.settings.fluid_loss_pct, self.settings.fluid_tax_pct].map(|share| 1.0 + share.ratio());
         let [loss_key, tax_key] = ["fluid.loss_pct", "fluid.tax_pct"];
         let added = if self.places.contains_key(loss_key) { loss_key } else { tax_key };
@@ -273,13 +273,13 @@ impl SettingsRead {
                     fluid.id
                 );
                 let error = Diagnostic::error(Code::WrongSetting, self.place(added), message);
-                findings.report(error.help(format!("check {loss_key}, {tax_key} and the price of the fluid")));
+                findings.report(error.cure(format!("check {loss_key}, {tax_key} and the price of the fluid")));
             }
         }
     }
 
     /// Prices of disposal are by family of fluids.
-    fn meet_families(&self, findings: &mut Findings) {
+    fn check_families(&self, findings: &mut Findings) {
         let families = || Family::NAMES.iter().map(|(name, _)| *name);
         for name in self.settings.disposal_price.keys().filter(|name| !families().any(|family| family == *name)) {
             let place = self.place(&format!("disposal_price.{name}"));
@@ -288,7 +288,7 @@ impl SettingsRead {
     }
 
     /// Replaces names of fluids in `containers` by their ids. A concentrate such as formaldehyde-37 keeps its name.
-    fn meet_containers(&mut self, rules: &Rules, findings: &mut Findings) {
+    fn check_containers(&mut self, rules: &Rules, findings: &mut Findings) {
         for (name, sold) in std::mem::take(&mut self.settings.containers) {
             let place = self.place(&format!("containers.{name}"));
             let concentrate = CONCENTRATES.iter().any(|kind| {
@@ -305,7 +305,7 @@ impl SettingsRead {
             };
             if self.settings.containers.insert(id.clone(), sold).is_some() {
                 let message = format!("it repeats what {id} is sold in");
-                findings.report(Diagnostic::error(Code::WrongSetting, place, message).help("keep one of them"));
+                findings.report(Diagnostic::error(Code::WrongSetting, place, message).cure("keep one of them"));
             }
         }
     }
@@ -333,7 +333,7 @@ fn unknown_key(key: &str, place: Place) -> Diagnostic {
     match moved.or_else(|| nearest(key, Settings::KEYS.iter().copied().chain(sections()))) {
         Some(near) => {
             let error = Diagnostic::error(Code::UnknownSetting, place, format!("no setting {} is known", quoted(key)));
-            error.help(format!("if you mean {near}, write that"))
+            error.cure(format!("if you mean {near}, write that"))
         }
         None => unknown(Code::UnknownSetting, "setting", key, place, std::iter::empty()),
     }
@@ -344,7 +344,7 @@ fn unknown_key(key: &str, place: Place) -> Diagnostic {
 fn unknown_fluid(rules: &Rules, name: &str, place: Place) -> Diagnostic {
     if rules.fluids.iter().any(|fluid| fluid.present_only && fluid.id == name) {
         let message = format!("{} stands for a fluid of unknown strength, which is never made or bought", quoted(name));
-        return Diagnostic::error(Code::UnknownFluid, place, message).help("delete the line");
+        return Diagnostic::error(Code::UnknownFluid, place, message).cure("delete the line");
     }
     let ids = rules.fluids.iter().filter(|fluid| !fluid.present_only).map(|fluid| fluid.id.as_str());
     unknown(Code::UnknownFluid, "fluid", name, place, ids)
@@ -352,7 +352,7 @@ fn unknown_fluid(rules: &Rules, name: &str, place: Place) -> Diagnostic {
 
 fn unknown<'a>(code: Code, what: &str, typed: &str, place: Place, known: impl Iterator<Item = &'a str>) -> Diagnostic {
     let error = Diagnostic::error(code, place, format!("no {what} {} is known", quoted(typed)));
-    error.help(match nearest(typed, known) {
+    error.cure(match nearest(typed, known) {
         Some(near) => format!("if you mean {near}, write that"),
         None => "correct the name, or delete the line".to_owned(),
     })

@@ -236,14 +236,14 @@ fn not_text(name: &str, bytes: &[u8]) -> Option<Diagnostic> {
     let place = Place::file(name);
     if start.starts_with(b"\xFF\xFE") || start.starts_with(b"\xFE\xFF") || zeros * 4 > start.len() {
         let error = Diagnostic::error(Code::Utf16, place, "this file is in UTF-16, not UTF-8");
-        return Some(error.help("save it as \"CSV UTF-8\""));
+        return Some(error.cure("save it as \"CSV UTF-8\""));
     }
     if start.starts_with(b"PK\x03\x04") || start.starts_with(b"\xD0\xCF\x11\xE0") {
         let error = Diagnostic::error(Code::NotText, place, "this file is a spreadsheet workbook, not text");
-        return Some(error.help("name it as one (.xlsx or .ods), or save the sheet as \"CSV UTF-8\""));
+        return Some(error.cure("name it as one (.xlsx or .ods), or save the sheet as \"CSV UTF-8\""));
     }
     (zeros > 0)
-        .then(|| Diagnostic::error(Code::NotText, place, "this file is not text").help("save it as \"CSV UTF-8\""))
+        .then(|| Diagnostic::error(Code::NotText, place, "this file is not text").cure("save it as \"CSV UTF-8\""))
 }
 
 /// The error for text that is not UTF-8: the first wrong byte, and its cell as Latin-1 would decode it.
@@ -259,5 +259,5 @@ fn not_utf8(name: &str, bytes: &[u8], at: usize) -> Diagnostic {
     let cell: String = bytes[from..to].iter().map(|b| char::from(*b)).collect();
     let place = Place { line: feeds + returns + 1, column, ..Place::file(name) };
     let message = format!("this file is not in UTF-8; here Latin-1 would read {}", quoted(&cell));
-    Diagnostic::error(Code::NotUtf8, place, message).help("save it as \"CSV UTF-8\"")
+    Diagnostic::error(Code::NotUtf8, place, message).cure("save it as \"CSV UTF-8\"")
 }

@@ -100,8 +100,8 @@ fn drop_equal_keys(
         }
         let message = format!("the key {} is also in {}", quoted(&key.to_string()), table.line_named(first));
         let error = Diagnostic::error(Code::DuplicateKey, table.place(at), message);
-        let help = "give each row its own catalogNumber, institutionCode, collectionCode and part together";
-        findings.row(table.line_place(at.line), vec![error.help(help)]);
+        let cure = "give each row its own catalogNumber, institutionCode, collectionCode and part together";
+        findings.row(table.line_place(at.line), vec![error.cure(cure)]);
         if let Some(specimen) = specimen {
             repeated[specimen] = true;
         }
@@ -205,8 +205,8 @@ fn priority(row: &mut TableRow<Column>) -> Option<u8> {
     let typed = row.stated(Column::Priority)?;
     let is_whole = typed.parse::<u32>().is_ok();
     if !typed.contains(|c: char| c.is_ascii_digit()) || is_whole && !matches!(typed.parse(), Ok(1..=4)) {
-        let help = "write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait";
-        row.fault(Column::Priority, CellFault::new(Code::NotAPriority, "it is not a number from 1 to 4", help));
+        let cure = "write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait";
+        row.fault(Column::Priority, CellFault::new(Code::NotAPriority, "it is not a number from 1 to 4", cure));
         return None;
     }
     u8::try_from(row.whole(Column::Priority)?).ok()
@@ -228,8 +228,8 @@ fn size(row: &mut TableRow<Column>, references: &References) -> Size {
         if let Some(blank) = (0..3).find(|i| !stated[*i] && row.has(columns[*i])) {
             let given = columns[(0..3).find(|i| stated[*i]).unwrap_or(0)];
             let message = format!("this cell is blank, but {} is {}", row.header(given), quoted(row.text(given)));
-            let help = "give all three sizes, or none of them";
-            row.error(columns[blank], Code::IncompleteSize, message, help);
+            let cure = "give all three sizes, or none of them";
+            row.error(columns[blank], Code::IncompleteSize, message, cure);
         }
         return Size::Unknown;
     }
@@ -263,8 +263,8 @@ fn left_out(row: &mut TableRow<Column>, column: Column, name: &str, references: 
     let VesselNames { file, .. } = references.vessel_names;
     let at = references.vessel_names.row_of(name).unwrap_or("the row");
     let message = format!("{at} of {file}, which describes {}, could not be read", quoted(name));
-    let help = format!("correct {at} of {file}");
-    row.error(column, Code::VesselLeftOut, message, help);
+    let cure = format!("correct {at} of {file}");
+    row.error(column, Code::VesselLeftOut, message, cure);
 }
 
 /// Reads the tissue. A volume takes precedence over a mass. Either is refused if it exceeds what the envelopes can hold, a mass

@@ -17,7 +17,7 @@ use super::cells::{CellUnit, quoted};
 use super::columns::{CellKind, Heading, InputColumn, InputColumns, heading, offered};
 use super::findings::Findings;
 use super::source::{Quote, RawCell, Source};
-use crate::diagnostics::{Code, Diagnostic, LONGEST_NAME, Place};
+use crate::diagnostics::{Code, Diagnostic, LONGEST_NAME, Place, shortened};
 use crate::units::offset;
 
 pub use row::{TableRow, Zero, either};
@@ -172,7 +172,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
         let header_start = source.skip_line_ends(source.start);
         if source.text[header_start..].trim().is_empty() {
             let error = Diagnostic::error(Code::EmptyFile, source.place(), "this file is empty");
-            findings.report(error.help("the first line names the columns"));
+            findings.report(error.cure("the first line names the columns"));
             return None;
         }
         let (separator, headers, rows_start) = header_record(source, C::ALL);
@@ -215,7 +215,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
         if n > MOST_COLUMNS {
             let message = format!("the header has {n} columns; at most {MOST_COLUMNS} are read");
             let error = Diagnostic::error(Code::TooLarge, self.line_place(self.header_line), message);
-            return Some(error.help("delete the columns that the plan does not need"));
+            return Some(error.cure("delete the columns that the plan does not need"));
         }
         let field = self.headers.iter().position(|header| header.len() > MOST_OF_A_CELL)?;
         Some(row::too_long(self.headers[field].len(), self.header_place(field)))
@@ -255,7 +255,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
             if let Some(first) = repeated {
                 let message = format!("the column {} means the same as the column {}", quoted(header), quoted(first));
                 let error = Diagnostic::error(Code::DuplicateColumn, place(), message);
-                findings.report(error.help("keep one of them, or rename one"));
+                findings.report(error.cure("keep one of them, or rename one"));
                 continue;
             }
             seen.insert(lower);
@@ -272,11 +272,11 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
                 Heading::UnknownUnit(column) => {
                     wrong_unit[column] = true;
                     let message = format!("the header {} ends in a unit that is not used here", quoted(header));
-                    let help = format!(
+                    let cure = format!(
                         "rename the column {:?} and convert its cells, or write the unit in each cell",
                         C::ALL[column].name
                     );
-                    findings.report(Diagnostic::error(Code::UnknownUnit, place(), message).help(help));
+                    findings.report(Diagnostic::error(Code::UnknownUnit, place(), message).cure(cure));
                 }
                 Heading::Unknown => unknown.push(index),
             }
@@ -287,14 +287,17 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
     /// A warning for an unknown header that may mean an optional column which the file does not have.
     fn misspelt_column(&self, index: usize) -> Option<Diagnostic> {
         let header = &self.headers[index];
+        let is_of_rules = C::FILE.starts_with("rules/");
         let mut absent =
             C::ALL.iter().zip(&self.fields).filter(|(column, field)| field.is_none() && !column.required());
         let meant = absent.find_map(|(column, _)| {
-            offered(header, C::FILE, column).or_else(|| near(header, column.name).then(|| column.name.to_owned()))
+            let near = near(header, column.name) || (is_of_rules && is_cut_short(header, column.name));
+            offered(header, C::FILE, column).or_else(|| near.then(|| column.name.to_owned()))
         })?;
-        let message = format!("the column {} is not recognised: it is carried through, but not used", quoted(header));
+        let instead = if is_of_rules { "it is not used" } else { "it is carried through, but not used" };
+        let message = format!("the column {} is not recognised: {instead}", quoted(header));
         let warning = Diagnostic::warning(Code::UnknownColumn, self.header_place(index), message);
-        Some(warning.help(format!("if you mean {meant:?}, rename it")))
+        Some(warning.cure(format!("if you mean {meant:?}, rename it")))
     }
 
     fn missing_column(&self, column: &InputColumn, unknown: &[usize]) -> Diagnostic {
@@ -305,10 +308,10 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
             let near = || near(header, column.name).then(|| column.name.to_owned());
             Some((quoted(header), offered(header, C::FILE, column).or_else(near)?))
         };
-        error.help(match headers().find_map(meant) {
+        error.cure(match headers().find_map(meant) {
             Some((header, meant)) => format!("if you mean the column {header}, rename it {meant:?}"),
             None => {
-                let found: Vec<&str> = self.headers.iter().take(30).map(String::as_str).collect();
+                let found: Vec<String> = self.headers.iter().take(30).map(|header| shortened(header)).collect();
                 format!("add it; the columns found are: {}", found.join(", "))
             }
         })
@@ -322,11 +325,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
     pub fn place(&self, at: At) -> Place {
         let start = self.raw_cell(at).map_or(at.byte, |cell| cell.start);
         let name: Box<str> = match self.headers.get(at.field).filter(|header| !header.is_empty()) {
-            Some(header) => match header.char_indices().nth(LONGEST_NAME) {
-                // Too long for a name: its start is enough to find the column.
-                Some((end, _)) => format!("{}…", &header[..end]).into(),
-                None => header.as_str().into(),
-            },
+            Some(header) => shortened(header).into(),
             None => format!("column {}", at.field + 1).into(),
         };
         Place { row: self.row_of(at.line), name, ..self.source.place_after(at.byte, at.line, start) }
@@ -351,12 +350,12 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
             Quote::TextAfter(end) => self.source.line_ends(cell.start, end),
         };
         let shown = quoted(&self.source.text[cell.start..cell.end]);
-        let help = "write \"\" for a quotation mark inside a quoted cell";
+        let cure = "write \"\" for a quotation mark inside a quoted cell";
         Some(if lines > 0 {
             let message = format!("the quote that opens {shown} is not closed in its cell; nothing after it was read");
-            Diagnostic::error(UNCLOSED, place, message).help(format!("close it, or {help}"))
+            Diagnostic::error(UNCLOSED, place, message).cure(format!("close it, or {cure}"))
         } else {
-            Diagnostic::error(Code::StrayQuote, place, format!("text follows the closing quote of {shown}")).help(help)
+            Diagnostic::error(Code::StrayQuote, place, format!("text follows the closing quote of {shown}")).cure(cure)
         })
     }
 
@@ -411,6 +410,12 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
         }
         value
     }
+}
+
+/// True if what was typed is the first words of a name (`life` of `life_years`).
+fn is_cut_short(typed: &str, name: &str) -> bool {
+    let rest = name.strip_prefix(&typed.trim().to_lowercase().replace([' ', '-'], "_"));
+    typed.trim().len() >= 4 && rest.is_some_and(|rest| rest.starts_with('_'))
 }
 
 /// Whether one name is likely a misspelling of the other.

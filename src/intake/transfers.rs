@@ -13,7 +13,7 @@ use crate::diagnostics::{Code, nearest};
 use crate::rules::{Family, Fluid, FluidId, Rules, Transfer};
 
 /// A row of the table.
-pub(super) struct Way {
+pub(super) struct TransferRow {
     /// A fluid's id or a family's name.
     from: String,
     to: FluidOrFamily,
@@ -25,7 +25,7 @@ pub(super) struct Way {
     note: String,
 }
 
-impl Named for Way {
+impl Named for TransferRow {
     fn names(&self) -> Vec<String> {
         let to = match self.to {
             FluidOrFamily::Fluid(id) => id.0.to_string(),
@@ -37,7 +37,7 @@ impl Named for Way {
 
 /// Reads a row. With `passes_over_unknown`, a row that names an unknown fluid is passed over (a user's table may have left that
 /// fluid out).
-pub(super) fn way(row: &mut TableRow<Column>, rules: &Rules, passes_over_unknown: bool) -> Option<Way> {
+pub(super) fn way(row: &mut TableRow<Column>, rules: &Rules, passes_over_unknown: bool) -> Option<TransferRow> {
     let from = row.required(Column::From).map(|typed| fluid_or_family(rules, typed));
     let to = row.required(Column::To).map(|typed| fluid_or_family(rules, typed));
     row.required(Column::Baths);
@@ -74,7 +74,7 @@ pub(super) fn way(row: &mut TableRow<Column>, rules: &Rules, passes_over_unknown
         FluidOrFamily::Fluid(id) => rules.fluid(id).id.clone(),
         FluidOrFamily::Family(family) => family.name().to_owned(),
     };
-    Some(Way { from, to, baths, days, source: text(row, Column::Source), note: text(row, Column::Note) })
+    Some(TransferRow { from, to, baths, days, source: text(row, Column::Source), note: text(row, Column::Note) })
 }
 
 fn bath(rules: &Rules, typed: &str) -> Result<FluidId, CellFault> {
@@ -93,21 +93,21 @@ fn days_of(row: &mut TableRow<Column>, days: Vec<f64>, baths: usize) -> Option<V
         ref each if each.len() == baths => Some(days),
         ref each => {
             let says = format!("{} numbers of days are given for {baths} baths", each.len());
-            let help = "write one number for all, or one for each";
-            row.fault(Column::DaysPerBath, CellFault::new(Code::DaysAndBaths, says, help));
+            let cure = "write one number for all, or one for each";
+            row.fault(Column::DaysPerBath, CellFault::new(Code::DaysAndBaths, says, cure));
             None
         }
     }
 }
 
 /// All transfers: first those to one fluid, in table order, then those that rows to families add.
-pub(super) fn transfers_of(rules: &Rules, ways: Vec<Way>) -> Vec<Transfer> {
+pub(super) fn transfers_of(rules: &Rules, ways: Vec<TransferRow>) -> Vec<Transfer> {
     let mut transfers = Vec::new();
     let mut to_families = Vec::new();
     for way in ways {
         match way.to {
             FluidOrFamily::Fluid(to) => {
-                let Way { from, baths, days, source, note, .. } = way;
+                let TransferRow { from, baths, days, source, note, .. } = way;
                 transfers.push(Transfer { from, to, baths, days, source, note });
             }
             FluidOrFamily::Family(family) => to_families.push((way, family)),
@@ -127,7 +127,7 @@ pub(super) fn transfers_of(rules: &Rules, ways: Vec<Way>) -> Vec<Transfer> {
 }
 
 /// The transfer to one fluid of the family.
-fn within_family(rules: &Rules, way: &Way, family: Family, fluid: &Fluid, to: FluidId) -> Transfer {
+fn within_family(rules: &Rules, way: &TransferRow, family: Family, fluid: &Fluid, to: FluidId) -> Transfer {
     let weaker = |bath: &Fluid| match (bath.strength_pct, fluid.strength_pct) {
         (Some(bath), Some(wanted)) => bath < wanted,
         _ => true,

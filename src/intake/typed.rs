@@ -48,7 +48,7 @@ pub fn fluid_or_hazard(rules: &Rules, typed: &str) -> Result<FluidId, CellFault>
     let named = fluids.find(typed);
     let hazard = named.hazards.first().map(|id| rules.hazards.get(*id));
     match (&named.kept, hazard) {
-        (Err(_), Some(hazard)) if !named.is_listed || hazard.action == Action::Held => {
+        (Err(_), Some(hazard)) if !named.words_are_listed || hazard.action == Action::Held => {
             let says = format!("this is a hazard ({}), not a fluid in fluids.csv", hazard.id);
             Err(CellFault::new(Code::HazardousFluid, says, hazard.words.clone()))
         }

@@ -29,8 +29,8 @@ pub(super) fn unknown(rules: &Rules, typed: &str) -> CellFault {
             true => ("a fluid of this name is known, but with another number", "number"),
             false => (OTHER_STRENGTH, "strength"),
         };
-        let help = format!("check the {what}, or add a row for it to fluids.csv; if it is not known, write unknown");
-        return CellFault::new(Code::UnknownFluid, says, help);
+        let cure = format!("check the {what}, or add a row for it to fluids.csv; if it is not known, write unknown");
+        return CellFault::new(Code::UnknownFluid, says, cure);
     }
     CellFault::new(Code::UnknownFluid, "no fluid of this name is known", near::cure(&meant, "fluids.csv"))
 }
@@ -44,8 +44,8 @@ fn in_doubt(rules: &Rules, typed: &str) -> Option<CellFault> {
     let is = |fluid: &&Fluid| [&fluid.id].into_iter().chain(&fluid.aliases).any(|other| plain(other) == plain(name));
     let fluid = rules.fluids.iter().find(is).filter(|fluid| fluid.family != Family::Unknown)?;
     let of = if fluid.present_only { " (strength not known)" } else { "" };
-    let help = format!("if it is certain, write {name}{of}; otherwise write unknown");
-    Some(CellFault::new(Code::UnknownFluid, "the question mark leaves open which fluid it is", help))
+    let cure = format!("if it is certain, write {name}{of}; otherwise write unknown");
+    Some(CellFault::new(Code::UnknownFluid, "the question mark leaves open which fluid it is", cure))
 }
 
 /// The fault of a strength without a name: several fluids may have it.
@@ -55,15 +55,15 @@ fn strength_alone(rules: &Rules, typed: &str) -> Option<CellFault> {
     let of_strength = |id: &&str| id.rsplit_once('-').is_some_and(|(_, digits)| digits == number);
     let kept = rules.fluids.iter().filter(|fluid| !fluid.present_only).map(|fluid| fluid.id.as_str());
     let ids: Vec<&str> = kept.filter(of_strength).collect();
-    let help = match ids.is_empty() {
+    let cure = match ids.is_empty() {
         true => "write the name with its strength, such as ethanol-70; if it is not known, write unknown".to_owned(),
         false => format!("write {}; if it is not known, write unknown", either(&ids)),
     };
-    Some(CellFault::new(Code::UnknownFluid, "this is a strength without the name of a fluid", help))
+    Some(CellFault::new(Code::UnknownFluid, "this is a strength without the name of a fluid", cure))
 }
 
 /// Whether some listed fluid has all words of the typed name, its strength left aside.
-pub(super) fn is_listed(rules: &Rules, typed: &str) -> bool {
+pub(super) fn words_are_listed(rules: &Rules, typed: &str) -> bool {
     let typed = NameParts { numbers: Vec::new(), ..NameParts::of(typed) };
     let holds = |candidate: &NearName| candidate.names.iter().any(|name| NameParts::of(name).holds(&typed));
     !typed.words.is_empty() && candidates(rules).iter().any(holds)
@@ -77,8 +77,8 @@ pub(super) fn of_another_strength_now(rules: &Rules, typed: &str, fault: CellFau
     let names = unmeasured.flat_map(|fluid| &fluid.aliases).find(|alias| plain(alias) == plain(&words.concat()));
     match names {
         Some(name) => {
-            let help = format!("write {name} under current_fluid and {number} under current_strength_pct");
-            CellFault::new(fault.code, fault.says, help)
+            let cure = format!("write {name} under current_fluid and {number} under current_strength_pct");
+            CellFault::new(fault.code, fault.says, cure)
         }
         None => fault,
     }
@@ -168,15 +168,15 @@ const ADD_A_ROW: &str = "add a row for it to fluids.csv";
 
 /// The fault of a per cent of formalin, which may mean the stock solution (10 % of it holds 4 % formaldehyde) or formaldehyde;
 /// both are in use. Further words (`4% buffered formalin`) restrict the fluids to suggest. If there are further words and
-/// `means_another` (other suggestions exist), there is no fault of this kind.
-fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Option<CellFault> {
+/// `has_suggestions` (other suggestions exist), there is no fault of this kind.
+fn formalin_in_two_ways(rules: &Rules, typed: &str, has_suggestions: bool) -> Option<CellFault> {
     let NameParts { numbers, mut words } = NameParts::of(typed);
     let [number] = &numbers[..] else { return None };
     let formalin = words
         .iter()
         .position(|word| ["formalin", "formol", "formal", "formaldehyde", "hcho"].contains(&word.as_str()))?;
     words.remove(formalin);
-    if means_another && !words.is_empty() {
+    if has_suggestions && !words.is_empty() {
         return None;
     }
     let further = NameParts { numbers: Vec::new(), words };
@@ -209,9 +209,9 @@ fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Opti
         false => format!("{of_stock} if you mean that, otherwise {ADD_A_ROW}"),
     };
     let says = "the per cent may be of stock solution or of formaldehyde: both are written this way";
-    let help = format!(
+    let cure = format!(
         "if it holds {number} % of stock, {of_stock}; if it holds {number} % of formaldehyde, {of_formaldehyde}; if it \
          is not known, write unknown"
     );
-    Some(CellFault::new(Code::TwoStrengths, says, help))
+    Some(CellFault::new(Code::TwoStrengths, says, cure))
 }

@@ -109,7 +109,7 @@ impl WorkbookSheet {
                 place,
                 format!("{range} is merged: only its first cell has a value"),
             );
-            findings.report(error.help("unmerge it, and fill in each cell"));
+            findings.report(error.cure("unmerge it, and fill in each cell"));
         }
         sheet
     }
@@ -161,18 +161,18 @@ fn chosen(path: &str, sheets: &[String], wanted: &FileColumns) -> Result<String,
     let list = |names: &[&String]| names.iter().map(|name| format!("{name:?}")).collect::<Vec<_>>().join(", ");
     let error = |message: String| Diagnostic::error(Code::WhichSheet, Place::file(path), message);
     if sheets.is_empty() {
-        return Err(error("this workbook has no worksheet".to_owned()).help("name another file"));
+        return Err(error("this workbook has no worksheet".to_owned()).cure("name another file"));
     }
     if named.len() > 1 {
         let message = format!("it is not clear which sheet to read: {}", list(&named));
         return Err(
-            error(message).help(format!("name one of them {:?}, and give the others different names", wanted.name()))
+            error(message).cure(format!("name one of them {:?}, and give the others different names", wanted.name()))
         );
     }
     let all: Vec<&String> = sheets.iter().collect();
     let message = format!("none of its {} sheets is named {:?}: they are {}", sheets.len(), wanted.name(), list(&all));
     let near = nearest(wanted.name(), sheets.iter().map(String::as_str));
-    Err(error(message).help(match near {
+    Err(error(message).cure(match near {
         Some(near) => format!("if you mean {near:?}, rename it {:?}", wanted.name()),
         None => format!("rename the one to read {:?}", wanted.name()),
     }))

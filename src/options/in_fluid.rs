@@ -25,7 +25,7 @@ pub struct InFluid<'a> {
     /// Fluid above the highest point.
     pub cover: Length,
     /// A piece is free, or may be ordered.
-    pub to_be_had: bool,
+    pub available: bool,
 }
 
 impl<'a> InFluid<'a> {
@@ -42,7 +42,7 @@ impl<'a> InFluid<'a> {
             suitability: Suitability::of(project, fluid, parts),
             wall: clearance::wall(settings, vessel.section.smaller()),
             cover: clearance::cover(settings, vessel.inner_height),
-            to_be_had: vessel.free_pieces() > 0 || project.stock.offers_of(id).next().is_some(),
+            available: vessel.free_pieces() > 0 || project.stock.offers_of(id).next().is_some(),
         }
     }
 }

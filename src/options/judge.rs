@@ -139,7 +139,7 @@ impl<'a> Candidate<'a> {
             Stature::LikeForLike(present) => like_for_like(present, vessel).is_ok(),
             Stature::Unknown => false,
         };
-        if !place.to_be_had || self.compatible(place).is_err() || !stands() || too_high() {
+        if !place.available || self.compatible(place).is_err() || !stands() || too_high() {
             return None;
         }
         self.taking(place)
@@ -180,7 +180,7 @@ impl<'a> Candidate<'a> {
         {
             return Err(Refusal::by(Rule::Shelf, Cause::TooHighForShelf, outer.mm() - limit.mm()));
         }
-        if !place.to_be_had {
+        if !place.available {
             return Err(Refusal::by(Rule::Supply, Cause::NoneToBeHad, f64::from(pieces)));
         }
         let treatment = self.treatment;

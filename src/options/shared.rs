@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use super::tank::{self, Poured, TankOption, TankPriceBasis};
+use super::tank::{self, TankFilling, TankOption, TankPriceBasis};
 use super::{Filling, Treatment};
 use crate::collection::Specimen;
 use crate::project::Project;
@@ -149,7 +149,7 @@ impl SharingTank<'_> {
             return None;
         }
         let treatment = Treatment::of(project, specimen);
-        let Poured { fluid, charges, enough } = tank::poured(project, specimen, &treatment, size).ok()?;
+        let TankFilling { fluid, charges, enough } = tank::poured(project, specimen, &treatment, size).ok()?;
         let mut marks = self.own.marks;
         marks.fillings_unknown = treatment.marks(enough).fillings_unknown;
         let [length, width, height] = size;

@@ -86,7 +86,7 @@ impl Sieve {
                 }),
             }
         };
-        let serves = |vessel: &InFluid| vessel.to_be_had && !vessel.suitability.never();
+        let serves = |vessel: &InFluid| vessel.available && !vessel.suitability.never();
         let unproven = |vessel: &InFluid| vessel.suitability.unproven() && !project.settings.accept_unproven;
         Sieve {
             serves: set(&serves),

@@ -94,14 +94,14 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
     if second_largest(&envelope) < settings.tank_smallest_side {
         return Err(NoTank::TooSmall);
     }
-    let otherwise = not_bonded_glass(project, specimen, pinned).map_err(NoTank::Refused)?;
+    let not_glass = not_bonded_glass(project, specimen, pinned).map_err(NoTank::Refused)?;
     // A coil lies; any other body takes the stances that its posture allows.
     let stances = if specimen.posture == Posture::Coil { &[Stance::Coil] } else { Stance::allowed(specimen.posture) };
     let treatment = Treatment::of(project, specimen);
     let mut best: Option<(Money, TankOption)> = None;
     let mut last = NoTank::NotMeasured;
     for &stance in stances {
-        match of_stance(project, specimen, (&treatment, otherwise), (stance, standing(&envelope, stance))) {
+        match of_stance(project, specimen, (&treatment, not_glass), (stance, standing(&envelope, stance))) {
             Ok((weighed, tank)) if best.as_ref().is_none_or(|(least, _)| weighed < *least) => {
                 best = Some((weighed, tank));
             }
@@ -113,17 +113,17 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
 }
 
 /// The tank for a body in one stance, and the money by which stances are compared: its price, or the area of its faces in square
-/// metres where no price is known, and the cost of its fluid. `otherwise` says why it is not of bonded glass, where it is not.
+/// metres where no price is known, and the cost of its fluid. `not_glass` says why it is not of bonded glass, where it is not.
 fn of_stance(
     project: &Project,
     specimen: &Specimen,
-    (treatment, otherwise): (&Treatment, Option<TankPriceBasis>),
+    (treatment, not_glass): (&Treatment, Option<TankPriceBasis>),
     (stance, body): (Stance, [Length; 3]),
 ) -> Result<(Money, TankOption), NoTank> {
-    let glass = otherwise.is_none();
+    let glass = not_glass.is_none();
     let size = clear::size(&project.settings, body, specimen.particulars.clearance);
     let [length, width, height] = size;
-    let Poured { fluid, charges, enough } = poured(project, specimen, treatment, size).map_err(NoTank::Refused)?;
+    let TankFilling { fluid, charges, enough } = poured(project, specimen, treatment, size).map_err(NoTank::Refused)?;
     let quote = specimen.particulars.tank_quote;
     let design = match if glass { built(project, specimen, size, body) } else { Ok(None) } {
         Ok(design) => design,
@@ -141,7 +141,7 @@ fn of_stance(
     }
     let cost = quote.or(design.as_ref().map(|design| design.cost.total()));
     let price_basis =
-        if quote.is_some() { TankPriceBasis::Quoted } else { otherwise.unwrap_or(TankPriceBasis::Estimate) };
+        if quote.is_some() { TankPriceBasis::Quoted } else { not_glass.unwrap_or(TankPriceBasis::Estimate) };
     let fluid_cost = Filling::of(project, specimen, treatment, charges, fluid).money(project, specimen.fluid);
     let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;
     let weighed = cost.or(Money::estimate(faces)).unwrap_or(Money::ZERO) + fluid_cost;
@@ -156,7 +156,7 @@ fn of_stance(
         price_basis,
         ways_out: if glass || quote.is_some() { Vec::new() } else { ways_out(&project.rules, specimen.fluid) },
         // What is known not to suit needs no review.
-        unproven: otherwise != Some(TankPriceBasis::DoesNotSuit) && (!glass || !proven(project, specimen)),
+        unproven: not_glass != Some(TankPriceBasis::DoesNotSuit) && (!glass || !proven(project, specimen)),
         loose_lid: glass && loose(project, specimen.fluid),
         marks: treatment.marks(enough),
         design,
@@ -165,7 +165,7 @@ fn of_stance(
 }
 
 /// Fluid of a tank of a clear size.
-pub(super) struct Poured {
+pub(super) struct TankFilling {
     /// Of one filling.
     pub(super) fluid: Millilitres,
     /// Fillings it takes.
@@ -180,7 +180,7 @@ pub(super) fn poured(
     specimen: &Specimen,
     treatment: &Treatment,
     [length, width, height]: [Length; 3],
-) -> Result<Poured, Refusal> {
+) -> Result<TankFilling, Refusal> {
     let settings = &project.settings;
     let tissue = tissue(settings, specimen);
     let filled = height.less(settings.tank_freeboard);
@@ -192,7 +192,7 @@ pub(super) fn poured(
         return Err(Refusal::by(Rule::Crowding, Cause::TooCrowded, share - settings.tissue_share_pct.0));
     }
     let fillings = treatment.fillings(tissue.high.map(|tissue| (tissue.ml() / filled.ml()).min(1.0)));
-    Ok(Poured { fluid, charges: fillings.charges, enough: fillings.enough })
+    Ok(TankFilling { fluid, charges: fillings.charges, enough: fillings.enough })
 }
 
 /// Designs the tank of silicone-bonded glass with a clear size; `along` and `across` are measures of the body.

@@ -120,12 +120,12 @@ impl Making<'_> {
                 let outside = fluids::outside(&tanks);
                 let orders = fluids::orders(project, &make_up);
                 let spent = spent::spent(project, &placements, &outside);
-                let moved = flammable::Moved::new(project, &placements, outside, &make_up, &orders);
+                let moved = flammable::FluidByPlace::new(project, &placements, outside, &make_up, &orders);
                 let flammable = moved.by_place(|held| held.burns());
                 (make_up, spent, (flammable, orders))
             },
         );
-        let beside = Beside {
+        let beside = OutsideMoney {
             work: Work::of(project, &placements, &tanks, &purchases),
             labour_per_row: labour_counted(&project.settings, labour_per_row),
             disposal: spent.iter().map(|spent| spent.cost).sum(),
@@ -347,7 +347,7 @@ fn deliveries(project: &Project, question: &Question, decision: &Decision) -> Ve
 }
 
 /// Work, and costs that are not in `Totals::money`.
-struct Beside {
+struct OutsideMoney {
     work: Work,
     /// Labour of each moved row that counts against the budget.
     labour_per_row: Money,
@@ -362,7 +362,7 @@ fn totals(
     deliveries: &[Delivery],
     make_up: &[MakeUp],
     tanks: &[Tank],
-    beside: &Beside,
+    beside: &OutsideMoney,
 ) -> Totals {
     let mut counts = [0; Outcome::ALL.len()];
     placements.iter().for_each(|placement| counts[placement.outcome as usize] += 1);

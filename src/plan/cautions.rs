@@ -70,6 +70,6 @@ fn is_propylene_glycol(fluid: &Fluid) -> bool {
 fn parts_to_beware_of(fluid: &Fluid) -> impl Iterator<Item = FluidCaution> {
     let told = [Beware::Formaldehyde, Beware::Alcohol, Beware::Glycerol, Beware::PropyleneGlycol];
     let recipe = PartsRecipe::of(&fluid.id);
-    let parts = recipe.into_iter().flat_map(|recipe| recipe.beware).filter(move |part| !told.contains(part));
+    let parts = recipe.into_iter().flat_map(|recipe| recipe.hazards).filter(move |part| !told.contains(part));
     parts.flat_map(|part| cautions::of(*part)).copied()
 }

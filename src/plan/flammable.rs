@@ -99,7 +99,7 @@ pub fn held<'a>(project: &'a Project, specimen: &Specimen) -> HeldContent<'a> {
 }
 
 /// The parts of a plan from which the litres of fluid in each place are added up.
-pub struct Moved<'a> {
+pub struct FluidByPlace<'a> {
     project: &'a Project,
     placements: &'a [Placement],
     /// Rows that wait for the price of their tank, in order: they stay as they are.
@@ -141,7 +141,7 @@ impl Counted {
     }
 }
 
-impl<'a> Moved<'a> {
+impl<'a> FluidByPlace<'a> {
     /// Made from the parts of a plan.
     pub fn new(
         project: &'a Project,
@@ -150,12 +150,12 @@ impl<'a> Moved<'a> {
         make_up: &'a [MakeUp],
         orders: &'a [FluidOrder],
     ) -> Self {
-        Moved { project, placements, outside, make_up, orders }
+        FluidByPlace { project, placements, outside, make_up, orders }
     }
 
     /// Made from a whole plan.
     pub fn of(project: &'a Project, plan: &'a Plan) -> Self {
-        Moved::new(project, &plan.placements, fluids::outside(&plan.tanks), &plan.make_up, &plan.fluid_orders)
+        FluidByPlace::new(project, &plan.placements, fluids::outside(&plan.tanks), &plan.make_up, &plan.fluid_orders)
     }
 
     /// Litres of the contents that `counted` accepts in each place, sorted by name of the place. Lots that are not moved keep their

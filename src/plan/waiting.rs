@@ -34,7 +34,7 @@ pub struct LeftOver<'a> {
     containers_save: Money,
     labour_per_row: Money,
     /// By vessel: the least money that one more piece needs, or what else stops it.
-    single: Vec<Stop>,
+    one_more_piece: Vec<Stop>,
 }
 
 /// What stops a row from being added.
@@ -43,7 +43,7 @@ enum Stop {
     /// Only money is missing: at least this much is needed.
     Money(Money),
     /// The limit on the number of vessel kinds or of suppliers.
-    Caps,
+    Limits,
     /// No piece is left, and no more can be ordered.
     Stock,
 }
@@ -81,11 +81,21 @@ impl<'a> LeftOver<'a> {
             let left = shelf.entry(made.fluid).or_default();
             *left = (*left - made.from_stock).max(Millilitres::ZERO);
         }
-        let single = Vec::new();
+        let one_more_piece = Vec::new();
         let containers_save = (-plan.totals.containers.clamp(-MOST_MONEY, MOST_MONEY).rounded()).max(Money::ZERO);
-        let mut left =
-            LeftOver { project, free, packs, kinds, goods, shelf, money, containers_save, labour_per_row, single };
-        left.single = project.stock.listed().map(|(vessel, _)| left.pieces(vessel, 1)).collect();
+        let mut left = LeftOver {
+            project,
+            free,
+            packs,
+            kinds,
+            goods,
+            shelf,
+            money,
+            containers_save,
+            labour_per_row,
+            one_more_piece,
+        };
+        left.one_more_piece = project.stock.listed().map(|(vessel, _)| left.pieces(vessel, 1)).collect();
         left
     }
 
@@ -110,7 +120,7 @@ impl<'a> LeftOver<'a> {
             }
             (Some(Stop::Money(_)), Some(_)) => WaitCause::BudgetOrTerms,
             (Some(Stop::Money(_)), None) => WaitCause::Terms,
-            (Some(Stop::Caps), _) => WaitCause::Limits,
+            (Some(Stop::Limits), _) => WaitCause::Limits,
             (Some(Stop::Stock) | None, _) => WaitCause::Stock,
         };
         Wait { cause, suitable: judged.suitable() }
@@ -132,7 +142,7 @@ impl<'a> LeftOver<'a> {
     /// A lower bound on the cost of pieces of a vessel, without fluid.
     fn vessel(&self, vessel: VesselId, portion: &Portion) -> Stop {
         match portion.pieces {
-            1 => self.single[vessel.0 as usize],
+            1 => self.one_more_piece[vessel.0 as usize],
             pieces => self.pieces(vessel, pieces),
         }
     }
@@ -165,13 +175,13 @@ impl<'a> LeftOver<'a> {
             return Stop::Stock;
         }
         if !kind_is_bought && settings.max_vessel_types.is_some_and(|most| self.kinds >= most as usize) {
-            return Stop::Caps;
+            return Stop::Limits;
         }
         let price = offer.pack_price * more;
         let Some(supplier) = offer.supplier else { return Stop::Money(price) };
         let goods = self.goods.get(&supplier).copied();
         if goods.is_none() && settings.max_suppliers.is_some_and(|most| self.goods.len() >= most as usize) {
-            return Stop::Caps;
+            return Stop::Limits;
         }
         let terms = self.project.stock.supplier(supplier);
         let charge = |goods: Money| {

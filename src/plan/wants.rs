@@ -138,12 +138,12 @@ fn key(wanted: &Wanted, instead_of: Option<SparedTank>) -> Vec<u64> {
 
 /// The smallest vessel that would be suitable for a specimen, if there is one.
 pub fn wanted(project: &Project, specimen: &Specimen) -> Option<WantedVessel> {
-    least_wanted(project, specimen, roomless_parts(project, specimen)?)
+    least_wanted(project, specimen, parts_with_most_headspace(project, specimen)?)
 }
 
 /// What to look for, for a row without a suitable vessel.
 fn to_look_for(project: &Project, specimen: &Specimen) -> Wanted {
-    match roomless_parts(project, specimen) {
+    match parts_with_most_headspace(project, specimen) {
         None => Wanted::NoParts { fluid: specimen.fluid, years: tenths(specimen.keep_years) },
         Some(parts) => least_wanted(project, specimen, parts).map_or(Wanted::Nothing, Wanted::Vessel),
     }
@@ -213,7 +213,7 @@ const WIDEST_JAR_MM: f64 = 300.0;
 const HIGHEST_JAR_MM: f64 = 600.0;
 
 /// The suitable pair of material and closure that takes the most headspace: what fits with it fits with every suitable pair.
-fn roomless_parts(project: &Project, specimen: &Specimen) -> Option<Parts> {
+fn parts_with_most_headspace(project: &Project, specimen: &Specimen) -> Option<Parts> {
     let rules = &project.rules;
     let materials = (0..rules.materials.len()).map(MaterialId::at);
     let pairs = materials.flat_map(|material| {
@@ -291,12 +291,12 @@ impl VesselSearch<'_> {
             Section::Round(_) => Section::Round(up(round + clearance::mouth(settings, round)).min(section.larger())),
             whole => whole,
         };
-        self.taken(section, height, mouth)
+        self.enlarged(section, height, mouth)
     }
 
     /// The vessel, enlarged while it is too crowded: only in height at first, in width too once it is slender or as high as its
     /// shelf allows. `None` if the rules refuse it for another cause.
-    fn taken(&self, mut section: Section, mut height: Length, mut mouth: Section) -> Option<(Vessel, u32)> {
+    fn enlarged(&self, mut section: Section, mut height: Length, mut mouth: Section) -> Option<(Vessel, u32)> {
         let limit = self.specimen.particulars.max_outer_height;
         for _ in 0..MOST_TRIES {
             let vessel = self.vessel(section, height, mouth);
@@ -354,7 +354,7 @@ impl VesselSearch<'_> {
             suitability: Suitability::of(project, fluid, self.parts),
             wall: clearance::wall(&project.settings, vessel.section.smaller()),
             cover: clearance::cover(&project.settings, vessel.inner_height),
-            to_be_had: true,
+            available: true,
         };
         self.candidate.judge(&place).map(|fit| fit.pieces).map_err(|refusal| refusal.cause)
     }

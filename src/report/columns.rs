@@ -1,7 +1,9 @@
 //! The columns of every output, each defined once: name, type, and the value it shows of a record. Files, workbook, papers and
 //! screen choose from these columns, and give them headings for people where needed.
 
+pub mod curve;
 pub mod fluids;
+pub mod instead;
 pub mod judged;
 pub mod labels;
 pub mod placements;
@@ -61,7 +63,9 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::super::table::{Column, Field, Kind, Unit};
+    use super::curve::{BudgetLine, LimitLine};
     use super::fluids::Line;
+    use super::instead::InsteadLine;
     use super::judged::JudgedLine;
     use super::labels::Label;
     use super::placements::Placed;
@@ -73,7 +77,7 @@ mod tests {
     }
 
     /// Every file with its own columns.
-    fn files() -> [(&'static str, Vec<Column<'static>>); 8] {
+    fn files() -> [(&'static str, Vec<Column<'static>>); 11] {
         [
             ("placements.csv", columns(&Placed::FILE)),
             ("purchases.csv", columns(&Ordered::FILE)),
@@ -83,6 +87,9 @@ mod tests {
             ("make-up.csv", columns(&Line::FILE)),
             ("the options", columns(&JudgedLine::FILE)),
             ("labels.csv", columns(&Label::FILE)),
+            ("other places", columns(&InsteadLine::FILE)),
+            ("curve.csv of a budget", columns(&BudgetLine::FILE)),
+            ("curve.csv of a limit", columns(&LimitLine::FILE)),
         ]
     }
 

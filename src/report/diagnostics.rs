@@ -55,10 +55,10 @@ fn listed(diagnostics: &[&Diagnostic]) -> Message {
 /// One diagnostic, wrapped to the width of the screen.
 fn wrapped(diagnostic: &Diagnostic) -> Message {
     let (what, code) = (format!("{}: {}", diagnostic.place, diagnostic.message), diagnostic.code);
-    match &diagnostic.help {
+    match &diagnostic.cure {
         None => Message::from(hanging(&format!("{what}  [{code}]"), 4)),
-        Some(help) => {
-            let lines = hanging(&format!("{CURE} {help}  [{code}]"), 6);
+        Some(cure) => {
+            let lines = hanging(&format!("{CURE} {cure}  [{code}]"), 6);
             let rest = lines.get(CURE.len()..).unwrap_or_default().to_owned();
             Message::from(hanging(&what, 4)).and(Tone::Cure, CURE).and(Tone::Plain, rest)
         }
@@ -89,7 +89,7 @@ fn object(diagnostic: &Diagnostic) -> Value {
     }
     put("at", json!(place.position()));
     put("message", json!(diagnostic.message));
-    if let Some(cure) = &diagnostic.help {
+    if let Some(cure) = &diagnostic.cure {
         put("cure", json!(cure));
     }
     Value::Object(object)

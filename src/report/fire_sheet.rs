@@ -12,7 +12,7 @@ use super::table::html::{PaperCell, PaperTable};
 use super::table::{Column, cells, tenths};
 use crate::fluid::cautions::FluidCaution;
 use crate::fluid::flash;
-use crate::plan::flammable::{HeldContent, Moved, burns};
+use crate::plan::flammable::{FluidByPlace, HeldContent, burns};
 use crate::plan::large_glass::{LARGE_GLASS, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, Plan};
 use crate::project::Project;
@@ -61,7 +61,7 @@ fn totals(project: &Project, plan: &Plan) -> Markup {
     };
     let figures = [
         figure("now, as far as stated", sum(plan, |place| place.before)),
-        figure("at the peak of the work, at most", Moved::of(project, plan).peak(|held| held.burns())),
+        figure("at the peak of the work, at most", FluidByPlace::of(project, plan).peak(|held| held.burns())),
         figure("afterwards", sum(plan, |place| place.after)),
     ];
     let figures = element("dl", "counts", figures.into_iter().collect::<Markup>());
@@ -116,7 +116,7 @@ fn places(project: &Project, plan: &Plan) -> Markup {
     let more = counted(others.len(), "more place");
     let others = (!others.is_empty()).then(|| Burning::together(&more, others));
     let mut table = PaperTable::of("", &fields, listed.chain(others));
-    let peak = Moved::of(project, plan).peak(|held| held.burns());
+    let peak = FluidByPlace::of(project, plan).peak(|held| held.burns());
     let all = Burning { peak, ..Burning::together("all places", &sorted) };
     table.sum(cells(&fields, all).map(PaperCell::Value));
     let preparation = &project.settings.preparation_place;
@@ -131,7 +131,7 @@ fn places(project: &Project, plan: &Plan) -> Markup {
 
 /// Fluid without a class that counts as flammable until it is tested.
 fn without_class(project: &Project, plan: &Plan) -> Markup {
-    let kinds = Moved::of(project, plan).without_class();
+    let kinds = FluidByPlace::of(project, plan).without_class();
     let lines = kinds.iter().flat_map(|(what, places)| places.iter().map(move |place| (*what, place)));
     let lines = lines.sorted_by_key(|(_, place)| Reverse((place.not_stated > 0, place.peak))).collect_vec();
     if lines.is_empty() {
@@ -226,7 +226,7 @@ const WARM_ROOM_C: f64 = 35.0;
 /// Quantities the fire authority usually asks about, each beside that of the plan.
 fn asked_about(project: &Project, plan: &Plan) -> Markup {
     let in_glass = in_glass_above(project, plan, LARGE_GLASS).map(|found| in_glass_in_words(&found, tenths));
-    let moved = Moved::of(project, plan);
+    let moved = FluidByPlace::of(project, plan);
     let largest = largest_vessel(project, plan);
     let tray = Millilitres((largest.0 * 11 + 9) / 10);
     let rows = [
@@ -271,7 +271,7 @@ fn asked_about(project: &Project, plan: &Plan) -> Markup {
 }
 
 /// Litres of class IB and IC at the peak, and those without a class.
-fn in_a_control_area(moved: &Moved) -> String {
+fn in_a_control_area(moved: &FluidByPlace) -> String {
     let of_class = tenths(moved.peak(|held| matches!(held.class(), Some("IB" | "IC"))));
     match moved.peak(|held| held.has_no_class()) {
         Millilitres::ZERO => format!("{of_class} l at the peak"),
@@ -281,7 +281,7 @@ fn in_a_control_area(moved: &Moved) -> String {
 
 /// Most litres in one place at the peak: of fluid with a flash point below [`WARM_ROOM_C`] (or unknown), or of fluid with a
 /// flash point from there up to 60 °C.
-fn in_one_place(moved: &Moved, in_a_warm_room: bool) -> String {
+fn in_one_place(moved: &FluidByPlace, in_a_warm_room: bool) -> String {
     let counted = |held: HeldContent| {
         let flash = match held {
             HeldContent::Fluid(fluid) => fluid.flash_c,

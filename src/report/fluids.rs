@@ -8,7 +8,7 @@ use super::columns::fluids::{Burning, ToBuy, ToDispose, ToMake};
 use super::table::terminal::spared;
 use super::table::{Kind, Table};
 use super::wrapping::wrapped;
-use crate::plan::flammable::Moved;
+use crate::plan::flammable::FluidByPlace;
 use crate::plan::large_glass::{InGlass, LARGE_GLASS, LargeGlass, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Plan};
 use crate::project::Project;
@@ -137,7 +137,7 @@ fn flammable(project: &Project, plan: &Plan) -> String {
     let mut places: Vec<Burning> = largest.map(|place| Burning::at(place, "not stated")).collect();
     let all = format!("all {} places", plan.flammable.len());
     if plan.flammable.len() > 1 && !places.is_empty() {
-        let peak = Moved::of(project, plan).peak(|held| held.burns());
+        let peak = FluidByPlace::of(project, plan).peak(|held| held.burns());
         places.push(Burning { peak, ..Burning::together(&all, &plan.flammable.iter().collect_vec()) });
     }
     let fields = [
@@ -169,7 +169,7 @@ fn flammable(project: &Project, plan: &Plan) -> String {
         tray.litres()
     );
     text.push_str(&wrapped(&vessels, 2));
-    Moved::of(project, plan).without_class().iter().for_each(|kind| text.push_str(&without_class(kind)));
+    FluidByPlace::of(project, plan).without_class().iter().for_each(|kind| text.push_str(&without_class(kind)));
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
     if not_stated > 0 {
         let lots = if not_stated == 1 { "1 lot" } else { &format!("{not_stated} lots") };

@@ -45,9 +45,9 @@ pub fn sheet(page: &Page) -> Option<Vec<u8>> {
     let panes = numbered(design);
     let steps = order_of_work(page.settings, design);
     let steps: Markup = steps.iter().map(|one| element("li", "", step(one))).collect();
-    let mut mind = remarks::warnings(page.settings, design);
+    let mut cautions = remarks::warnings(page.settings, design);
     if *unproven {
-        mind.insert(0, remarks::unproven(page.fluid));
+        cautions.insert(0, remarks::unproven(page.fluid));
     }
     let short = does_not_last(page.settings, *life_years).map(Markup::from);
     let plain = limits_of(design.braced()).into_iter().map(|one| Markup::from(remark(one)));
@@ -64,7 +64,7 @@ pub fn sheet(page: &Page) -> Option<Vec<u8>> {
         element("h3", "", "Order of work"),
         element("ol", "", steps),
         element("h3", "", "Cautions"),
-        list("note", short.into_iter().chain(mind.iter().map(|one| Markup::from(warning(one))))),
+        list("note", short.into_iter().chain(cautions.iter().map(|one| Markup::from(warning(one))))),
         element("h3", "", "Limits of this design"),
         list("note", plain),
     ];

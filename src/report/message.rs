@@ -64,8 +64,8 @@ impl From<&Diagnostic> for Message {
     /// `specimens.csv, row 14, length_mm: …`, then the cure on its own line, then the code.
     fn from(diagnostic: &Diagnostic) -> Self {
         let what = Message::from(format!("{}: {}", diagnostic.place, diagnostic.message));
-        let what = match &diagnostic.help {
-            Some(help) => what.cure(help),
+        let what = match &diagnostic.cure {
+            Some(cure) => what.cure(cure),
             None => what,
         };
         what.and(Tone::Plain, format!("  [{}]", diagnostic.code))

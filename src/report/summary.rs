@@ -24,7 +24,7 @@ pub use self::lists::ways_out;
 pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>, first: Option<&str>) -> String {
     let rest = folder.map_or("add --out DIR for the whole list".to_owned(), |dir| format!("see {dir}"));
     [
-        skipped(plan),
+        skipped(&plan.skipped_rows),
         summary(project, plan),
         decisions(project, plan, &rest),
         orders(project, plan, &rest),
@@ -42,12 +42,12 @@ pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>, first: Option<
 }
 
 /// Input rows that could not be read. Every output begins with them.
-pub fn skipped(plan: &Plan) -> String {
-    if plan.skipped_rows.is_empty() {
+pub fn skipped(rows: &[String]) -> String {
+    if rows.is_empty() {
         return String::new();
     }
-    let rows = left_out::first(&plan.skipped_rows).map(|row| format!("  {row}\n")).collect::<String>();
-    format!("LEFT OUT: {} that could not be read\n{rows}\n", counted(plan.skipped_rows.len(), "line"))
+    let lines = left_out::first(rows).map(|row| format!("  {row}\n")).collect::<String>();
+    format!("LEFT OUT: {} that could not be read\n{lines}\n", counted(rows.len(), "line"))
 }
 
 fn counted(n: usize, thing: &str) -> String {

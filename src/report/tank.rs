@@ -13,7 +13,7 @@ use crate::tank::cost::TankPrice;
 use crate::tank::design::Design;
 use crate::tank::glass::Glass;
 use crate::tank::lid::Lid;
-use crate::tank::limits::{Beyond, TankHelp};
+use crate::tank::limits::{Beyond, TankRemedy};
 use crate::tank::order::order_of_work;
 use crate::tank::remarks::{self, limits_of};
 use crate::tank::ways_out::WayOut;
@@ -59,22 +59,23 @@ pub enum TankAnswer {
 
 impl TankAnswer {
     /// Why there is no design, and what would help.
-    fn refusal(&self, page: &Page) -> Option<(Cow<'static, str>, Vec<TankHelp>)> {
+    fn refusal(&self, page: &Page) -> Option<(Cow<'static, str>, Vec<TankRemedy>)> {
         let (settings, fluid) = (page.settings, page.fluid);
-        let instead = || page.ways_out.iter().map(|&way| TankHelp::Instead { way });
+        let instead = || page.ways_out.iter().map(|&way| TankRemedy::Instead { way });
         Some(match self {
             TankAnswer::Designed { .. } => return None,
-            TankAnswer::Beyond(beyond) => (refusals::limit(&beyond.limit), beyond.helps.clone()),
+            TankAnswer::Beyond(beyond) => (refusals::limit(&beyond.limit), beyond.remedies.clone()),
             TankAnswer::Unsuitable(part) => {
-                let helps = if *part == settings.tank_lid { vec![TankHelp::AnotherLid] } else { instead().collect() };
-                (refusals::does_not_suit(part, &fluid.id), helps)
+                let remedies =
+                    if *part == settings.tank_lid { vec![TankRemedy::AnotherLid] } else { instead().collect() };
+                (refusals::does_not_suit(part, &fluid.id), remedies)
             }
             TankAnswer::Unproven(_) if fluid.family == Family::Unknown => {
-                (refusals::not_identified(), vec![TankHelp::FluidTest])
+                (refusals::not_identified(), vec![TankRemedy::FluidTest])
             }
             TankAnswer::Unproven(part) => {
-                let helps = [TankHelp::Review].into_iter().chain(instead()).collect();
-                (refusals::is_unproven(part, &fluid.id), helps)
+                let remedies = [TankRemedy::Review].into_iter().chain(instead()).collect();
+                (refusals::is_unproven(part, &fluid.id), remedies)
             }
         })
     }
@@ -93,9 +94,10 @@ fn mpa(stress: Pressure) -> String {
 pub fn text(page: &Page) -> String {
     let title = format!("Tank of {} mm clear (length × width × height) for {}\n", sides(&page.clear), page.fluid.id);
     let TankAnswer::Designed { design, unproven, life_years } = page.answer else {
-        let (why, helps) = page.answer.refusal(page).unwrap_or_default();
-        let helps: String = helps.iter().map(|help| format!("  would help: {}\n", refusals::help(help))).collect();
-        return format!("{title}No design: {why}.\n{helps}");
+        let (why, remedies) = page.answer.refusal(page).unwrap_or_default();
+        let remedies: String =
+            remedies.iter().map(|remedy| format!("  would help: {}\n", refusals::remedy(remedy))).collect();
+        return format!("{title}No design: {why}.\n{remedies}");
     };
     let mut text = title;
     if *unproven {
@@ -270,11 +272,11 @@ pub fn json(page: &Page) -> String {
             }
         }
         (_, refusal) => {
-            let (why, helps) = refusal.unwrap_or_default();
-            let helps: Vec<_> = helps.iter().map(refusals::help).collect();
+            let (why, remedies) = refusal.unwrap_or_default();
+            let remedies: Vec<_> = remedies.iter().map(refusals::remedy).collect();
             object["designed"] = json!(false);
             object["reason"] = json!(why);
-            object["helps"] = json!(helps);
+            object["helps"] = json!(remedies);
         }
     }
     format!("{object:#}\n")

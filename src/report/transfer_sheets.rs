@@ -232,7 +232,7 @@ fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 11] {
         to(project, plan, placement),
         posture.into(),
         fluid(project, specimen, placement),
-        mind(project, specimen, placement),
+        cautions(project, specimen, placement),
         baths(project, specimen, placement),
         tick(),
         Markup::fixed("<span class=\"write\"></span>"),
@@ -320,7 +320,7 @@ fn baths(project: &Project, specimen: &Specimen, placement: &Placement) -> Marku
 }
 
 /// Hazards of the lot, then cautions on its fluids, its type status, tank and review.
-fn mind(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
+fn cautions(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
     let mut words: Vec<String> = specimen.particulars.hazards.iter().map(|hazard| hazard.to_uppercase()).collect();
     let present = specimen.current_fluid.unwrap_or(specimen.fluid);
     let fluids = [present, specimen.fluid].into_iter().chain(placement.baths.iter().map(|(bath, _)| *bath));

@@ -16,13 +16,13 @@ use crate::plan::{Placement, Plan, wants};
 use crate::project::Project;
 use crate::rules::{FluidId, clearance};
 use crate::stock::{Section, VesselId};
-use crate::tank::remarks::PLAINLY;
+use crate::tank::remarks::ALWAYS_PRINTED;
 use crate::units::{Millilitres, decimal};
 use crate::words;
 use crate::words::tank::warnings::remarks;
 
-/// The full text for the row at this index of the survey.
-pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
+/// The text for the row at this index of the survey, with the verdict on every vessel unless it is not wanted.
+pub fn why(project: &Project, plan: &Plan, index: usize, verdicts: bool) -> String {
     let specimen = &project.collection.specimens[index];
     let placement = &plan.placements[index];
     let mut text = format!("{} {}\n", specimen.key, specimen.name);
@@ -60,10 +60,10 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
                 decimal(design.full.kg(), 1)
             ));
         }
-        text.push_str(&wrapped(&remarks(&PLAINLY), 2));
+        text.push_str(&wrapped(&remarks(&ALWAYS_PRINTED), 2));
     }
-    if specimen.held(&project.rules).is_some() || undecided(project, specimen).is_some() {
-        return text + "\n";
+    if !verdicts || specimen.held(&project.rules).is_some() || undecided(project, specimen).is_some() {
+        return text;
     }
     let mut serving: Vec<(VesselId, Fit)> = Vec::new();
     let mut refused: Vec<(VesselId, Refusal)> = Vec::new();
@@ -76,7 +76,7 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     refused.sort_by_key(|(id, refusal)| (nearness(refusal), *id));
     text.push_str(&options(project, plan, index, &serving));
     text.push_str(&refusals(project, specimen, &refused));
-    text + "\n"
+    text
 }
 
 /// How a placed lot is transferred to its fluid; empty if one filling is enough.

@@ -26,11 +26,11 @@ use crate::units::truncated_count;
 pub const MOST_ROWS: usize = 20_000;
 
 /// Colour of the heading of a column that must be filled in. These colours are those of the papers.
-pub const MUST: u32 = 0x0B5A5F;
+pub const MUST_COLOUR: u32 = 0x0B5A5F;
 /// Colour of the heading of a column that may be filled in.
-pub const MAY: u32 = 0xCFE3E3;
+pub const MAY_COLOUR: u32 = 0xCFE3E3;
 /// Colour of the heading of a column that is only read.
-pub const READ: u32 = 0xF1F3F0;
+pub const READ_COLOUR: u32 = 0xF1F3F0;
 
 /// Number of pages side by side on which columns of this total width in characters are printed; one if that is legible.
 pub fn pages(width: f64) -> u16 {

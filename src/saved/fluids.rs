@@ -1,7 +1,7 @@
 //! Make-up, fluid orders, spent and flammable fluid in plan.json, written and read.
 
 use serde::{Deserialize, Serialize};
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
 use super::names::PlanReading;
 use super::object::Object;
@@ -203,12 +203,7 @@ lines! {
 struct MakeUpLine(#[serde(with = "MakeUpFile")] MakeUp);
 
 pub(super) fn make_up_written(project: &Project, line: &MakeUp) -> Value {
-    let mut fields = Map::new();
-    fields.insert(FLUID.to_owned(), json!(project.rules.fluid(line.fluid).id));
-    if let Value::Object(rest) = typed::value(&MakeUpLine(line.clone())) {
-        fields.extend(rest);
-    }
-    Value::Object(fields)
+    typed::followed(json!({FLUID: project.rules.fluid(line.fluid).id}), &MakeUpLine(line.clone()))
 }
 
 const FLUID: &str = "fluid";

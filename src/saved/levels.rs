@@ -51,6 +51,17 @@ pub(super) fn read(project: &Project, order: &KeyOrder, level: &Object) -> Optio
     Some(Level { aim: file.level, value: value?, bound: bound?, proof: file.proof, certificate: certificate? })
 }
 
+/// Value, bound and proof of a level in the form of plan.json, without the certificate.
+pub fn stated(level: &Level) -> Value {
+    let (value, bound) = as_shown(level);
+    json!({
+        "level": level.aim.name(),
+        "value": amount(level.aim, value),
+        "bound": amount(level.aim, bound),
+        "proof": level.proof.name(),
+    })
+}
+
 /// A value or a bound in the form of its level.
 fn amount(aim: Aim, number: i64) -> Value {
     match aim {

@@ -234,12 +234,15 @@ pub(super) fn whole(value: &Value) -> Option<i64> {
 
 /// Money as text, with a sign where it is below zero.
 pub(super) fn money(value: &Value) -> Option<Money> {
-    signed(value.as_str()?)
+    Money::read_back(value.as_str()?)
 }
 
-/// Money in a longer text.
-pub(super) fn signed(text: &str) -> Option<Money> {
-    Money::read_back(text)
+/// Money in a text field.
+///
+/// # Errors
+/// That the text is not money.
+pub(super) fn money_in(field: &str, text: &str) -> Result<Money, Fault> {
+    Money::read_back(text).ok_or_else(|| Fault::at(field, format!("expected money as text, found {text:?}")))
 }
 
 /// A finite number.

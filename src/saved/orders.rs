@@ -59,7 +59,7 @@ impl PurchaseFile {
 pub(super) fn purchase(project: &Project, line: &Purchase) -> Value {
     let offer = &project.stock.offers[line.offer];
     let named = json!({VESSEL: project.stock.vessel(offer.vessel).id, LINE: offer.line});
-    followed(named, &PurchaseFile::of(project, line))
+    typed::followed(named, &PurchaseFile::of(project, line))
 }
 
 /// A delivery, as it stands in the file after its supplier.
@@ -84,15 +84,7 @@ fn no_supplier() -> SupplierId {
 struct DeliveryLine(#[serde(with = "DeliveryFile")] Delivery);
 
 pub(super) fn delivery(project: &Project, line: &Delivery) -> Value {
-    followed(json!({SUPPLIER: project.stock.supplier(line.supplier).name}), &DeliveryLine(line.clone()))
-}
-
-/// Fields that name what is meant, followed by the others.
-fn followed(mut named: Value, rest: &impl Serialize) -> Value {
-    if let (Value::Object(named), Value::Object(rest)) = (&mut named, typed::value(rest)) {
-        named.extend(rest);
-    }
-    named
+    typed::followed(json!({SUPPLIER: project.stock.supplier(line.supplier).name}), &DeliveryLine(line.clone()))
 }
 
 const VESSEL: &str = "vessel";

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::object::Fault;
+use super::object::{Fault, money_in};
 use super::quantities::some_ratio;
 use super::tank_limits::BeyondFile;
 use crate::collection::Hold;
@@ -176,8 +176,8 @@ pub(crate) fn read(project: &Project, why: Why) -> Result<Reason, Fault> {
         Why::TankOnly {} => Ok(Reason::TankOnly),
         Why::TankCheapest { suitable } => Ok(Reason::TankCheapest { suitable }),
         Why::Money { at_least, left, unspent, suitable } => {
-            let (at_least, left) = (money("at_least", &at_least)?, money("left", &left)?);
-            let unspent = unspent.map(|unspent| money("unspent", &unspent)).transpose()?;
+            let (at_least, left) = (money_in("at_least", &at_least)?, money_in("left", &left)?);
+            let unspent = unspent.map(|unspent| money_in("unspent", &unspent)).transpose()?;
             waits(WaitCause::Money { at_least, left, unspent }, suitable)
         }
         Why::BudgetOrTerms { suitable } => waits(WaitCause::BudgetOrTerms, suitable),
@@ -241,10 +241,6 @@ fn no_tank_read(no_tank: WhyNoTank) -> Result<NoTank, Fault> {
         WhyNoTank::Refused { rule, cause, shortfall } => refusal(&rule, &cause, shortfall).map(NoTank::Refused),
         WhyNoTank::Beyond { beyond } => Ok(NoTank::Beyond(beyond.into())),
     }
-}
-
-fn money(field: &'static str, text: &str) -> Result<Money, Fault> {
-    super::object::signed(text).ok_or_else(|| Fault::at(field, format!("expected money as text, found {text:?}")))
 }
 
 /// The one of a closed list that has this name.

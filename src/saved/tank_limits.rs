@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::quantities::{mm, mpa, ratio};
 use super::tank_facts::{SeamClassForm, StressPlaceForm, WayOutForm};
 use crate::tank::glass::StressPlace;
-use crate::tank::limits::{Beyond, Limit, TankHelp};
+use crate::tank::limits::{Beyond, Limit, TankRemedy};
 use crate::tank::seams::SeamClass;
 use crate::tank::ways_out::WayOut;
 use crate::units::{Length, Pressure};
@@ -60,8 +60,8 @@ enum LimitForm {
 }
 
 #[derive(Serialize, Deserialize)]
-#[serde(remote = "TankHelp", tag = "kind", rename_all = "kebab-case", deny_unknown_fields)]
-enum TankHelpForm {
+#[serde(remote = "TankRemedy", tag = "kind", rename_all = "kebab-case", deny_unknown_fields)]
+enum TankRemedyForm {
     Brace {
         #[serde(rename = "wall_mm", with = "mm")]
         wall: Length,
@@ -100,21 +100,22 @@ enum TankHelpForm {
 pub(crate) struct BeyondFile {
     #[serde(with = "LimitForm")]
     limit: Limit,
-    helps: Vec<HelpFile>,
+    #[serde(rename = "helps")]
+    remedies: Vec<RemedyFile>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(transparent)]
-struct HelpFile(#[serde(with = "TankHelpForm")] TankHelp);
+struct RemedyFile(#[serde(with = "TankRemedyForm")] TankRemedy);
 
 impl From<&Beyond> for BeyondFile {
     fn from(beyond: &Beyond) -> Self {
-        Self { limit: beyond.limit, helps: beyond.helps.iter().copied().map(HelpFile).collect() }
+        Self { limit: beyond.limit, remedies: beyond.remedies.iter().copied().map(RemedyFile).collect() }
     }
 }
 
 impl From<BeyondFile> for Beyond {
     fn from(file: BeyondFile) -> Self {
-        Self { limit: file.limit, helps: file.helps.into_iter().map(|HelpFile(help)| help).collect() }
+        Self { limit: file.limit, remedies: file.remedies.into_iter().map(|RemedyFile(remedy)| remedy).collect() }
     }
 }

@@ -13,6 +13,14 @@ pub(super) fn value(of: &impl Serialize) -> Value {
     serde_json::to_value(of).expect("every value of a plan is one of JSON")
 }
 
+/// Fields that name what is meant, followed by the others.
+pub(super) fn followed(mut named: Value, rest: &impl Serialize) -> Value {
+    if let (Value::Object(named), Value::Object(rest)) = (&mut named, value(rest)) {
+        named.extend(rest);
+    }
+    named
+}
+
 /// The fields of an object that were not read so far, as a type; a finding with its path where they are not of this type, or where writing it again
 /// gives something else. Facts decide; words and the spelling of numbers must agree with them.
 pub(super) fn rest<T: DeserializeOwned>(object: &Object, write: impl Fn(&T) -> Value) -> Option<T> {

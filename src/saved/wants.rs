@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use super::keys::KeyFields;
 use super::names::PlanReading;
-use super::object::{Fault, Object, signed};
+use super::object::{Fault, Object, money_in};
 use super::quantities::ratio;
 use super::typed::{nullable, value};
 use crate::collection::Display;
@@ -113,9 +113,7 @@ pub(super) fn read(reading: &PlanReading, want: &Object) -> Option<Want> {
         None => Some(None),
         Some(TankFile { cost: None }) => Some(Some(SparedTank { cost: None })),
         Some(TankFile { cost: Some(text) }) => {
-            let cost =
-                signed(&text).ok_or_else(|| Fault::at("cost", format!("expected money as text, found {text:?}")));
-            want.or_wrong("instead_of_tank", cost).map(|cost| Some(SparedTank { cost: Some(cost) }))
+            want.or_wrong("instead_of_tank", money_in("cost", &text)).map(|cost| Some(SparedTank { cost: Some(cost) }))
         }
     });
     let read = specimens.zip(wanted).zip(instead_of);

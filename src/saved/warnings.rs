@@ -6,14 +6,14 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use serde_json::{Number, Value, json};
 
-use super::object::{self, Object};
+use super::object::{self, Fault, Object, money_in};
 use super::{litres, number, typed};
 use crate::fluid::cautions::FluidCaution;
 use crate::plan::{Caution, DefaultPrice, Plan, Warning};
 use crate::project::Project;
 use crate::rules::{FluidId, HazardId};
 use crate::tank::cost::TankPrice;
-use crate::units::{Millilitres, Money};
+use crate::units::Millilitres;
 use crate::words::{caution, warning};
 
 /// A warning.
@@ -125,18 +125,15 @@ pub(super) fn default_price_read(project: &Project, line: &Object) -> Option<Def
     fact(line, |line| price_of(project, line), |one| warning::default_price(project, one).into_owned())
 }
 
-/// What is wrong with a field: its name, and what.
-type FieldFault = (&'static str, String);
-
 /// A fact read from its fields, with the words that it has.
 fn fact<L: Serialize + DeserializeOwned, F>(
     object: &Object,
-    read: impl Fn(L) -> Result<F, FieldFault>,
+    read: impl Fn(L) -> Result<F, Fault>,
     words: impl Fn(&F) -> String,
 ) -> Option<F> {
     object.absent_or("words");
     let fields = typed::rest(object, |line: &L| serde_json::to_value(line).expect("fields with names"));
-    let fact = fields.and_then(|line| read(line).map_err(|(field, what)| object.wrong(field, what)).ok());
+    let fact = fields.and_then(|line| object.or_wrong_here(read(line)));
     match &fact {
         Some(fact) => object.same("words", &json!(words(fact))),
         None => drop(object.field("words")),
@@ -172,26 +169,29 @@ fn warning_line(project: &Project, warning: &Warning) -> WarningLine {
     }
 }
 
-fn warning_of(project: &Project, line: WarningLine) -> Result<Warning, FieldFault> {
+fn warning_of(project: &Project, line: WarningLine) -> Result<Warning, Fault> {
     Ok(match line {
         WarningLine::UnpricedTanks { tanks, litres, cost } => {
-            Warning::UnpricedTanks { tanks, fluid: litres_of("litres", litres)?, cost: money_of("cost", &cost)? }
+            Warning::UnpricedTanks { tanks, fluid: litres_of("litres", litres)?, cost: money_in("cost", &cost)? }
         }
         WarningLine::Unproven { lots } => Warning::Unproven { lots },
         WarningLine::DoubtfulPair { lots } => Warning::DoubtfulPair { lots },
         WarningLine::SharedSizes { tanks, sizes, saved, litres_more } => Warning::SharedSizes {
             tanks,
             sizes,
-            saved: money_of("saved", &saved)?,
+            saved: money_in("saved", &saved)?,
             more_fluid: litres_of("litres_more", litres_more)?,
         },
-        WarningLine::OverBudget { by } => Warning::OverBudget { by: money_of("by", &by)? },
+        WarningLine::OverBudget { by } => Warning::OverBudget { by: money_in("by", &by)? },
         WarningLine::StepsUnknown { lots } => Warning::StepsUnknown { lots },
         WarningLine::StrengthNotKnown { lots } => Warning::StrengthNotKnown { lots },
         WarningLine::FluidNotStated { lots } => Warning::FluidNotStated { lots },
         WarningLine::Baths { lots, most_days } => {
             let days = most_days.as_f64().filter(|days| days.is_finite());
-            Warning::Baths { lots, most_days: days.ok_or(("most_days", format!("expected days, found {most_days}")))? }
+            Warning::Baths {
+                lots,
+                most_days: days.ok_or_else(|| Fault::at("most_days", format!("expected days, found {most_days}")))?,
+            }
         }
         WarningLine::VeryLoose { lots } => Warning::VeryLoose { lots },
         WarningLine::TurnedIn { bodies } => Warning::TurnedIn { bodies },
@@ -200,7 +200,10 @@ fn warning_of(project: &Project, line: WarningLine) -> Result<Warning, FieldFaul
         WarningLine::TissueEstimated { lots } => Warning::TissueEstimated { lots },
         WarningLine::LabelTooLarge { vessels } => {
             let named = |name: &String| {
-                project.stock.vessel_named(name).ok_or_else(|| ("vessels", format!("the stock list has no {name}")))
+                project
+                    .stock
+                    .vessel_named(name)
+                    .ok_or_else(|| Fault::at("vessels", format!("the stock list has no {name}")))
             };
             Warning::LabelTooLarge { vessels: vessels.iter().map(named).collect::<Result<_, _>>()? }
         }
@@ -234,7 +237,7 @@ fn caution_line(project: &Project, caution: Caution) -> CautionLine {
     }
 }
 
-fn caution_of(project: &Project, line: CautionLine) -> Result<Caution, FieldFault> {
+fn caution_of(project: &Project, line: CautionLine) -> Result<Caution, Fault> {
     Ok(Caution::Fluid(match line {
         CautionLine::UnknownFluid {} => return Ok(Caution::UnknownFluid),
         CautionLine::Hazard { hazard } => return Ok(Caution::Hazard(hazard_named(project, &hazard)?)),
@@ -279,15 +282,15 @@ fn price_line(project: &Project, price: &DefaultPrice) -> PriceLine {
     }
 }
 
-fn price_of(project: &Project, line: PriceLine) -> Result<DefaultPrice, FieldFault> {
+fn price_of(project: &Project, line: PriceLine) -> Result<DefaultPrice, Fault> {
     match line {
         PriceLine::Fluid { fluid, per_litre } => {
             let id = project.rules.fluids.iter().position(|own| own.id == fluid);
-            let id = id.ok_or_else(|| ("fluid", format!("expected a fluid, found {fluid:?}")))?;
+            let id = id.ok_or_else(|| Fault::at("fluid", format!("expected a fluid, found {fluid:?}")))?;
             let id = FluidId::at(id);
             let own = project.rules.fluid(id).price.text();
             if per_litre != own {
-                return Err(("per_litre", format!("the project has {own:?}, found {per_litre:?}")));
+                return Err(Fault::at("per_litre", format!("the project has {own:?}, found {per_litre:?}")));
             }
             Ok(DefaultPrice::Fluid(id))
         }
@@ -306,18 +309,14 @@ fn price_of(project: &Project, line: PriceLine) -> Result<DefaultPrice, FieldFau
     }
 }
 
-fn hazard_named(project: &Project, id: &str) -> Result<HazardId, FieldFault> {
+fn hazard_named(project: &Project, id: &str) -> Result<HazardId, Fault> {
     let found = project.rules.hazards.all().find(|(_, hazard)| hazard.id == id);
-    found.map(|(id, _)| id).ok_or_else(|| ("hazard", format!("expected a hazard, found {id:?}")))
+    found.map(|(id, _)| id).ok_or_else(|| Fault::at("hazard", format!("expected a hazard, found {id:?}")))
 }
 
-fn money_of(field: &'static str, text: &str) -> Result<Money, FieldFault> {
-    object::signed(text).ok_or_else(|| (field, format!("expected money as text, found {text:?}")))
-}
-
-fn litres_of(field: &'static str, found: Number) -> Result<Millilitres, FieldFault> {
+fn litres_of(field: &'static str, found: Number) -> Result<Millilitres, Fault> {
     let found = Value::Number(found);
-    object::litres(&found).ok_or_else(|| (field, format!("expected litres to the millilitre, found {found}")))
+    object::litres(&found).ok_or_else(|| Fault::at(field, format!("expected litres to the millilitre, found {found}")))
 }
 
 fn litres_number(amount: Millilitres) -> Number {

@@ -10,7 +10,7 @@ use rust_xlsxwriter::{
 
 use crate::intake::columns::{CellKind, FileColumns, InputColumn, Need};
 use crate::intake::schema::{holds, needed};
-use crate::report::xlsx::{MAY, MUST, READ, SheetsMade, pages};
+use crate::report::xlsx::{MAY_COLOUR, MUST_COLOUR, READ_COLOUR, SheetsMade, pages};
 use crate::rules::Rules;
 use crate::units::short_index;
 
@@ -143,9 +143,9 @@ fn head(column: &InputColumn) -> Format {
     let format =
         Format::new().set_bold().set_text_wrap().set_align(FormatAlign::Top).set_border_bottom(FormatBorder::Thin);
     match column.need {
-        Need::EveryCell => format.set_background_color(MUST).set_font_color(0xFFFFFF),
-        Need::Column => format.set_background_color(MAY),
-        Need::Nothing => format.set_background_color(READ),
+        Need::EveryCell => format.set_background_color(MUST_COLOUR).set_font_color(0xFFFFFF),
+        Need::Column => format.set_background_color(MAY_COLOUR),
+        Need::Nothing => format.set_background_color(READ_COLOUR),
     }
 }
 
@@ -236,7 +236,7 @@ fn list_sheet(sheet: &mut Worksheet, lists: &[(&InputColumn, Vec<String>)]) -> R
 }
 
 fn column_sheet(sheet: &mut Worksheet, file: &FileColumns) -> Result<(), XlsxError> {
-    let bold = Format::new().set_bold().set_background_color(READ);
+    let bold = Format::new().set_bold().set_background_color(READ_COLOUR);
     let wrapped = Format::new().set_text_wrap().set_align(FormatAlign::Top);
     for (index, (name, width)) in (0..).zip([("column", 22.0), ("needed", 12.0), ("holds", 34.0), ("meaning", 100.0)]) {
         sheet.set_column_width(index, width)?;

@@ -16,12 +16,12 @@ use crate::settings::glass::BaseSupport;
 use crate::units::{Force, Length, Pressure};
 
 /// Coefficients and reactions of one pane, with its support and load.
-pub(super) struct Wall {
+pub(super) struct SolvedPane {
     pub(super) coefficients: PlateCoefficients,
     pub(super) reactions: Reactions,
 }
 
-impl Wall {
+impl SolvedPane {
     fn new(span: Length, rise: Length, support: Support, load: Load, nu: f64) -> Self {
         let (coefficients, reactions) = solved_plate(span.mm() / rise.mm(), support, load, nu);
         Self { coefficients, reactions }
@@ -75,26 +75,26 @@ pub(super) struct Figures {
 }
 
 /// The panes of one tank, as coefficients that do not depend on thickness.
-pub(super) struct Bent<'a> {
+pub(super) struct TankPlates<'a> {
     pub(super) settings: &'a Settings,
     pub(super) glass: &'a Glass,
     pub(super) demand: &'a Demand,
     /// Pressure at the foot of the walls.
     pub(super) foot: Pressure,
     /// Long and end wall with a free rim; `None` where the theory does not apply or the rim is not asked for.
-    free: Option<[Wall; 2]>,
+    free: Option<[SolvedPane; 2]>,
     /// The same with the rim held; `None` where it is not asked for.
-    held: Option<[Wall; 2]>,
+    held: Option<[SolvedPane; 2]>,
     /// Base and lid under a uniform load.
-    pub(super) even: Wall,
+    pub(super) even: SolvedPane,
 }
 
-impl<'a> Bent<'a> {
+impl<'a> TankPlates<'a> {
     /// `rims`: those that will be asked for.
     pub(super) fn new(settings: &'a Settings, glass: &'a Glass, demand: &'a Demand, rims: &[Rimmed]) -> Self {
         let Demand { length, width, height, .. } = *demand;
         let nu = glass.poisson;
-        let walls = |support| [length, width].map(|span| Wall::new(span, height, support, Load::Hydrostatic, nu));
+        let walls = |support| [length, width].map(|span| SolvedPane::new(span, height, support, Load::Hydrostatic, nu));
         let free = rims.contains(&Rimmed::Free) && ratio(demand) <= LONGEST_FREE + 1e-9;
         let held = rims.iter().any(|rim| *rim != Rimmed::Free);
         Self {
@@ -104,12 +104,12 @@ impl<'a> Bent<'a> {
             foot: Pressure::under(demand.coldest, height),
             free: free.then(|| walls(Support::TopFree)),
             held: held.then(|| walls(Support::AllEdges)),
-            even: Wall::new(length, width, Support::AllEdges, Load::Uniform, nu),
+            even: SolvedPane::new(length, width, Support::AllEdges, Load::Uniform, nu),
         }
     }
 
     /// The walls with a kind of rim; `Err` where the theory does not apply.
-    pub(super) fn walls(&self, rim: Rimmed) -> Result<&[Wall; 2], Limit> {
+    pub(super) fn walls(&self, rim: Rimmed) -> Result<&[SolvedPane; 2], Limit> {
         match rim {
             Rimmed::Free => self.free.as_ref().ok_or(Limit::TooLong { times: ratio(self.demand) }),
             Rimmed::Braced | Rimmed::Lid => self.held.as_ref().ok_or(Limit::NoBrace),
@@ -134,7 +134,7 @@ impl<'a> Bent<'a> {
     }
 
     /// Bending of the long and the end wall of a thickness.
-    pub(super) fn walls_bear(&self, rim: Rimmed, wall: Length) -> Result<[PaneBending; 2], Limit> {
+    pub(super) fn wall_bending(&self, rim: Rimmed, wall: Length) -> Result<[PaneBending; 2], Limit> {
         let Demand { length, width, height, .. } = *self.demand;
         let [long, end] = self.walls(rim)?;
         Ok([(StressPlace::LongWall, length, long), (StressPlace::EndWall, width, end)].map(|(pane, span, bent)| {
@@ -158,7 +158,7 @@ impl<'a> Bent<'a> {
     }
 
     /// Bending of a base of a thickness; zero if it is bedded.
-    pub(super) fn base_bears(&self, base: Length) -> PaneBending {
+    pub(super) fn base_bending(&self, base: Length) -> PaneBending {
         let Demand { length, width, .. } = *self.demand;
         let thickness = counted_on(base);
         let (load, plate) = (self.on_base(base), Pane { span: length, rise: width, thickness });
@@ -191,9 +191,9 @@ impl<'a> Bent<'a> {
     /// At a part φ of the height the pressure at every point is at most φ times that in a full tank, and so is every stress and
     /// deflection.
     pub(super) fn depth_without_lid(&self, construction: Construction) -> Option<Length> {
-        let bent = Bent::new(self.settings, self.glass, self.demand, &[Rimmed::Free]);
+        let bent = TankPlates::new(self.settings, self.glass, self.demand, &[Rimmed::Free]);
         let construction = Construction { rim: Rimmed::Free, ..construction };
-        let walls = bent.walls_bear(Rimmed::Free, construction.wall).ok()?;
+        let walls = bent.wall_bending(Rimmed::Free, construction.wall).ok()?;
         let seams = bent.seams(construction, Top::Free).ok()?;
         let part = |limit: f64, bears: f64| if bears > limit { limit / bears } else { 1.0 };
         let by_wall = walls.iter().map(|borne| {

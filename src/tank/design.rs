@@ -5,7 +5,7 @@
 //! never thinner than the walls (common practice, no source); the lid is the cheapest that keeps its limits. Stresses and
 //! deflections: [`bending`](super::bending).
 
-use super::bending::{Bent, Figures, PaneBending};
+use super::bending::{Figures, PaneBending, TankPlates};
 use super::cost::{self, Cost};
 use super::glass::{Glass, StressPlace};
 use super::lid::Lid;
@@ -87,7 +87,7 @@ impl Design {
 pub fn design(settings: &Settings, demand: &Demand) -> Result<Design, Beyond> {
     designed(settings, demand).map_err(|limit| Beyond {
         limit: limit.rounded(),
-        helps: limits::helps(settings, demand, limit, &wall_and_joints),
+        remedies: limits::remedies(settings, demand, limit, &wall_and_joints),
     })
 }
 
@@ -101,11 +101,11 @@ fn wall_and_joints(settings: &Settings, demand: &Demand) -> Option<(Length, Pres
 /// exists.
 pub fn examined(settings: &Settings, demand: &Demand, construction: Construction) -> Result<Design, Limit> {
     let glass = Glass::new(settings);
-    let bent = Bent::new(settings, &glass, demand, &[construction.rim]);
+    let bent = TankPlates::new(settings, &glass, demand, &[construction.rim]);
     let top = bent.top(construction.rim, construction.wall)?;
     let figures = Figures {
-        walls: bent.walls_bear(construction.rim, construction.wall)?,
-        base: bent.base_bears(construction.base),
+        walls: bent.wall_bending(construction.rim, construction.wall)?,
+        base: bent.base_bending(construction.base),
         lid: bent.lid_bears(&bent.lid_bearing(construction.wall), construction.lid),
         seams: bent.seams(construction, top)?,
     };
@@ -133,7 +133,7 @@ fn designed(settings: &Settings, demand: &Demand) -> Result<Design, Limit> {
         WallsAndBase::OnBase => &[Footing::WallsOnBase],
         WallsAndBase::Inside => &[Footing::BaseInside],
     };
-    let bent = Bent::new(settings, &glass, demand, rims);
+    let bent = TankPlates::new(settings, &glass, demand, rims);
     let mut refused = None;
     let mut best: Option<PricedConstruction> = None;
     for &rim in rims {
@@ -168,8 +168,8 @@ fn reported(earlier: Limit, later: Limit) -> Limit {
 }
 
 /// The cheapest base and lid for walls of a thickness, or the limit that stops the thickest.
-fn cheapest_on(bent: &Bent, rim: Rimmed, footing: Footing, wall: Length) -> Result<PricedConstruction, Limit> {
-    let walls = bent.walls_bear(rim, wall)?;
+fn cheapest_on(bent: &TankPlates, rim: Rimmed, footing: Footing, wall: Length) -> Result<PricedConstruction, Limit> {
+    let walls = bent.wall_bending(rim, wall)?;
     for borne in &walls {
         borne.kept(bent.glass)?;
     }
@@ -189,7 +189,7 @@ fn cheapest_on(bent: &Bent, rim: Rimmed, footing: Footing, wall: Length) -> Resu
 }
 
 /// The cheapest lid for walls of a thickness, never thinner than they are.
-fn cheapest_lid(bent: &Bent, wall: Length) -> Result<Lid, Limit> {
+fn cheapest_lid(bent: &TankPlates, wall: Length) -> Result<Lid, Limit> {
     let price = |nominal: Length| cost::glass_price(bent.settings, nominal);
     let bearing = bent.lid_bearing(wall);
     let mut last = Limit::NoGlass;
@@ -206,13 +206,13 @@ fn cheapest_lid(bent: &Bent, wall: Length) -> Result<Lid, Limit> {
 }
 
 fn with_base(
-    bent: &Bent,
+    bent: &TankPlates,
     construction: Construction,
     top: Top,
     walls: [PaneBending; 2],
     lid: Lid,
 ) -> Result<PricedConstruction, Limit> {
-    let base = bent.base_bears(construction.base);
+    let base = bent.base_bending(construction.base);
     base.kept(bent.glass)?;
     let seams = bent.seams(construction, top)?;
     if seams.worst().mpa() > bent.settings.seam_limit.0.mpa() + 1e-9 {
@@ -252,7 +252,7 @@ struct PricedConstruction {
 }
 
 impl PricedConstruction {
-    fn new(bent: &Bent, construction: Construction, top: Top, figures: Figures) -> Self {
+    fn new(bent: &TankPlates, construction: Construction, top: Top, figures: Figures) -> Self {
         let (settings, demand) = (bent.settings, bent.demand);
         let build = Build {
             clear: [demand.length, demand.width, demand.height],
@@ -270,7 +270,7 @@ impl PricedConstruction {
         Self { construction, figures, build, pieces, cost }
     }
 
-    fn design(self, bent: &Bent) -> Design {
+    fn design(self, bent: &TankPlates) -> Design {
         let Self { construction, figures, build, pieces, cost } = self;
         let Figures { walls, lid, seams, .. } = figures;
         let (settings, demand) = (bent.settings, bent.demand);

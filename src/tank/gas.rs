@@ -7,7 +7,7 @@
 //! weight adds to the gas. A bedded base is pressed onto its bed and left out. Joints are held to the short-term value of structural
 //! glazing.
 
-use super::bending::{Bent, Figures};
+use super::bending::{Figures, TankPlates};
 use super::construction::{Construction, Footing, Rimmed, bonded};
 use super::glass::{StressPlace, counted_on};
 use super::plate::{Load, Pane, Support, solved_plate};
@@ -19,7 +19,7 @@ use crate::units::{Length, Pressure};
 type GasPart = (StressPlace, Pressure, Pressure, f64);
 
 /// The gas pressure that uses up what is left in some part, and that part.
-pub(super) fn gas(bent: &Bent, construction: Construction, figures: &Figures) -> (Pressure, StressPlace) {
+pub(super) fn gas(bent: &TankPlates, construction: Construction, figures: &Figures) -> (Pressure, StressPlace) {
     let joints = of_joints(bent, construction, &figures.seams);
     let parts = of_glass(bent, construction, figures).into_iter().chain(joints);
     let taken = parts.filter(|(.., adds)| *adds > 0.0).map(|(place, limit, bears, adds)| {
@@ -33,7 +33,7 @@ fn support(rim: Rimmed) -> Support {
     if rim == Rimmed::Free { Support::TopFree } else { Support::AllEdges }
 }
 
-fn of_glass(bent: &Bent, construction: Construction, figures: &Figures) -> Vec<GasPart> {
+fn of_glass(bent: &TankPlates, construction: Construction, figures: &Figures) -> Vec<GasPart> {
     let (glass, demand) = (bent.glass, bent.demand);
     let one = Pressure::at_least_zero(1.0);
     let lid = &figures.lid;
@@ -59,7 +59,7 @@ fn of_glass(bent: &Bent, construction: Construction, figures: &Figures) -> Vec<G
     parts
 }
 
-fn of_joints(bent: &Bent, construction: Construction, seams: &Seams) -> [GasPart; 3] {
+fn of_joints(bent: &TankPlates, construction: Construction, seams: &Seams) -> [GasPart; 3] {
     let (demand, nu) = (bent.demand, bent.glass.poisson);
     let walls = [demand.length, demand.width].map(|span| {
         let aspect = span.mm() / demand.height.mm();

@@ -69,7 +69,7 @@ pub enum Limit {
 
 /// What would make a design possible, or serve instead of it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum TankHelp {
+pub enum TankRemedy {
     /// A brace round the rim.
     Brace {
         /// Thickness of the walls that is then enough.
@@ -119,13 +119,13 @@ pub struct Beyond {
     /// The limit that is exceeded.
     pub limit: Limit,
     /// What would help, the nearest first.
-    pub helps: Vec<TankHelp>,
+    pub remedies: Vec<TankRemedy>,
 }
 
 impl Beyond {
     /// For a fluid without density in the fluids table.
     pub fn density_unknown() -> Self {
-        Self { limit: Limit::DensityUnknown, helps: vec![TankHelp::Density] }
+        Self { limit: Limit::DensityUnknown, remedies: vec![TankRemedy::Density] }
     }
 }
 
@@ -165,27 +165,27 @@ pub(super) const LONGEST_FREE: f64 = 4.0;
 type TryDesign<'a> = &'a dyn Fn(&Settings, &Demand) -> Option<(Length, Pressure)>;
 
 /// What would make a design possible for a refused tank. `designed` tries a design.
-pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit, designed: TryDesign) -> Vec<TankHelp> {
-    let mut helps = Vec::new();
+pub(super) fn remedies(settings: &Settings, demand: &Demand, limit: Limit, designed: TryDesign) -> Vec<TankRemedy> {
+    let mut remedies = Vec::new();
     if !matches!(limit, Limit::TooSmall | Limit::Sheet { .. } | Limit::NoGlass) {
         let braced = Settings { tank_brace: true, ..settings.clone() };
         if !settings.tank_brace
             && let Some((wall, _)) = designed(&braced, demand)
         {
-            helps.push(TankHelp::Brace { wall: mm(wall, 1) });
+            remedies.push(TankRemedy::Brace { wall: mm(wall, 1) });
         }
         let held = Settings { lid_supports_walls: true, tank_lid: BONDED_LIDS[0].to_owned(), ..settings.clone() };
         if !settings.lid_supports_walls
             && let Some((wall, _)) = designed(&held, demand)
         {
-            helps.push(TankHelp::BondedLid { wall: mm(wall, 1) });
+            remedies.push(TankRemedy::BondedLid { wall: mm(wall, 1) });
         }
         let high = (demand.length.mm() / LONGEST_FREE / 10.0).ceil() * 10.0;
         let higher = Demand { height: Length::at_least_zero(high), ..*demand };
         if matches!(limit, Limit::TooLong { .. })
             && let Some((wall, _)) = designed(settings, &higher)
         {
-            helps.push(TankHelp::HigherTank { height: higher.height, wall: mm(wall, 1) });
+            remedies.push(TankRemedy::HigherTank { height: higher.height, wall: mm(wall, 1) });
         }
         let accepted =
             Settings { seam_limit: SeamLimit(Pressure::at_least_zero(seams::LIMIT_MPA)), ..settings.clone() };
@@ -193,14 +193,14 @@ pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit, designed
             && let Some((wall, stress)) = designed(&accepted, demand)
         {
             let stress = mpa(stress, 3);
-            helps.push(TankHelp::SeamDecision { stress, wall: mm(wall, 1) });
+            remedies.push(TankRemedy::SeamDecision { stress, wall: mm(wall, 1) });
         }
         // A body longer than half the tank fits in no half of it.
         let divides = demand.opening.is_none_or(|(along, _)| along.fits(demand.length * 0.5));
         if !matches!(limit, Limit::Seam { .. }) && divides {
-            helps.push(TankHelp::SecondCompartment);
+            remedies.push(TankRemedy::SecondCompartment);
         }
     }
-    helps.push(TankHelp::FabricatorsDesign);
-    helps
+    remedies.push(TankRemedy::FabricatorsDesign);
+    remedies
 }

@@ -27,7 +27,7 @@ pub enum TankRemark {
 }
 
 /// Printed wherever a tank is printed.
-pub const PLAINLY: [TankRemark; 4] = [
+pub const ALWAYS_PRINTED: [TankRemark; 4] = [
     TankRemark::PlanningFigures,
     TankRemark::SealantNotPublished,
     TankRemark::FabricatorDecides,
@@ -155,7 +155,7 @@ pub fn unproven(fluid: &Fluid) -> TankWarning {
 /// The limits of all designs, printed wherever a design is printed whole. `braced`: strips hold the rim of one.
 pub fn limits_of(braced: bool) -> Vec<TankRemark> {
     let rigid = braced.then_some(TankRemark::RigidBrace);
-    PLAINLY.into_iter().chain([TankRemark::SeamsOfOrdinaryTanks]).chain(rigid).collect()
+    ALWAYS_PRINTED.into_iter().chain([TankRemark::SeamsOfOrdinaryTanks]).chain(rigid).collect()
 }
 
 /// Warnings about one tank, the gravest first.

@@ -1,4 +1,4 @@
-//! Correct plans pass the audit; each of many single wrongs is found, and found where it is.
+//! A correct plan passes the audit. Each of many single wrongs is found, at its place.
 
 mod cells;
 mod fluids;
@@ -22,15 +22,15 @@ use rehouse::settings::Percent;
 use rehouse::tank::seams::SeamClass;
 use rehouse::{assign, options, plan};
 
-/// One thing made wrong: what, the claim that must be found, and how.
-type Wrong = (&'static str, &'static str, fn(&mut Project, &mut Plan));
+/// A wrong: its name, the claim that the audit must report, and the change that makes it.
+pub type Wrong = (&'static str, &'static str, fn(&mut Project, &mut Plan));
 
-/// The project with the plan the program makes of it.
+/// A project and the plan that the program makes of it.
 pub fn planned(project: Project) -> (Project, Plan) {
     planned_until(project, &|| false)
 }
 
-/// The same, with the search stopped as soon as `stop` says so.
+/// Like [`planned`], with the search stopped as soon as `stop` returns true.
 pub fn planned_until(project: Project, stop: &dyn Fn() -> bool) -> (Project, Plan) {
     let rows = options::table::judge_all(&project);
     let assign::Answered { question, decision } = assign::decide_rows(&project, &rows, &mut |_| {}, stop);
@@ -39,12 +39,12 @@ pub fn planned_until(project: Project, stop: &dyn Fn() -> bool) -> (Project, Pla
     (project, plan)
 }
 
-/// What is stated of few rows, of one of them, to be changed.
+/// The particulars of a row, to be changed.
 fn particulars(project: &mut Project, row: usize) -> &mut Particulars {
     Arc::make_mut(&mut project.collection.specimens[row].particulars)
 }
 
-/// Makes each thing wrong by itself and looks for its claim among the findings.
+/// Makes each wrong by itself and expects the audit to report its claim.
 fn each_is_found(scene: Project, wrongs: &[Wrong]) {
     let (project, plan) = planned(scene);
     assert_eq!(audit(&project, &plan), Vec::new(), "the plan is correct to begin with");
@@ -70,7 +70,7 @@ fn a_correct_plan_has_no_findings() {
 }
 
 #[test]
-fn a_finding_says_what_is_stated_and_what_the_inputs_give() {
+fn a_finding_states_the_value_in_the_plan_and_the_value_from_the_inputs() {
     let (project, mut plan) = planned(scenes::every_outcome());
     plan.totals.held += 1;
     let findings: Vec<String> = audit(&project, &plan).iter().map(ToString::to_string).collect();
@@ -104,25 +104,25 @@ fn a_finding_names_vessels_suppliers_and_lots_and_never_prints_what_only_a_progr
 }
 
 #[test]
-fn a_weaker_but_true_claim_about_the_bounds_is_let_stand() {
+fn a_lower_but_true_bound_is_no_finding() {
     let (project, mut plan) = planned(scenes::every_outcome());
     let money = &mut plan.levels[4];
     (money.bound, money.proof) = (money.value / 2, Proof::None);
-    // Fluid is bounded only where money is settled.
+    // The fluid level has a bound only where the money level is proved.
     (plan.levels[5].bound, plan.levels[5].proof) = (0, Proof::None);
     plan.status = Status::BestFound;
     assert_eq!(audit(&project, &plan), Vec::new());
 }
 
 #[test]
-fn a_gap_that_only_rounding_widens_is_let_stand() {
+fn a_gap_that_only_rounding_widens_is_no_finding() {
     let (mut project, mut plan) = planned(scenes::every_outcome());
     let money = &mut plan.levels[4];
-    // A bound just above a whole place: a file shows the place below it.
+    // A bound just above a whole last decimal: the file shows the decimal below it.
     money.bound = money.value / 2000 * 1000 + 999;
     money.proof = Proof::None;
     let gap = (money.value - money.bound) as f64 / money.value as f64;
-    // Fluid is bounded only where money is settled.
+    // The fluid level has a bound only where the money level is proved.
     (plan.levels[5].bound, plan.levels[5].proof) = (0, Proof::None);
     plan.status = Status::WithinGap;
     project.settings.gap_pct = Percent(100.0 * gap + 1e-9);
@@ -145,7 +145,7 @@ fn every_wrong_row_is_found() {
 }
 
 #[test]
-fn every_wrong_of_sizes_that_tanks_share_is_found() {
+fn every_wrong_in_sizes_that_tanks_share_is_found() {
     each_is_found(sharing::shared_sizes(), sharing::SHARED_SIZES);
 }
 
@@ -156,7 +156,7 @@ fn every_wrong_purchase_sum_level_and_word_is_found() {
 }
 
 #[test]
-fn a_plan_of_another_project_is_found_wrong_and_never_a_panic() {
+fn a_plan_of_another_project_is_found_wrong_without_a_panic() {
     let (ours, ours_plan) = planned(scenes::every_outcome());
     let (theirs, theirs_plan) = planned(scenes::divided_lot());
     let nothing = Project { rules: ours.rules.clone(), ..Project::default() };

@@ -1,20 +1,20 @@
-//! What an experienced keeper does by hand: a body turned below a neck, a coil tighter than usual. Options, and marked.
+//! What an experienced keeper does by hand: a body turned below a neck, a coil tighter than usual. Such fits are options, with a mark.
 
-use crate::support::{Case, Planned};
+use crate::support::{Planned, TestProject};
 
 const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,outline,posture,fluid,current_fluid,tissue_ml\n";
 const STOCK: &str =
     "vessel,form,inner_diameter_mm,inner_height_mm,body_height_mm,mouth_diameter_mm,material,closure,on_hand\n";
 
 fn planned(body: &str, vessel: &str, settings: &str) -> Planned {
-    Case::new()
+    TestProject::new()
         .file("specimens.csv", format!("{SURVEY}A-1,{body}\n"))
         .file("vessels.csv", format!("{STOCK}jar,cylinder,{vessel},borosilicate,ground-glass-stopper,1\n"))
         .file("settings.toml", settings)
         .planned()
 }
 
-/// Whether it is placed, and whether a mark and a warning of one lot say how.
+/// Whether the lot is placed, and whether a mark and a warning of one lot tell how.
 fn said(planned: &Planned, mark: &str, warning: &str) -> (bool, bool, bool) {
     let placement = planned.placement("A-1");
     let warnings = planned.plan["warnings"].as_array().expect("a list");
@@ -25,7 +25,7 @@ fn said(planned: &Planned, mark: &str, warning: &str) -> (bool, bool, bool) {
 
 #[test]
 fn a_body_is_turned_below_the_neck_where_that_is_allowed_and_there_is_room() {
-    // Lying, 84 mm long, it does not pass 60 mm; end on it does. Walls of 5 mm leave 90 mm across to turn it.
+    // Lying, the body is 84 mm long and does not pass the mouth of 60 mm; end on it does. Walls of 5 mm leave 90 mm across to turn it.
     let jar = "100,130,110,60";
     let turning =
         |body: &str, jar: &str| said(&planned(body, jar, "turning = true\n"), "turned below the neck", "turned-in");
@@ -39,10 +39,10 @@ fn a_body_is_turned_below_the_neck_where_that_is_allowed_and_there_is_room() {
     // A box is 93 mm across while it is turned.
     assert_eq!(turning("84,20,40,box,as-set,ethanol-70,ethanol-70,20", jar), (false, false, false));
     assert_eq!(turning("70,20,40,box,as-set,ethanol-70,ethanol-70,20", jar), (true, true, true));
-    // No room below a low neck; nor where no end passes the mouth.
+    // A low neck leaves no room to turn; through a narrow mouth no end passes.
     assert_eq!(turning(body, "100,130,80,60"), (false, false, false));
     assert_eq!(turning(body, "100,130,110,40"), (false, false, false));
-    // What goes in as it will stand is not marked.
+    // A body that enters in its final stance has no mark.
     assert_eq!(turning(body, "100,130,110,99"), (true, false, false));
     let upright = "84,20,40,rounded,either,ethanol-70,ethanol-70,20";
     assert_eq!(turning(upright, jar), (true, false, false), "as it stands comes before by hand");
@@ -62,7 +62,7 @@ fn a_body_that_was_not_measured_goes_into_no_vessel_that_holds_less_than_its_own
             jar("old", "300", 0),
             jar("new", holds, 1)
         );
-        let planned = Case::new().file("specimens.csv", survey).file("vessels.csv", stock).planned();
+        let planned = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock).planned();
         let placement = planned.placement("A-1");
         (placement["outcome"].clone(), placement["reason"].clone())
     };
@@ -75,7 +75,7 @@ fn a_body_that_was_not_measured_goes_into_no_vessel_that_holds_less_than_its_own
 
 #[test]
 fn a_coil_with_a_core_of_two_thicknesses_is_an_option_and_marked() {
-    // Walls of 5 % on each side: a core of 2.14, 3.4 and 1.96 thicknesses.
+    // Walls take 5 % on each side: cores of 2.14, 3.4 and 1.96 thicknesses.
     let coil = "400,10,10,rounded,coil,ethanol-70,ethanol-70,";
     let coiled = |bore: &str, settings: &str| {
         said(&planned(coil, &format!("{bore},90,,"), settings), "tight coil", "tight-coil")

@@ -1,5 +1,5 @@
-//! Certificates: the bound that the audit recomputes is the one of the formula, leaf by leaf, and never above any plan, whatever
-//! the tree and the numbers; what is no certificate is refused.
+//! Certificates: the bound of each leaf that the audit computes equals the formula's and is never above a plan, for any tree and
+//! multipliers. Invalid certificates are refused.
 
 mod cuts;
 mod cuts_by_hand;
@@ -16,10 +16,10 @@ use rehouse::project::Project;
 use rehouse::saved::{from_json, to_json};
 
 use crate::audit_mutations::{planned_until, scenes};
-use crate::fluid_on_the_shelf::drawn::Random;
-use plans::{Leaf, Levels, Small, leaves};
+use crate::random::Random;
+use plans::{LeafRestrictions, SmallProject, WideLevelValues, leaves};
 
-/// More plans than this are not looked at.
+/// Projects with more plans than this are skipped.
 const MOST_PLANS: usize = 60_000;
 
 fn project(files: &[(&str, String)]) -> Project {
@@ -27,9 +27,9 @@ fn project(files: &[(&str, String)]) -> Project {
     scenes::project(&files)
 }
 
-/// What one drawn project showed.
+/// Counts over all projects.
 #[derive(Debug, Default)]
-struct Seen {
+struct LeafCounts {
     projects: u32,
     leaves: u32,
     given: u32,
@@ -38,11 +38,11 @@ struct Seen {
     with_cuts: u32,
 }
 
-/// Holds every leaf of certificates drawn for all levels of a project against the formula and against all its plans.
-fn hold(seed: u64, seen: &mut Seen) {
+/// Draws certificates for all levels of a project; compares every leaf with the formula and with all plans of the project.
+fn hold(seed: u64, seen: &mut LeafCounts) {
     let files = cuts::files(seed);
     let (project, mut plan) = planned_until(project(&files), &|| true);
-    let small = Small::of(&project);
+    let small = SmallProject::of(&project);
     if small.size(1) > MOST_PLANS {
         return;
     }
@@ -55,7 +55,7 @@ fn hold(seed: u64, seen: &mut Seen) {
     }
     let bounds = leaf_bounds(&project, &plan)
         .unwrap_or_else(|found| panic!("{seed}: {found:#?}\n{files:#?}\n{:#?}", plan.levels));
-    let drawn = Drawn {
+    let drawn = DrawnCertificates {
         told: format!("project {seed}\n{files:#?}"),
         reached: std::array::from_fn(|level| plan.levels[level].value.into()),
         leaves: plan.levels.iter().map(|level| leaves(&project, &level.certificate)).collect(),
@@ -65,7 +65,7 @@ fn hold(seed: u64, seen: &mut Seen) {
     };
     drawn.bounds_are_those_of_the_formula(seen);
     drawn.bounds_are_below_all_plans(seen);
-    // What is written reads back, and is written the same.
+    // A certificate reads back equal and is written again byte for byte.
     let written = to_json(&project, &plan, &[]);
     let read = from_json(&project, &written).unwrap_or_else(|found| panic!("{seed}: {found:#?}"));
     assert!(read.levels.iter().zip(&plan.levels).all(|(read, level)| read.certificate == level.certificate), "{seed}");
@@ -73,24 +73,24 @@ fn hold(seed: u64, seen: &mut Seen) {
 }
 
 /// A small project whose levels have drawn certificates.
-struct Drawn<'a> {
-    /// The project, for messages.
+struct DrawnCertificates<'a> {
+    /// Description of the project, for messages.
     told: String,
-    small: &'a Small<'a>,
+    small: &'a SmallProject<'a>,
     plan: &'a Plan,
-    reached: Levels,
-    /// Of each level.
-    leaves: Vec<Vec<Leaf>>,
-    /// Of each leaf, as the audit has them.
+    reached: WideLevelValues,
+    /// By level.
+    leaves: Vec<Vec<LeafRestrictions>>,
+    /// By level and leaf, as the audit computes them.
     bounds: Vec<Vec<Least>>,
 }
 
-impl Drawn<'_> {
+impl DrawnCertificates<'_> {
     fn told(&self, what: &str, level: usize) -> String {
         format!("{what} {:?}\n{}\n{:#?}", Aim::ALL[level], self.told, self.plan.levels[level])
     }
 
-    fn bounds_are_those_of_the_formula(&self, seen: &mut Seen) {
+    fn bounds_are_those_of_the_formula(&self, seen: &mut LeafCounts) {
         for (level, (leaves, bounds)) in self.leaves.iter().zip(&self.bounds).enumerate() {
             assert_eq!(leaves.len(), bounds.len(), "{}", self.told("leaves", level));
             let certificate = &self.plan.levels[level].certificate;
@@ -108,9 +108,9 @@ impl Drawn<'_> {
         }
     }
 
-    /// The least of each leaf over plans of useful packs, and of each level over all plans.
-    fn bounds_are_below_all_plans(&self, seen: &mut Seen) {
-        let Drawn { small, plan, bounds, .. } = self;
+    /// No leaf's bound is above its best plan of useful packs, and no level's bound is above the best of all plans.
+    fn bounds_are_below_all_plans(&self, seen: &mut LeafCounts) {
+        let DrawnCertificates { small, plan, bounds, .. } = self;
         let mut least: Vec<Vec<Option<i128>>> = bounds.iter().map(|bounds| vec![None; bounds.len()]).collect();
         let mut of_all = [None; 6];
         small.for_each_plan(1, |found| {
@@ -148,12 +148,12 @@ impl Drawn<'_> {
 }
 
 #[test]
-fn every_leaf_gives_what_its_formula_says_and_never_more_than_any_plan() {
-    let mut seen = Seen::default();
+fn every_leaf_has_the_bound_of_the_formula_and_none_above_its_best_plan() {
+    let mut seen = LeafCounts::default();
     let many = std::env::var("REHOUSE_MANY_CERTIFICATES").ok().and_then(|many| many.parse().ok());
     (0..many.unwrap_or(400)).for_each(|seed| hold(seed, &mut seen));
     assert!(seen.projects > 300, "{seen:?}");
-    // Of many leaves numbers drawn say nothing, and many hold no plan of useful packs.
+    // At least 1 leaf in 12 has a bound above 0 and 1 in 50 holds no plan: drawn multipliers seldom give more.
     assert!(
         seen.given * 12 > seen.leaves
             && seen.no_plan * 50 > seen.leaves
@@ -164,11 +164,11 @@ fn every_leaf_gives_what_its_formula_says_and_never_more_than_any_plan() {
 }
 
 #[test]
-fn an_empty_certificate_of_fluid_stands_for_that_of_money() {
+fn an_empty_certificate_of_fluid_means_that_of_money() {
     let mut held = 0;
     for seed in 0..60 {
         let (project, mut plan) = planned_until(project(&drawn::files(seed)), &|| true);
-        let small = Small::of(&project);
+        let small = SmallProject::of(&project);
         if small.size(0) > MOST_PLANS {
             continue;
         }

@@ -1,4 +1,4 @@
-//! An exact judge of decisions that shares no code with any solver: it knows [`rehouse::decision`] and nothing else.
+//! An exact judge of decisions that shares no code with any solver: it uses only [`rehouse::decision`].
 //!
 //! # What a question means
 //!
@@ -6,7 +6,7 @@
 //!   pieces of *s*; one without takes none.
 //! - used(*s*) = pieces taken of *s*; purchased(*s*) = max(0, used(*s*) − free(*s*)); bought(*s*) = Σ pack size × packs
 //!   over the offers of *s*. Needed: bought(*s*) × 10 000 ≥ purchased(*s*) × (10 000 + spare). Packs of an offer are
-//!   none, or from its least to its most. Packs that nobody uses may be bought.
+//!   none, or from its minimum to its maximum. Spare packs may be bought.
 //! - A supplier is ordered from if any pack of an offer naming it is bought. Then its goods, Σ packs × pack price, are
 //!   at least its minimum; delivery is free from `free_over` goods on, else its charge. Where nothing is ordered, and
 //!   for offers without a supplier, there is no charge and no minimum.
@@ -16,13 +16,13 @@
 //! - The levels, each decided before the next: deferred members of priority 1, 2, 3, 4; money + litre weight × litres;
 //!   fluid. All in whole numbers: rows, ten-millionths of money, millilitres.
 
-mod evaluate;
+pub mod evaluate;
 mod exhaustive;
 mod features;
 mod judge;
 mod plain_assignment;
 mod random;
-mod reference;
+pub mod reference;
 mod solver;
 mod transforms;
 mod worked;
@@ -35,11 +35,11 @@ use rehouse::units::{Packs, Pieces};
 
 use crate::support::{sampled, tries_all};
 
-/// Questions the judge is tried on.
+/// Number of questions for each test.
 const QUESTIONS: u64 = 2_000;
 
 #[test]
-fn every_side_of_a_question_occurs_decides_something_and_decides_nothing_and_meets_every_other() {
+fn every_feature_occurs_bites_does_not_bite_and_occurs_with_every_other() {
     let mut coverage = features::Coverage::default();
     (0..sampled(QUESTIONS)).for_each(|seed| coverage.count(&random_question(seed)));
     if tries_all() {
@@ -96,7 +96,7 @@ fn the_judge_refuses_a_worse_plan_a_broken_rule_and_a_false_claim() {
         let mut claim = honest.clone();
         claim.status = Status::BestFound;
         assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: status");
-        // Each row deferred in turn, all levels stated and claimed as they then are: worse, or over a limit.
+        // Defer each placed row in turn and state the levels of that plan as if proved: it is worse, or breaks a limit.
         for class in question.classes.positions() {
             for member in 0..question.classes[class].members.len() {
                 let mut claim = honest.clone();
@@ -144,7 +144,7 @@ fn a_difference_between_two_solvers_is_found() {
 }
 
 #[test]
-fn the_reference_contradicts_itself_in_no_change_to_a_question() {
+fn the_reference_changes_as_it_must_when_a_question_changes() {
     for seed in 0..300 {
         let wrong = transforms::contradictions(&reference::decide, &random_question(seed));
         assert_eq!(wrong, Some(Vec::new()), "seed {seed}");
@@ -164,9 +164,9 @@ fn the_reference_agrees_with_the_hungarian_method_where_there_is_only_an_assignm
 }
 
 #[test]
-fn the_search_passes_the_judge() {
-    // Nothing false is claimed, and nothing is worse than the best. Where a limit is missed by a ten-millionth, which the linear
-    // programme cannot tell, a level may stay open.
+fn the_search_passes_the_judge_but_for_limits_missed_by_a_ten_millionth() {
+    // No claim is false and no plan worse than the best. A level may stay open where a limit is missed by a ten-millionth, which is below
+    // the tolerance of the linear programme.
     assert_eq!(judge::judged(judge::claims, &rehouse::assign::decide, 0..sampled(QUESTIONS)), Vec::<String>::new());
     let open = judge::disagreements(&rehouse::assign::decide, 0..sampled(QUESTIONS));
     let missed = |line: &&String| line.contains("just missed") && line.contains("not proved");
@@ -175,9 +175,9 @@ fn the_search_passes_the_judge() {
 }
 
 #[test]
-fn the_bounds_that_leaves_give_mostly_reach_the_best() {
-    // Bounds are held against enumeration wherever a decision is judged; here it is counted how often they reach it, where
-    // no row takes several pieces of a vessel and where some may. Leaves limit packs, not rows.
+fn most_bounds_of_the_search_equal_the_value() {
+    // The judge compares bounds with enumeration; here the share of bounds that reach the best value is counted, for questions in which
+    // every choice takes one piece and for all. Leaves limit packs, not rows.
     let [mut single, mut all] = [[0u32; 2]; 2];
     for question in (0..sampled(QUESTIONS)).map(random_question) {
         let several = question.classes.iter().flat_map(|class| &class.choices).any(|choice| choice.pieces > Pieces(1));
@@ -201,8 +201,8 @@ fn the_search_and_the_general_model_agree() {
     assert_eq!(differences, Vec::<String>::new());
 }
 
-/// Medium questions that the second solver library is asked as well: HiGHS (Huangfu & Hall 2018, Parallelizing the dual
-/// revised simplex method, Mathematical Programming Computation 10:119–142).
+/// Medium questions that are also given to the second solver library: HiGHS (Huangfu & Hall 2018, Parallelizing the dual revised
+/// simplex method, Mathematical Programming Computation 10:119–142).
 #[cfg(feature = "highs")]
 const MEDIUM_QUESTIONS: u64 = 120;
 
@@ -213,7 +213,7 @@ fn the_search_and_the_second_library_agree_on_medium_questions() {
     let search = &rehouse::assign::decide;
     let differences = judge::two_solvers_disagree(search, &by_model, random::MEDIUM, 0..sampled(MEDIUM_QUESTIONS));
     assert_eq!(differences, Vec::<String>::new());
-    // Where both prove all, they are held to the same values: that must be so for most.
+    // Where both prove all levels, their values are compared; this must be so for most questions.
     let proved = (0..sampled(MEDIUM_QUESTIONS)).filter(|&seed| {
         let mut question = random_question_of(random::MEDIUM, seed);
         question.limits.time_limit_s = 2.0;

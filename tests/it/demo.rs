@@ -1,23 +1,23 @@
-//! The demo project: what README shows of it is what it gives, and it holds what it is meant to show.
+//! The demo project gives what README shows of it, and contains what it is meant to show.
 
 use std::collections::BTreeSet;
 use std::fs;
 
 use assert_cmd::cargo::cargo_bin_cmd;
 
-use super::support::{Table, table};
+use super::support::{CsvTable, table};
 
-/// The text of this file of the project.
+/// The text of this file of the repository.
 fn ours(name: &str) -> String {
     fs::read_to_string(name).unwrap_or_else(|error| panic!("{name}: {error}"))
 }
 
-/// The blocks of README between triple backticks.
+/// The texts between triple backticks in README.
 fn excerpts() -> Vec<String> {
     ours("README.md").split("```").skip(1).step_by(2).map(str::to_owned).collect()
 }
 
-fn planned() -> (String, Table) {
+fn planned() -> (String, CsvTable) {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let out = folder.path().join("plan");
     let output = cargo_bin_cmd!("rehouse").args(["plan", "demo-data", "--out"]).arg(&out).output().expect("it runs");

@@ -1,5 +1,5 @@
-//! Bad inputs by kind, and limits and faults of the system around the program: each ends with an exit code that is said to mean
-//! that, with a place, a cause and a cure, and leaves nothing behind.
+//! Bad inputs by kind, limits and faults of the system: each run ends with a documented exit code, names a place, a cause and a cure,
+//! and leaves nothing behind.
 //!
 //! `cargo test --release faults -- --nocapture` prints how many of each kind were tried. `REHOUSE_LARGE=1` tries more.
 

@@ -22,7 +22,7 @@ fn near(found: f64, wanted: f64, within: f64, what: &str) {
     assert!((found - wanted).abs() <= within, "{what}: {found} is not {wanted} within {within}");
 }
 
-/// Density of ethanol and water in kg/m³ at a strength by mass in per cent.
+/// Density in kg/m³ of ethanol and water at a strength in per cent by mass.
 fn kg_m3(percent: f64, celsius: f64) -> f64 {
     ethanol::density(by_mass(percent), at(celsius)).kg_m3()
 }
@@ -74,7 +74,7 @@ fn ethanol_agrees_with_an_older_measurement_over_strength_and_temperature() {
 }
 
 #[test]
-fn weak_ethanol_agrees_with_a_handbook() {
+fn densities_of_weak_ethanol_agree_with_a_handbook() {
     // Perry's Chemical Engineers' Handbook, 7th ed., Densities of mixtures of ethanol and water at 20 °C, per cent by mass.
     for (percent, printed) in [(1.0, 0.99636), (2.0, 0.99453), (5.0, 0.98938), (8.0, 0.98478), (10.0, 0.98187)] {
         near(kg_m3(percent, 20.0), 1000.0 * printed, 0.1, &format!("{percent} %"));
@@ -227,7 +227,7 @@ fn the_table_of_fluids_and_the_curves_have_one_density_for_one_strength() {
 }
 
 #[test]
-fn densities_between_the_points_never_leave_them() {
+fn densities_between_the_points_lie_between_those_of_the_points() {
     for (solute, sign) in [(Solute::Glycerol, 1.0), (Solute::Isopropanol, -1.0)] {
         for step in 0..2000 {
             let density =
@@ -268,7 +268,7 @@ fn the_table_of_fluids_holds_the_densities_and_growths_of_the_formulas() {
 }
 
 #[test]
-fn headspace_leaves_about_what_is_left_for_the_road() {
+fn headspace_is_within_a_point_of_that_for_carriage_by_road() {
     // ADR (European Agreement concerning the International Carriage of Dangerous Goods by Road), 2013, 4.1.1.4 b): a packaging is
     // filled at tF to at most 98 / (1 + α (50 − tF)) %, α = (d15 − d50) / (35 d50). The formula of R 22 ends at
     // 40 °C, so that α is taken from 15 to 40 here. A store is not a lorry: this is an outside comparison, no rule.
@@ -282,9 +282,9 @@ fn headspace_leaves_about_what_is_left_for_the_road() {
     let ours = 100.0 - settings.alcohol_uncontrolled_pct.0;
     assert!(ours < road(ethanol(70.0)), "an uncontrolled store leaves more room than the road");
     assert!(100.0 - settings.sealed_pct.0 < road(ethanol(96.0)), "so does a sealed plate over strong alcohol");
-    // A controlled store is warmer by 5 K at most, not by 35: its 5 % is within a point of the road's.
+    // A controlled store warms by 5 K at most, not by 35; yet its 5 % is within a point of the road's.
     near(100.0 - settings.alcohol_controlled_pct.0, road(ethanol(70.0)), 1.0, "a controlled store");
-    // Twice the growth from 20 to 35 °C, below which no headspace falls, is less than any of these.
+    // Headspace is never below twice the growth from 20 to 35 °C, which is less than any of these settings.
     let growth = ethanol(70.0).growth(at(20.0), at(35.0)).unwrap();
     near(100.0 * growth, 1.459, 0.001, "growth of 70 %");
     assert!(200.0 * growth < settings.alcohol_controlled_pct.0);

@@ -1,9 +1,9 @@
-//! Fluid in whole plans: ladders, fillings, kept fluid, loss and tax, containers and disposal, by hand and by what must
-//! hold between two plans.
+//! Fluid in whole plans: ladders, fillings, kept fluid, loss and tax, containers and disposal, worked by hand and compared between two
+//! plans.
 
 use std::collections::BTreeMap;
 
-use super::support::{Case, Planned, figure, row};
+use super::support::{Planned, TestProject, figure, row};
 
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                      JAR,cylinder,70,100,borosilicate,pp-cap-ptfe,40\n";
@@ -16,14 +16,14 @@ fn planned(rows: &str, settings: &str) -> Planned {
     case(rows, settings).planned()
 }
 
-fn case(rows: &str, settings: &str) -> Case {
-    Case::new()
+fn case(rows: &str, settings: &str) -> TestProject {
+    TestProject::new()
         .file("specimens.csv", format!("{SURVEY}{rows}"))
         .file("vessels.csv", STOCK)
         .file("settings.toml", settings)
 }
 
-/// The line of make-up.csv of this kind and fluid.
+/// The line of make-up.csv with this kind and fluid.
 fn line<'a>(make_up: &'a [BTreeMap<String, String>], kind: &str, fluid: &str) -> &'a BTreeMap<String, String> {
     make_up
         .iter()
@@ -45,7 +45,7 @@ fn a_row_out_of_formalin_goes_up_the_published_ladder_in_tubs() {
     assert_eq!(figure(placed, "fluid_cost"), 2.424);
     assert_eq!(planned.total("fluid"), 2.424);
     assert_eq!(planned.total("litres"), 0.306);
-    // Spent: the formalin it was in with the two rinses that took it out, 0.3 + 2 × 0.2, and three baths of alcohol.
+    // Spent: the present formalin with the two rinses after it, 0.3 + 2 × 0.2, and three baths of alcohol.
     let spent = &planned.make_up;
     assert_eq!(figure(line(spent, "spent", "formaldehyde"), "litres"), 0.7);
     assert_eq!(figure(line(spent, "spent", "alcohol"), "litres"), 0.6);
@@ -63,8 +63,8 @@ fn baths_in_the_vessel_take_a_filling_each() {
 
 #[test]
 fn a_weak_row_is_filled_as_often_as_its_tissue_share_asks() {
-    // By added volumes, 75 % of the tissue's volume exchanging, a lot at 45 % in 70 %: one filling ends at 67.8 % with 40 ml
-    // of tissue in 346, at 64.5 % with 95, at 63.9 % with 103.8 (30 %); two at 68.7 and 68.5 % there. 65.1 % are enough.
+    // By added volumes, 75 % of the tissue's volume exchanging, a lot at 45 % in 70 %: one filling ends at 67.8 % with 40 ml of tissue in
+    // 346, at 64.5 % with 95, at 63.9 % with 103.8 (30 %); two fillings end at 68.7 and 68.5 % with the last two. 65.1 % are enough.
     let rows = "A,60,30,30,40,ethanol-70,ethanol-70,45,,\n\
                 B,60,40,40,95,ethanol-70,ethanol-70,45,,\n\
                 C,70,39,39,103.8,ethanol-70,ethanol-70,45,,\n\
@@ -79,7 +79,7 @@ fn a_weak_row_is_filled_as_often_as_its_tissue_share_asks() {
 }
 
 #[test]
-fn its_own_fluid_is_kept_only_where_that_is_switched_on_and_strong_enough() {
+fn a_lot_keeps_its_fluid_only_where_that_is_switched_on_and_strong_enough() {
     let rows = "A,60,30,30,46,ethanol-70,ethanol-70,,100,\n\
                 B,60,30,30,46,ethanol-70,ethanol-70,50,100,\n\
                 C,60,30,30,46,ethanol-70,ethanol-70,50,30,\n\
@@ -91,8 +91,7 @@ fn its_own_fluid_is_kept_only_where_that_is_switched_on_and_strong_enough() {
     let off = planned(rows, "");
     assert_eq!(numbers.map(|number| kept(&off, number)), ["0"; 6]);
     let on = planned(rows, "reuse_fluid = \"top-up\"\n[fluid_price]\nethanol-70 = 4\n");
-    // B: 100 of 300 ml at 50 % in 70 % end at 63.4 %, below 65.1; C: 30 of them at 68.0 %. D does not say what it is in, E is
-    // in another fluid.
+    // B: 100 of 300 ml at 50 % in 70 % end at 63.4 %, below 65.1; C: 30 of them at 68.0 %. D has no present fluid, E has another one.
     assert_eq!(numbers.map(|number| kept(&on, number)), ["100", "0", "30", "0", "0", "300"]);
     assert_eq!(figure(on.placement("A"), "fluid_cost"), 0.8);
     assert_eq!(figure(on.placement("F"), "fluid_cost"), 0.0);
@@ -100,7 +99,7 @@ fn its_own_fluid_is_kept_only_where_that_is_switched_on_and_strong_enough() {
 }
 
 #[test]
-fn loss_tax_containers_and_disposal_are_paid_where_they_belong() {
+fn loss_and_tax_count_in_fluid_containers_and_disposal_in_the_amount_to_pay() {
     let rows = "A,60,30,30,46,formalin-10,formalin-10,,250,\nB,60,30,30,46,formalin-10,formalin-10,,250,\n";
     let settings = "[fluid]\nloss_pct = 5\ntax_pct = 20\n[fluid_price]\nformalin-10 = 1\n[disposal_price]\nformaldehyde = 2\n\
                     [containers]\nformaldehyde-37 = \"0.25=3|1=8\"\n";
@@ -118,7 +117,7 @@ fn loss_tax_containers_and_disposal_are_paid_where_they_belong() {
 }
 
 #[test]
-fn what_is_to_pay_beyond_the_budget_is_said() {
+fn an_amount_to_pay_above_the_budget_is_a_warning() {
     let rows = "A,60,30,30,46,formalin-10,formalin-10,,250,\n";
     let settings = "budget = 1\n[fluid_price]\nformalin-10 = 1\n[disposal_price]\nformaldehyde = 20\n";
     let planned = planned(rows, settings);
@@ -141,25 +140,25 @@ fn flammable_fluid_is_counted_by_place_before_after_and_at_the_peak() {
     let places = planned.plan["flammable"].as_array().expect("a list");
     let place = |name: &str| places.iter().find(|place| place["location"] == name).expect("a place");
     let litres = |name, what: &str| place(name)[what].as_f64().expect("litres");
-    // Bay 1: 250 now; 2 × 300 come.
+    // Bay 1: 250 ml now; two fillings of 300 come.
     assert_eq!((litres("Bay 1", "litres_before"), litres("Bay 1", "litres_after")), (0.25, 0.6));
     assert_eq!(litres("Bay 1", "litres_peak"), 0.25 + 0.6);
-    // Bay 2: 400 go out; D's 300 come, and what it is in now is not stated.
+    // Bay 2: 400 ml leave; D's 300 come, and its present volume is not stated.
     assert_eq!((litres("Bay 2", "litres_before"), litres("Bay 2", "litres_after")), (0.4, 0.3));
     assert_eq!(place("Bay 2")["rows_not_stated"], 1);
     assert_eq!(litres("Bay 2", "litres_peak"), 0.4 + 0.3);
-    // At the preparation place all that is made up, for three jars and twice two baths of 5 × 46, with what lots are emptied of
-    // and the water that rinses alcohol out of C; afterwards the baths and those, to be collected.
+    // The preparation place holds at its peak all that is made up (three jars, and for B and C two baths of 5 × 46 each), and the fluid that
+    // lots are emptied of, with the water that rinses alcohol out of C; afterwards the baths and the emptied fluid, for collection.
     let [made, emptied, baths] = [0.9 + 4.0 * 0.23, 0.25 + 0.4 + 0.23, 4.0 * 0.23];
     assert_eq!(litres("preparation place", "litres_before"), 0.0);
     assert!((litres("preparation place", "litres_peak") - made - emptied).abs() < 1e-9);
     assert!((litres("preparation place", "litres_after") - baths - emptied).abs() < 1e-9);
-    // Bay 3 waits for a decision and keeps what it has.
+    // Bay 3's lot needs a decision and keeps its fluid.
     assert_eq!((litres("Bay 3", "litres_before"), litres("Bay 3", "litres_after")), (5.0, 5.0));
 }
 
 #[test]
-fn a_fluid_from_which_no_steps_are_known_is_marked_and_placed() {
+fn a_lot_in_a_fluid_without_known_steps_is_placed_with_a_mark() {
     let planned = planned("A,60,30,30,46,ethanol-80,methyl-salicylate,,,\n", "");
     let placed = planned.placement("A");
     assert_eq!((placed["outcome"].as_str(), placed["baths"].as_str()), ("on hand", ""));
@@ -171,7 +170,7 @@ fn a_fluid_from_which_no_steps_are_known_is_marked_and_placed() {
 }
 
 #[test]
-fn steps_of_ones_own_replace_those_of_the_table() {
+fn steps_of_the_project_replace_those_of_the_built_in_table() {
     let own = "from,to,baths,days_per_bath,source,note\nformalin-10,ethanol-70,ethanol-20|ethanol-40|ethanol-60|ethanol-70,2,ours,\n";
     let planned = case("A,60,30,30,46,ethanol-70,formalin-10,,,\n", "").file("rules/transfers.csv", own).planned();
     assert_eq!(planned.placement("A")["baths"], "ethanol-20 230 ml|ethanol-40 230 ml|ethanol-60 230 ml");

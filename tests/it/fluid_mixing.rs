@@ -1,4 +1,4 @@
-//! Mixing: against pharmacopoeias and the classical dilution table, and what must hold of any mixture.
+//! Mixing: against pharmacopoeias and the classical dilution table, and laws of every mixture.
 
 use proptest::prelude::*;
 use rehouse::fluid::mixing::{Unmixable, add};
@@ -19,7 +19,7 @@ fn near(found: f64, wanted: f64, within: f64, what: &str) {
     assert!((found - wanted).abs() <= within, "{what}: {found} is not {wanted} within {within}");
 }
 
-/// Water to add to 100 volumes of a strength to bring it to another, at 20 °C.
+/// Water to add to 100 volumes of one strength to bring it to another, at 20 °C.
 fn water_to_add(from: f64, to: f64) -> f64 {
     let water = Solution::water(Solute::Ethanol);
     add(ethanol(from), ml(100.0), water, ethanol(to), STANDARD).expect("a dilution").added.volume.ml()
@@ -78,7 +78,7 @@ fn equal_volumes_of_alcohol_and_water_make_the_diluted_alcohol_of_a_pharmacopoei
 
 #[test]
 fn a_litre_of_strong_alcohol_makes_more_than_its_own_and_less_than_the_sum() {
-    // Worked by hand from OIML R 22: a litre of 96 % and 407.8 ml of water make 1371.4 ml of 70 %, 36.4 ml less than the sum.
+    // Worked by hand from OIML R 22: a litre of 96 % and 407.8 ml of water make 1371.4 ml of 70 %, 36.4 ml less than their sum.
     let water = Solution::water(Solute::Ethanol);
     let made = add(ethanol(96.0), ml(1000.0), water, ethanol(70.0), STANDARD).expect("a dilution");
     near(made.added.volume.ml(), 407.8, 0.06, "water");
@@ -97,12 +97,12 @@ fn poured_to_the_mark_by_volumes_it_is_too_strong_and_too_little() {
 }
 
 #[test]
-fn weakened_alcohol_is_restored_by_taking_out_and_putting_in() {
+fn weakened_alcohol_is_restored_by_replacing_part_of_it() {
     // Worked by hand from OIML R 22: of 10 l of 60 %, 7.338 l stay and 2.705 l of 96 % go in.
     let made = blend(ethanol(60.0), ethanol(96.0), ethanol(70.0), ml(10_000.0), STANDARD).expect("a mixture");
     near(made.present.volume.ml(), 7338.0, 1.0, "kept");
     near(made.added.volume.ml(), 2705.0, 1.0, "added");
-    // With room, all 10 l stay: Va = V (Ct − C) / (Cs − Ct) = 3.846 l where volumes added up; contraction makes it less.
+    // With room, all 10 l stay: Va = V (Ct − C) / (Cs − Ct) = 3.846 l if volumes added up; contraction makes it less.
     let with_room = add(ethanol(60.0), ml(10_000.0), ethanol(96.0), ethanol(70.0), STANDARD).expect("a mixture");
     assert!((3600.0..3846.0).contains(&with_room.added.volume.ml()), "{with_room:?}");
 }
@@ -129,7 +129,7 @@ fn topping_up_brings_a_fallen_level_back_to_strength_where_the_stock_can() {
 }
 
 #[test]
-fn what_cannot_be_mixed_is_said() {
+fn mixtures_that_cannot_be_made_are_refused_with_the_reason() {
     let (water, ipa) = (Solution::water(Solute::Ethanol), Solution::of(Solute::Isopropanol, 70.0).expect("a strength"));
     let to_stronger = blend(ethanol(70.0), water, ethanol(80.0), ml(1000.0), STANDARD);
     assert!(matches!(to_stronger, Err(Unmixable::NotBetween(..))), "{to_stronger:?}");
@@ -150,7 +150,7 @@ fn isopropanol_and_glycerol_dilute_by_mass_too() {
         add(ipa(99.5), ml(1000.0), Solution::water(Solute::Isopropanol), ipa(70.0), STANDARD).expect("a dilution");
     near(made.mixed.volume.ml(), 1421.4, 0.1, "70 %");
     near(made.added.volume.ml(), 459.0, 1.5, "water");
-    // By mass nothing is to be looked up: 70 g of glycerol and 30 g of water are 100 g of 70 %.
+    // Strength by mass needs no table: 70 g of glycerol and 30 g of water are 100 g of 70 %.
     let glycerol = |percent| Solution::of(Solute::Glycerol, percent).expect("a strength");
     let made = blend(glycerol(100.0), Solution::water(Solute::Glycerol), glycerol(70.0), ml(1000.0), STANDARD)
         .expect("a dilution");
@@ -160,7 +160,7 @@ fn isopropanol_and_glycerol_dilute_by_mass_too() {
 
 #[test]
 fn pure_ethanol_and_water_shrink_at_every_strength_and_most_near_the_middle() {
-    // Largest fall, worked from OIML R 22: 3.55 % of the summed volumes, near 54 % by volume.
+    // Largest contraction, worked from OIML R 22: 3.55 % of the summed volumes, near 54 % by volume.
     let water = Solution::water(Solute::Ethanol);
     let fall = |percent: f64| {
         blend(ethanol(100.0), water, ethanol(percent), ml(1000.0), STANDARD).expect("a dilution").contraction()
@@ -174,8 +174,8 @@ fn pure_ethanol_and_water_shrink_at_every_strength_and_most_near_the_middle() {
 
 #[test]
 fn weak_spirit_and_water_grow_a_little() {
-    // Worked from OIML R 22: at 20 °C ethanol takes up least room in spirit of some 19 % by volume, and more again in
-    // water, so that 28 % poured into four times as much water grows by a seventh of a per cent; at 0 °C by a third.
+    // Worked from OIML R 22: at 20 °C the partial volume of ethanol is least in spirit of some 19 % by volume and larger in water, so that
+    // 28 % poured into four times as much water grows by a seventh of a per cent; at 0 °C by a third.
     let water = Solution::water(Solute::Ethanol);
     let grown = |percent: f64, celsius: f64| {
         let at = Temperature::new(celsius).expect("a temperature");
@@ -200,7 +200,7 @@ fn solute() -> impl Strategy<Value = Solute> {
 }
 
 proptest! {
-    /// Masses add, of the whole and of what is dissolved.
+    /// Masses add, in total and of the solute.
     #[test]
     fn mass_is_conserved(kind in solute(), a in 0.0..=100.0_f64, b in 0.0..=100.0_f64, va in 0.1..1e5_f64, vb in 0.1..1e5_f64) {
         let (one, other) = (Solution::of(kind, a).unwrap(), Solution::of(kind, b).unwrap());
@@ -211,9 +211,9 @@ proptest! {
         prop_assert!((made.mixed.mass.g() * made.solution.by_mass.ratio() - dissolved).abs() <= 1e-9 * sum.g());
     }
 
-    /// What `blend` measures out makes, poured together, what was asked for.
+    /// The amounts of `blend`, poured together, make the requested mixture.
     #[test]
-    fn what_is_measured_out_makes_what_was_asked_for(
+    fn blended_amounts_make_the_requested_mixture(
         kind in solute(), low in 0.0..49.0_f64, high in 51.0..=100.0_f64, share in 0.0..=1.0_f64, made in 1.0..1e5_f64,
     ) {
         let wanted = Solution::of(kind, low + share * (high - low)).unwrap();
@@ -224,14 +224,14 @@ proptest! {
         prop_assert!((poured.solution.strength_pct() - wanted.strength_pct()).abs() <= 1e-6);
     }
 
-    /// Diluted with water and strengthened again with the same stock, it is what it was.
+    /// Diluted with water and strengthened again with the same stock, a solution has its first strength.
     #[test]
-    fn mixed_and_unmixed_it_returns(kind in solute(), strong in 60.0..=99.0_f64, weak in 10.0..55.0_f64, volume in 1.0..1e5_f64) {
+    fn a_solution_diluted_and_strengthened_again_has_its_first_strength(kind in solute(), strong in 60.0..=99.0_f64, weak in 10.0..55.0_f64, volume in 1.0..1e5_f64) {
         let (stock, wanted) = (Solution::of(kind, strong).unwrap(), Solution::of(kind, weak).unwrap());
         let pure = Solution::of(kind, 100.0).unwrap();
         let diluted = add(stock, ml(volume), Solution::water(kind), wanted, STANDARD).unwrap();
         let restored = add(wanted, diluted.mixed.volume, pure, stock, STANDARD).unwrap();
-        // Taking the same mass of water out again leaves the volume it began with.
+        // Taking the same mass of water out again leaves the first volume.
         let back = diluted.mixed.mass.g() - diluted.added.mass.g();
         prop_assert!((back / stock.standard_density().g_ml() - volume).abs() <= 1e-6 * volume);
         prop_assert!((restored.solution.strength_pct() - strong).abs() <= 1e-9);
@@ -249,14 +249,14 @@ proptest! {
 
     /// Two strengths of ethanol grow at most a little, and only where a weak one is among them.
     #[test]
-    fn ethanol_grows_hardly_and_only_with_a_weak_one(a in 0.0..=100.0_f64, b in 0.0..=100.0_f64, share in 0.0..=1.0_f64, celsius in 0.0..=40.0_f64) {
+    fn ethanol_grows_a_little_and_only_with_a_weak_one(a in 0.0..=100.0_f64, b in 0.0..=100.0_f64, share in 0.0..=1.0_f64, celsius in 0.0..=40.0_f64) {
         let at = Temperature::new(celsius).unwrap();
         let made = pour_together(ethanol(a), ml(1000.0 * share), ethanol(b), ml(1000.0 * (1.0 - share)), at).unwrap();
         let least = if a.min(b) < 23.0 { -0.004 } else { -1e-9 };
         prop_assert!(made.contraction() >= least, "{made:?}");
     }
 
-    /// A stronger product takes more of the stock; more of the stock makes a stronger product.
+    /// A stronger product takes more of the stock, and more of the stock makes a stronger product.
     #[test]
     fn strength_rises_with_the_stock(kind in solute(), a in 1.0..=95.0_f64, more in 0.1..4.0_f64) {
         let (stock, water) = (Solution::of(kind, 99.5).unwrap(), Solution::water(kind));

@@ -1,4 +1,4 @@
-//! Fluid on the shelf is used first: every decision of small projects against all there are, and cases by hand.
+//! Fluid on the shelf is used first: decisions of small projects against all assignments, and cases by hand.
 
 pub mod drawn;
 
@@ -25,13 +25,13 @@ fn planned(files: &[(&str, &str)]) -> (Project, Vec<Row>, Plan, Decision) {
     (project, rows, plan, decision)
 }
 
-/// Bounds are for plans that do no worse before: the best is one where every level is proved.
+/// The values of a rank, by level.
 fn of_rank(rank: Rank) -> impl Iterator<Item = (Aim, i64)> {
     Aim::ALL.into_iter().zip(rank.0.into_iter().chain([rank.1, rank.2]))
 }
 
 #[test]
-fn no_decision_is_better_and_no_bound_is_above_it() {
+fn the_decision_is_the_best_of_all_and_no_bound_is_above_it() {
     let (mut proved, mut with_shelf, mut all) = (0, 0, 0);
     for seed in 0..400 {
         let files = drawn(seed);
@@ -56,12 +56,12 @@ fn no_decision_is_better_and_no_bound_is_above_it() {
 }
 
 #[test]
-fn what_is_owned_is_taken_off_once_and_only_of_the_same_fluid() {
+fn owned_fluid_is_subtracted_once_and_only_from_the_same_fluid() {
     let survey = format!("{SURVEY}A,60,20,20,10,ethanol-70,3,,\nB,60,20,20,10,ethanol-70,3,,\n");
     let stock = format!("{STOCK}J,cylinder,60,100,borosilicate,pp-cap-ptfe,2,,,\n");
     let settings = "[fluid_price]\nethanol-70 = 4\n";
-    // π / 4 × 60² × 100 mm = 282.743 ml brimful; an uncontrolled store keeps 10 mm of 100 free, so 254.469 are filled,
-    // 254 less 10 ml of tissue; two of them.
+    // π / 4 × 60² × 100 mm = 282.743 ml brimful; an uncontrolled store keeps 10 mm of 100 free, so 254.469 are filled: 254, less 10 ml of
+    // tissue. There are two jars.
     for (shelf, from_stock, money) in [
         ("", 0, "1.952"),
         ("ethanol-70,0.1,\n", 100, "1.552"),
@@ -84,7 +84,7 @@ fn what_is_owned_is_taken_off_once_and_only_of_the_same_fluid() {
 }
 
 #[test]
-fn fluid_on_the_shelf_lets_a_row_in_that_the_budget_kept_out() {
+fn fluid_on_the_shelf_places_a_row_that_the_budget_defers() {
     let survey = format!("{SURVEY}A,60,20,20,10,ethanol-70,3,,\n");
     let stock = format!("{STOCK}J,cylinder,60,100,borosilicate,pp-cap-ptfe,,1,,\n");
     let files = |shelf| {

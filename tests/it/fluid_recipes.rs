@@ -59,7 +59,7 @@ fn neutral_buffered_formalin_is_the_published_recipe() {
 }
 
 #[test]
-fn neutral_buffer_is_as_strong_as_its_moles() {
+fn neutral_buffer_has_the_molarity_of_its_salts() {
     // 4.0 / 137.99 + 6.5 / 141.96 = 0.0290 + 0.0458 mol a litre.
     let made = buffered(stock(), litres(7.0), Monobasic::Dihydrate, Dibasic::Heptahydrate);
     near(made.phosphate_molar, 0.0748, 0.00005, "mol a litre");
@@ -103,7 +103,7 @@ fn kaiserling_three_is_made_by_its_published_amounts() {
     near(oldest.water.expect("water").ml(), 1000.0, 1e-9, "water");
 }
 
-/// Ml and g of the parts of so much of a fluid.
+/// The parts of an amount of a fluid, in ml and g.
 fn parts(id: &str, made: f64) -> Vec<(&'static str, f64)> {
     let recipe = PartsRecipe::of(id).unwrap_or_else(|| panic!("no recipe of {id}"));
     let amount = |part: rehouse::fluid::parts::PartAmount| {
@@ -155,7 +155,7 @@ fn every_recipe_is_of_a_fluid_in_the_table_and_names_its_source() {
 
 #[test]
 fn the_strength_in_the_table_is_what_the_recipe_gives() {
-    // FormaldehydeStock of 37 % by mass holds 40 g in 100 ml; ethanol by volume; volumes taken to add.
+    // Stock of 37 % by mass holds 40 g in 100 ml; ethanol by volume; volumes are taken to add.
     let rules = default_rules();
     for recipe in RECIPES.iter().filter(|recipe| parts(recipe.id, 1.0).iter().any(|(name, _)| *name == "stock")) {
         let fluid = &rules.fluids[rules.fluid_named(recipe.id).expect("a fluid").0 as usize];

@@ -5,7 +5,7 @@ use rehouse::fluid::tissue::{TissueLiquid, after_baths, after_filling, fillings_
 use rehouse::fluid::{Solute, Solution, top_up};
 use rehouse::units::{Temperature, Volume};
 
-/// The share of fixed tissue that exchanges, as the handbooks' figures below take it.
+/// The share of fixed tissue that exchanges in the published figures below.
 const EXCHANGING: f64 = 0.75;
 
 fn ethanol(percent: f64) -> Solution {
@@ -16,7 +16,7 @@ fn ml(volume: f64) -> Volume {
     Volume::new(volume).expect("a volume")
 }
 
-/// Tissue straight out of water.
+/// Fresh tissue, whose liquid is water.
 fn wet(tissue_ml: f64) -> TissueLiquid {
     TissueLiquid { volume: ml(EXCHANGING * tissue_ml), solution: Solution::water(Solute::Ethanol) }
 }
@@ -25,7 +25,7 @@ fn near(found: f64, wanted: f64, within: f64, what: &str) {
     assert!((found - wanted).abs() <= within, "{what}: {found} is not {wanted} within {within}");
 }
 
-/// Where the volumes simply add up: C = C0 Vf / (Vf + φ Vs).
+/// The end strength if volumes simply add: C = C0 Vf / (Vf + φ Vs).
 fn added_up(strength: f64, fluid: f64, tissue: f64) -> f64 {
     strength * fluid / (fluid + EXCHANGING * tissue)
 }
@@ -83,9 +83,9 @@ fn ladders_end_where_their_authors_want_them() {
 }
 
 #[test]
-fn fillings_follow_from_the_share_of_tissue() {
-    // With added volumes, changes of 70 % to reach 65 and of 75 % to reach 70 at these ratios; contraction may save one where
-    // added volumes miss by less than it (none of these).
+fn the_number_of_fillings_follows_from_the_share_of_tissue() {
+    // By added volumes, fillings of 70 % to reach 65 and of 75 % to reach 70 at these ratios. Contraction may save a filling where added
+    // volumes just miss, which is none of these.
     for (ratio, of_seventy, of_seventy_five) in
         [(20.0, 1, 1), (5.0, 2, 2), (4.0, 2, 2), (3.0, 2, 2), (7.0 / 3.0, 2, 2), (1.5, 3, 3), (1.0, 4, 4)]
     {
@@ -137,10 +137,10 @@ fn evaporation_weakens_what_is_left_a_little_more_than_a_boil_does() {
 #[test]
 fn filling_up_with_the_same_strength_weakens_a_jar_from_year_to_year() {
     // Rayleigh evaporation of ethanol and water worked apart from the code, with the densities of the International Critical
-    // Tables: strength after 1, 5, 10 and 20 years of the same loss, filled each time with `with`. First with the vapour that
-    // the code takes (R. C. Pemberton and C. J. Mash, Journal of Chemical Thermodynamics 10 (1978) 867, at 30 °C; between the
-    // points by a monotone cubic, F. N. Fritsch and R. E. Carlson, SIAM Journal on Numerical Analysis 17 (1980) 238), which it
-    // must meet; then at 20 °C by two models of activity, Wilson's equation and UNIFAC, which lie below it and above.
+    // Tables: strength after 1, 5, 10 and 20 years of the same loss, filled each time with `with`. First with the vapour equilibrium of the
+    // code (R. C. Pemberton and C. J. Mash, Journal of Chemical Thermodynamics 10 (1978) 867, at 30 °C; between the points by a monotone
+    // cubic, F. N. Fritsch and R. E. Carlson, SIAM Journal on Numerical Analysis 17 (1980) 238), which the code must match; then at 20 °C
+    // by two models of activity, Wilson's equation and UNIFAC, which lie below it and above.
     for (lost, with, measured, wilson, unifac) in [
         (0.01, 70.0, [69.82, 69.12, 68.25, 66.52], [69.82, 69.08, 68.17, 66.36], [69.84, 69.19, 68.38, 66.79]),
         (0.05, 70.0, [69.12, 65.68, 61.52, 53.61], [69.08, 65.48, 61.08, 52.64], [69.19, 66.02, 62.24, 55.13]),
@@ -160,8 +160,8 @@ fn filling_up_with_the_same_strength_weakens_a_jar_from_year_to_year() {
 }
 
 #[test]
-fn what_brings_a_jar_back_keeps_it_there() {
-    // The same loss and the same filling again: a fixed point.
+fn the_strength_that_restores_a_jar_keeps_it_for_twenty_years() {
+    // The same loss and the same filling leave the strength unchanged: a fixed point.
     let left = after_evaporation(ethanol(70.0), 0.1).expect("ethanol");
     let poured =
         top_up(left, ml(900.0), ml(1000.0), ethanol(96.0), ethanol(70.0), Temperature::STANDARD).expect("room");

@@ -1,12 +1,12 @@
-//! Forms: what a person fills in and is handed, in all the shapes it comes in.
+//! Forms that people fill in and receive, in every file format.
 
-/// What is typed after `rehouse`, and what comes of it on a terminal.
+/// Command-line arguments, and their results on a terminal.
 mod command_line;
-/// plan.xlsx says what the plan says, and its formulas come to it.
+/// plan.xlsx agrees with the plan, and its formulas give its values.
 mod plan_book;
-/// The columns, said in one way everywhere.
+/// The columns are described in the same way everywhere.
 mod schema;
 /// The folder to fill in.
 mod starter;
-/// Workbooks are read as CSV is, with sheet and cell as places.
+/// Workbooks are read like CSV, with sheet and cell as places.
 mod workbooks;

@@ -1,31 +1,31 @@
-//! Vessels to look for: whoever finds one as it is asked for, or a larger one, has the row placed.
+//! Vessels to look for: a vessel with the requested measures, or a larger one, places the row.
 
 use serde_json::Value;
 
-use crate::support::{Case, Planned};
+use crate::support::{Planned, TestProject};
 
 const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,outline,posture,fluid,current_fluid,display,tissue_ml,individualCount,\
                       max_vessels,max_outer_height_mm,clearance_mm,keep_years,must_use\n";
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_length_mm,inner_width_mm,inner_height_mm,mouth_diameter_mm,capacity_ml,\
                      material,closure,on_hand\n";
-/// Takes nothing.
+/// A vessel that no row fits.
 const SMALL: &str = "thimble,cylinder,4,,,6,,,borosilicate,ground-glass-stopper,1\n";
 
 fn planned(rows: &str, vessels: &str, settings: &str) -> Planned {
-    let case = Case::new().file("specimens.csv", format!("{SURVEY}{rows}"));
+    let case = TestProject::new().file("specimens.csv", format!("{SURVEY}{rows}"));
     case.file("vessels.csv", format!("{STOCK}{SMALL}{vessels}")).file("settings.toml", settings).planned()
 }
 
-/// What is asked for, as numbers.
+/// The requested measures, as numbers.
 #[derive(Debug)]
-struct Asked {
+struct RequestedVessel {
     sides: Vec<f64>,
     round: bool,
     mouth: Option<f64>,
     pieces: u32,
 }
 
-fn asked(text: &str) -> Asked {
+fn asked(text: &str) -> RequestedVessel {
     let (sides, rest) = text
         .trim_start_matches("A jar of ")
         .strip_prefix("at least ")
@@ -37,7 +37,7 @@ fn asked(text: &str) -> Asked {
     };
     let pieces =
         rest.split(", ").find_map(|part| part.strip_suffix(" of them")).map_or(1, |n| n.parse().expect("a number"));
-    Asked {
+    RequestedVessel {
         sides: sides.split(" × ").map(|side| side.parse().expect("a number")).collect(),
         round: rest.starts_with("round"),
         mouth: after(", mouth "),
@@ -45,8 +45,8 @@ fn asked(text: &str) -> Asked {
     }
 }
 
-/// A line of the stock list for such a vessel, so many times as large.
-fn found(asked: &Asked, closure: &str, times: f64) -> String {
+/// A line of the stock list for a vessel with the requested measures times `times`.
+fn found(asked: &RequestedVessel, closure: &str, times: f64) -> String {
     let sides: Vec<f64> = asked.sides.iter().map(|side| side * times).collect();
     let (plan, height) = match sides[..] {
         [bore, height] if asked.round => (format!("cylinder,{bore},,"), height),
@@ -64,7 +64,7 @@ fn wants(planned: &Planned) -> Vec<(String, bool)> {
 }
 
 #[test]
-fn what_is_asked_for_is_taken_and_so_is_what_is_larger() {
+fn a_vessel_as_requested_or_larger_places_the_row() {
     let bodies = [
         "55,42,30,rounded,as-set",
         "55,42,30,box,as-set",
@@ -82,7 +82,7 @@ fn what_is_asked_for_is_taken_and_so_is_what_is_larger() {
     for (i, body) in bodies.iter().enumerate() {
         for (j, display) in displays.iter().enumerate() {
             let (fluid, years) = fluids[(i + j) % 4];
-            // The least of them holds no tissue worth stating.
+            // The smallest body has too little tissue for the other settings.
             let more = if body.starts_with("6,") { more[0] } else { more[(2 * i + j) % 4] };
             let row = format!("A-1,{body},{fluid},{fluid},{display},{more}{years},\n");
             let planned_now = planned(&row, "", "");
@@ -107,8 +107,8 @@ fn what_is_asked_for_is_taken_and_so_is_what_is_larger() {
 }
 
 #[test]
-fn nothing_is_asked_for_that_the_rules_refuse_anyway() {
-    // Longer than anything lasts; under a shelf that is too low; pinned to a tank that it is too small for.
+fn no_vessel_is_requested_that_the_rules_would_refuse() {
+    // Longer than any material lasts; under a shelf that is too low; restricted to a tank that the lot is too small for.
     let never = planned("A-1,40,12,10,rounded,as-set,ethanol-70,ethanol-70,,,,,,,900,\n", "", "");
     let [(text, false)] = &wants(&never)[..] else { panic!("{:?}", wants(&never)) };
     assert!(text.contains("no material and closure") && !text.contains("at least"), "{text}");
@@ -120,13 +120,13 @@ fn nothing_is_asked_for_that_the_rules_refuse_anyway() {
     );
     let pinned = planned("A-1,40,12,10,rounded,as-set,ethanol-70,ethanol-70,,,,,,,,@tank\n", "", "");
     assert_eq!(wants(&pinned), []);
-    // Under a shelf that is high enough the limit is named.
+    // Under a shelf that is high enough, the limit is part of the request.
     let high = planned("A-1,40,12,90,rounded,as-set,ethanol-70,ethanol-70,,,,,150,,,\n", "", "");
     assert!(wants(&high)[0].0.contains("at most 150 mm high outside"), "{:?}", wants(&high));
 }
 
 #[test]
-fn a_jar_is_asked_for_before_a_tank_is_paid_for() {
+fn a_jar_is_requested_in_place_of_a_tank() {
     let row = "A-1,150,90,80,rounded,as-set,formalin-10,formalin-10,,,,,,,,\n";
     let with_tank = planned(row, "", "currency = \"crowns\"\n");
     assert_eq!(with_tank.placement("A-1")["outcome"], "custom tank");
@@ -138,17 +138,17 @@ fn a_jar_is_asked_for_before_a_tank_is_paid_for() {
     );
     let unfolded = with_tank.ran.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(unfolded.contains(text.as_str()), "{text} is on the screen");
-    // Found, it takes the place of the tank.
+    // Once found, the jar takes the place of the tank.
     let jar = found(&asked(text), "ground-glass-stopper", 1.0);
     assert_eq!(planned(row, &jar, "").placement("A-1")["outcome"], "on hand");
-    // Nobody makes jars of any size.
+    // No jar of this size is made.
     let large = planned("A-1,660,110,460,box,as-set,formalin-10,formalin-10,,,,,,,,\n", "", "");
     assert_eq!(large.placement("A-1")["outcome"], "custom tank");
     assert_eq!(wants(&large), []);
 }
 
 #[test]
-fn what_is_asked_for_holds_as_much_as_it_must_by_its_inner_measures() {
+fn requested_inner_measures_hold_the_tissue() {
     // Much tissue in a flat box: 310 × 40 × 26 mm hold 322 ml.
     for row in [
         "A-1,300,30,18,box,as-set,ethanol-70,ethanol-70,flat,155,,,,,,\n",

@@ -1,26 +1,28 @@
-//! The one integration crate. Each module has a sentence; add new ones here.
+//! The one integration crate. Every module has one sentence here; give a new one its own.
 //!
-//! Everything goes through the public library or the real binary, on files made for the case.
+//! Every test uses the public library or the real binary, on files made for the case.
 
-/// Correct plans pass the audit, and single wrongs are found.
+/// A correct plan passes the audit; each single wrong in a plan is found.
 mod audit_mutations;
-/// What a keeper does by hand: turned below a neck, coiled tight.
+/// What an experienced keeper does by hand: a body turned below the neck, a tight coil.
 mod by_hand;
-/// Certificates: recomputed bounds against the formula and all plans, wrongs, and how they stand in a file.
+/// Certificates: the audit's bounds against the formula and against all plans, wrong certificates, and their form in plan.json.
 mod certificates;
-/// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, and sampled rotations.
+/// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, sampled rotations.
 mod containment;
 /// The solver's decisions against an exact judge that shares no code with it.
 mod decision_oracle;
-/// The demo project is what README says of it.
+/// The demo project gives what README shows of it.
 mod demo;
+/// Reasons, licences and versions of what the project is built of.
+mod dependencies;
 /// Bad inputs by kind, limits, signals, faults of the system, and data that would act on a terminal.
 mod faults;
 /// Densities, expansion and headspace of the fluids against printed tables.
 mod fluid_densities;
 /// Fluid in whole plans: ladders, fillings, kept fluid, loss, tax, containers, disposal.
 mod fluid_in_plan;
-/// Dilution, restoring, topping up: pharmacopoeias, the classical table, and what must hold of any mixture.
+/// Dilution, restoring, topping up: pharmacopoeias, the classical table, and laws of every mixture.
 mod fluid_mixing;
 /// Fluid on the shelf is used first: small projects against every assignment, and cases by hand.
 mod fluid_on_the_shelf;
@@ -30,41 +32,47 @@ mod fluid_recipes;
 mod fluid_tissue;
 /// Forms: columns, workbooks, the starter, plan.xlsx.
 mod forms;
-/// What a plan says first: counted from facts.
+/// Inputs that a search for faults kept, and a minute of changes to them.
+mod fuzzing;
+/// The first lines of a plan, compared with its facts.
 mod headline;
-/// Vessels to look for serve whoever finds them.
+/// Vessels to look for, and the lots that each would serve.
 mod look_for;
-/// Thousands of vessels: a core of them is decided, and the whole is bounded.
+/// Thousands of vessels: a subset of them is decided, and the bound holds for all.
 mod many_vessels;
 /// Published measurements of fish, turtles, crabs and oysters, planned.
 mod open_data;
-/// Every verdict on random specimens and vessels against a second working of the rules.
+/// The verdict on every pair of a random specimen and a random vessel, against an independent implementation of the rules.
 mod options_oracle;
 /// The papers to read, print and fill in: well formed, true to the plan, readable by everybody, small.
 mod papers;
-/// What must hold between a plan and the plan of a changed project.
+/// Relations between a plan and the plan of a changed project.
 mod properties;
 /// Whole plans against published optima of the warehouse location problem.
 mod published_optima;
-/// Reading: every code with its place, dialects, rows left out, nothing that panics.
+/// The planner's questions: curves against published fronts and enumeration, prices against plans made by hand.
+mod questions;
+/// Pseudorandom numbers, the same in every run.
+mod random;
+/// Reading: every diagnostic code with its place, dialects, rows left out, no panics.
 mod reading;
 /// Closures renewed while specimens are kept.
 mod renewals;
-/// The compiled-in tables are whole, unambiguous, sourced and equal to published values.
+/// The built-in tables are complete, unambiguous, with sources, and equal to published values.
 mod rules_tables;
-/// plan.json reads back to itself, and what is wrong in it is named.
+/// plan.json reads back to an equal plan; errors in the file are named.
 mod saved_plan;
-/// What a person sees of every command, whole.
+/// The complete screen output of every command.
 mod screens;
 /// Small whole projects against optima of an outside solver.
 mod small_projects;
-/// The order of the modules and what each must not know, read off the `use` lines.
+/// Structure of the source: module order, forbidden names, circles of use, type names.
 mod structure;
 /// A project folder made for one case, planned and audited with the real binary.
 mod support;
-/// Odd arguments, refused threads and endless texts end nothing.
+/// Odd arguments, refused threads and very long texts do not crash the program.
 mod survives;
-/// What the program answers of tanks that another program contradicted.
+/// Answers about tanks on which another program disagreed.
 mod tank_answers;
 /// Tanks in a plan: a loose lid, the cold density, sizes that several tanks share.
 mod tank_choices;
@@ -72,7 +80,7 @@ mod tank_choices;
 mod tank_designs;
 /// Single figures of tanks against finite elements, and the order of work that follows from them.
 mod tank_figures;
-/// The sheet for the glazier, and what else may hold a fluid.
+/// The sheet for the glazier, and large vessels of other materials.
 mod tank_glazier;
 /// Bending of panes against a double series, an energy solution and published tables.
 mod tank_plates;
@@ -80,13 +88,13 @@ mod tank_plates;
 mod tank_sheets;
 /// Nesting against published bin packing instances.
 mod tank_sheets_published;
-/// What the trade takes for granted, asked of the default rules.
+/// General knowledge of the trade, tested on the default rules.
 mod trade_facts;
-/// Why a row waits, and what would let it in.
+/// Why a row waits, and what would place it.
 mod waiting;
-/// Nothing reads a sentence: the same plan, numbers and audit under another wording.
+/// Nothing depends on the wording of a sentence: the same plan, numbers and audit under another wording.
 mod wording;
-/// Hours, days, baths and what can begin when, against published figures and by hand.
+/// Hours, days, baths and when work can begin, against published figures and by hand.
 mod work;
-/// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
+/// A folder of output is replaced whole or not at all, and nobody's files are lost.
 mod writing;

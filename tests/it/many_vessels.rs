@@ -1,14 +1,14 @@
-//! Thousands of vessels: a plan in time and in memory, a bound that the audit works out again, the best where it is known by hand.
+//! Thousands of vessels: a plan within limits of time and memory, a bound that the audit recomputes, the best plan where it is known by hand.
 
 use std::time::Instant;
 
-use crate::support::{Case, Planned, number};
+use crate::support::{Planned, TestProject, number};
 
 const LOTS: usize = 60;
 const VESSELS: usize = 3100;
 
-/// Lots that take every jar but one of their own, so that no two are alike, and jars of one size: the price in cents of a pack, and
-/// its pieces.
+/// Lots that may each have every jar but one, a different one for each, so that no two are alike; jars of one size. `pack` gives the
+/// price of a jar's pack in cents and its pieces.
 fn planned(pack: impl Fn(usize) -> (usize, usize)) -> Planned {
     let lot = |at: usize| format!("L-{at:02},40,18,18,5,ethanol-70,J-{at:04}\n");
     let survey: String = (0..LOTS).map(lot).collect();
@@ -17,7 +17,7 @@ fn planned(pack: impl Fn(usize) -> (usize, usize)) -> Planned {
         format!("J-{at:04},cylinder,45,80,borosilicate,pp-cap-ptfe,{}.{:02},{pieces}\n", cents / 100, cents % 100)
     };
     let stock: String = (0..VESSELS).map(jar).collect();
-    let case = Case::new()
+    let case = TestProject::new()
         .file(
             "specimens.csv",
             format!("catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,must_not_use\n{survey}"),
@@ -41,7 +41,7 @@ fn money(planned: &Planned, of: &str) -> f64 {
 
 #[test]
 fn the_cheapest_of_thousands_of_single_jars_is_proved_best() {
-    // One jar at 0.50, all others dearer by up to 9.00; lot 7 may not have it and takes the next, at 0.51.
+    // Jar 7 costs 0.50, jar 2000 costs 0.51, all others 0.60 to 9.59. Lot 7 may not have jar 7 and takes jar 2000.
     let planned = planned(|at| match at {
         7 => (50, 1),
         2000 => (51, 1),
@@ -52,9 +52,9 @@ fn the_cheapest_of_thousands_of_single_jars_is_proved_best() {
 }
 
 #[test]
-fn packs_of_thousands_of_jars_are_shared_and_bounded() {
-    // Packs of five to nine at about 1.00 a piece; the least is 0.90 in packs of seven, so 60 lots cost 54.00 at least, and
-    // nine packs of it 56.70.
+fn lots_share_packs_of_thousands_of_jars_and_the_bound_is_near() {
+    // Packs of five to nine at about 1.00 a piece; the cheapest is 0.90 a piece in packs of seven, so that 60 lots cost at least 54.00, and
+    // nine of those packs cost 56.70.
     let planned = planned(|at| match at {
         1234 => (630, 7),
         _ => ((5 + at % 5) * (95 + at % 11), 5 + at % 5),

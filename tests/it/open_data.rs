@@ -5,14 +5,14 @@
 
 use std::collections::BTreeMap;
 
-use crate::support::{Case, Planned, Table, figure, row, rows};
+use crate::support::{CsvTable, Planned, TestProject, figure, row, rows};
 
 const FISH: &[u8] = include_bytes!("../reference/open-data/fish.csv");
 const TURTLES: &[u8] = include_bytes!("../reference/open-data/turtles.csv");
 const OYSTERS: &[u8] = include_bytes!("../reference/open-data/oysters.csv");
 const CRABS: &[u8] = include_bytes!("../reference/open-data/crabs.csv");
 
-/// Anything on it can be ordered, a piece at a time and without limit, so each row has its own cheapest vessel.
+/// Every vessel can be ordered by the piece and without limit, so each row has its own cheapest vessel.
 const STOCK: &str = "\
 vessel,form,inner_diameter_mm,inner_length_mm,inner_width_mm,inner_height_mm,neck_finish,material,closure,unit_price
 tube-25,cylinder,25,,,110,,borosilicate,pp-cap-ptfe,0.80
@@ -37,7 +37,7 @@ const FORMALIN_PER_LITRE: f64 = 1.10;
 const SETTINGS: &str = "[fluid_price]\nethanol-70 = 3.20\nformalin-10 = 1.10\n";
 
 #[test]
-fn the_tables_say_what_was_published_of_fish() {
+fn the_fish_table_has_the_published_means() {
     let fish = rows(FISH);
     assert_eq!(fish.len(), 159);
     let dense: Vec<(String, f64)> = fish
@@ -69,7 +69,7 @@ fn the_tables_say_what_was_published_of_fish() {
 }
 
 #[test]
-fn the_tables_say_what_was_published_of_turtles() {
+fn the_turtle_table_has_the_published_statistics() {
     let turtles = rows(TURTLES);
     assert_eq!(turtles.len(), 48);
     let sorted = |measure: &dyn Fn(&BTreeMap<String, String>) -> f64| {
@@ -86,7 +86,7 @@ fn the_tables_say_what_was_published_of_turtles() {
 }
 
 #[test]
-fn the_tables_say_what_was_published_of_oysters() {
+fn the_oyster_table_has_the_published_statistics() {
     let oysters = rows(OYSTERS);
     assert_eq!(oysters.len(), 30);
     let total = |column: &str| oysters.iter().map(|it| figure(it, column)).sum::<f64>();
@@ -99,7 +99,7 @@ fn the_tables_say_what_was_published_of_oysters() {
 #[test]
 fn fish_without_a_usable_mass_are_reported_and_planned_from_their_envelope() {
     let planned = fish_case().planned();
-    // Fish 47 was entered with a mass of zero: row 48 of the survey.
+    // Fish 47 has a mass of zero in the data: row 48 of the survey.
     let place = planned.ran.stderr.lines().find(|line| line.contains("specimens.csv, row 48"));
     assert!(place.is_some_and(|line| line.contains("mass_g")), "not reported:\n{}", planned.ran.stderr);
     for fish in &rows(FISH) {
@@ -139,7 +139,7 @@ fn every_turtle_gets_its_cheapest_vessel() {
     });
     let planned = case(survey).planned();
     check(&planned, 48, FORMALIN_PER_LITRE);
-    // Upright a carapace offers its least section, whose diagonal a round vessel must clear (6 mm at each wall here).
+    // Upright, a carapace has its smallest section; its diagonal must fit the round vessel with 6 mm at each wall.
     let mut refused = 0;
     for turtle in &rows(TURTLES) {
         let number = format!("turtle-{}", turtle["turtle"]);
@@ -161,15 +161,15 @@ fn every_crab_gets_its_cheapest_vessel_in_any_order_of_rows() {
     let planned = case(survey("crab", "ethanol-70", "rounded", "either", &crabs, measures)).planned();
     check(&planned, 200, ALCOHOL_PER_LITRE);
 
-    let backwards: Table = crabs.into_iter().rev().collect();
+    let backwards: CsvTable = crabs.into_iter().rev().collect();
     let again = case(survey("crab", "ethanol-70", "rounded", "either", &backwards, measures)).planned();
     assert_eq!(again.plan["totals"], planned.plan["totals"]);
-    let turned: Table = again.placements.into_iter().rev().collect();
+    let turned: CsvTable = again.placements.into_iter().rev().collect();
     assert_eq!(turned, planned.placements);
     assert_eq!(again.purchases, planned.purchases);
 }
 
-/// Every row has an outcome, the counts add up, each vessel chosen is an option, and none is dearer than need be.
+/// Every row has an outcome, the counts add up, each vessel chosen is an option, and no option of the row costs less.
 fn check(planned: &Planned, count: usize, per_litre: f64) {
     let stock = stock();
     assert_eq!(planned.placements.len(), count);
@@ -221,38 +221,38 @@ fn check(planned: &Planned, count: usize, per_litre: f64) {
         .map(|it| figure(it, "vessels_used") * figure(row(&stock, "vessel", &it["vessel"]), "unit_price"))
         .sum();
     assert!((pieces - goods).abs() < 1e-3, "{pieces} spent on {goods} worth of vessels");
-    // Alcohol's tanks have no known price and stand outside the totals; turtles need none.
+    // Tanks for alcohol have no known price and stand outside the totals; turtles need none.
     let money = planned.total("money");
     assert!((money - spent).abs() < 1e-3, "the plan costs {money}, its placements {spent}");
 }
 
-/// What an option costs: its pieces and its fluid.
-fn cost(option: &BTreeMap<String, String>, stock: &Table, per_litre: f64) -> f64 {
+/// The cost of an option: its pieces and its fluid.
+fn cost(option: &BTreeMap<String, String>, stock: &CsvTable, per_litre: f64) -> f64 {
     let price = figure(row(stock, "vessel", &option["vessel"]), "unit_price");
     figure(option, "pieces") * price + figure(option, "fluid_ml") * per_litre / 1000.0
 }
 
-fn stock() -> Table {
+fn stock() -> CsvTable {
     rows(STOCK.as_bytes())
 }
 
-fn fish_case() -> Case {
+fn fish_case() -> TestProject {
     case(survey("fish", "ethanol-70", "rounded", "either", &rows(FISH), |it| {
         (it["length_mm"].clone(), it["width_mm"].clone(), it["height_mm"].clone(), it["mass_g"].clone())
     }))
 }
 
-fn case(survey: String) -> Case {
-    Case::new().file("specimens.csv", survey).file("vessels.csv", STOCK).file("settings.toml", SETTINGS)
+fn case(survey: String) -> TestProject {
+    TestProject::new().file("specimens.csv", survey).file("vessels.csv", STOCK).file("settings.toml", SETTINGS)
 }
 
-/// A survey of one kind of animal; `measures` gives length, width, height and mass as typed.
+/// A survey of one kind of animal; `measures` gives length, width, height and mass as text.
 fn survey(
     kind: &str,
     fluid: &str,
     outline: &str,
     posture: &str,
-    animals: &Table,
+    animals: &CsvTable,
     measures: impl Fn(&BTreeMap<String, String>) -> (String, String, String, String),
 ) -> String {
     let mut text = "catalogNumber,length_mm,width_mm,height_mm,mass_g,fluid,outline,posture\n".to_owned();

@@ -1,7 +1,7 @@
-//! Every verdict on random specimens and vessels against a second, independent working of the rules.
+//! The verdict on every pair of a random specimen and a random vessel, against an independent implementation of the rules.
 //!
-//! The oracle ([`judge`]) is written from the text of the rules, knows none of the program's code, and samples angles
-//! where the program has formulas. Where a case lies within [`BAND`] of a limit either answer is taken.
+//! The oracle ([`judge`]) is written from the text of the rules, uses none of the program's code, and samples angles where the program
+//! has formulas. Where a case lies within [`BAND`] of a limit both verdicts are accepted.
 
 mod all_vessels;
 mod files;
@@ -13,25 +13,26 @@ mod undecided;
 
 use std::collections::BTreeMap;
 
-use crate::support::{Case, Planned};
+use crate::random::Random;
+use crate::support::{Planned, TestProject};
 use files::{settings_file, specimens_file, vessels_file};
-use judge::{Answer, Reading, Shortfall, judge};
-use survey::{Random, Settings, Specimen, Vessel};
+use judge::{OracleVerdict, RuleReading, Shortfall, judge};
+use survey::{OracleSettings, OracleSpecimen, OracleVessel};
 use tables::{CLOSURES, FLUIDS, MATERIALS, for_review};
 
 const SURVEYS: u64 = 60;
 const SPECIMENS: usize = 20;
 const VESSELS: usize = 25;
 
-/// Millimetres, percentage points: nearer to a limit than this, either side of it will do.
+/// In millimetres or percentage points: within this distance of a limit both verdicts are accepted.
 const BAND: f64 = 0.02;
 
 #[test]
-fn every_verdict_agrees_with_a_second_working_of_the_rules() {
+fn every_verdict_agrees_with_the_oracle() {
     let mut seen: BTreeMap<String, u32> = BTreeMap::new();
     let mut disagreements = Vec::new();
     for seed in 0..SURVEYS {
-        let drawn = Drawn::new(seed);
+        let drawn = DrawnSurvey::new(seed);
         let planned = drawn.case().planned();
         drawn.assert_reviews(&planned);
         let options = planned.options;
@@ -58,12 +59,12 @@ fn every_verdict_agrees_with_a_second_working_of_the_rules() {
     assert_often(&seen);
 }
 
-/// The oracle alone on the same draw: that it reaches every rule and posture often enough to be worth comparing with.
+/// The same draw without the program: every rule and stance occurs often enough for the comparison to mean something.
 #[test]
 fn the_surveys_drawn_reach_every_rule_and_stance() {
     let mut seen: BTreeMap<String, u32> = BTreeMap::new();
     for seed in 0..SURVEYS {
-        let drawn = Drawn::new(seed);
+        let drawn = DrawnSurvey::new(seed);
         for specimen in &drawn.specimens {
             for at in 0..VESSELS {
                 *seen.entry(name(&drawn.answer(specimen, at))).or_default() += 1;
@@ -83,22 +84,22 @@ fn assert_often(seen: &BTreeMap<String, u32>) {
 }
 
 /// A project drawn at random.
-struct Drawn {
-    specimens: Vec<Specimen>,
-    vessels: Vec<Vessel>,
-    settings: Settings,
+struct DrawnSurvey {
+    specimens: Vec<OracleSpecimen>,
+    vessels: Vec<OracleVessel>,
+    settings: OracleSettings,
 }
 
-impl Drawn {
+impl DrawnSurvey {
     fn new(seed: u64) -> Self {
         let mut random = Random(seed);
-        let settings = Settings::random(&mut random);
-        let vessels: Vec<Vessel> = (0..VESSELS).map(|i| Vessel::random(&mut random, i)).collect();
-        let specimens = (0..SPECIMENS).map(|i| Specimen::random(&mut random, i, &vessels)).collect();
+        let settings = OracleSettings::random(&mut random);
+        let vessels: Vec<OracleVessel> = (0..VESSELS).map(|i| OracleVessel::random(&mut random, i)).collect();
+        let specimens = (0..SPECIMENS).map(|i| OracleSpecimen::random(&mut random, i, &vessels)).collect();
         Self { specimens, vessels, settings }
     }
 
-    /// A row that goes into a vessel is marked where its table marks the fluid with the material or the closure.
+    /// A placed row is marked for review exactly where the table marks its fluid with the material or the closure.
     fn assert_reviews(&self, planned: &Planned) {
         for specimen in &self.specimens {
             let placed = planned.placement(&specimen.number);
@@ -110,44 +111,44 @@ impl Drawn {
         }
     }
 
-    fn case(&self) -> Case {
-        let case = Case::new()
+    fn case(&self) -> TestProject {
+        let case = TestProject::new()
             .file("specimens.csv", specimens_file(&self.specimens, &self.vessels))
             .file("vessels.csv", vessels_file(&self.vessels))
             .file("settings.toml", settings_file(&self.settings));
         tables::files().into_iter().fold(case, |case, (name, text)| case.file(name, text))
     }
 
-    /// The answer, then those that a hair's breadth either way would give, then the same for every other reading.
-    fn answers<'a>(&'a self, specimen: &'a Specimen, at: usize) -> impl Iterator<Item = Answer> + 'a {
+    /// The answer; then the answers a little to either side of the limits; then the same for the other readings of the rules.
+    fn answers<'a>(&'a self, specimen: &'a OracleSpecimen, at: usize) -> impl Iterator<Item = OracleVerdict> + 'a {
         let readings = (0..4).flat_map(|open| {
             let [flat_leans, broad_leans] = [1, 2].map(|question| open & question == 0);
-            [1e-9, BAND, -BAND].map(|slack| Reading { slack, flat_leans, broad_leans })
+            [1e-9, BAND, -BAND].map(|slack| RuleReading { slack, flat_leans, broad_leans })
         });
         readings.map(move |reading| judge(specimen, at, &self.vessels, &self.settings, reading))
     }
 
-    fn answer(&self, specimen: &Specimen, at: usize) -> Answer {
+    fn answer(&self, specimen: &OracleSpecimen, at: usize) -> OracleVerdict {
         self.answers(specimen, at).next().expect("at least one reading")
     }
 }
 
-fn name(answer: &Answer) -> String {
+fn name(answer: &OracleVerdict) -> String {
     match answer {
-        Answer::Option { charges: 2.., .. } => "filled again".to_owned(),
-        Answer::Option { pieces: 2.., .. } => "divided".to_owned(),
-        Answer::Option { leans: true, .. } => "leaning".to_owned(),
-        Answer::Option { posture: "", .. } => "as its present vessel".to_owned(),
-        Answer::Option { posture, .. } => (*posture).to_owned(),
-        Answer::Refused(rules) if rules.len() > 1 => "smaller than its present vessel".to_owned(),
-        Answer::Refused(rules) => rules[0].0.to_owned(),
+        OracleVerdict::Option { charges: 2.., .. } => "filled again".to_owned(),
+        OracleVerdict::Option { pieces: 2.., .. } => "divided".to_owned(),
+        OracleVerdict::Option { leans: true, .. } => "leaning".to_owned(),
+        OracleVerdict::Option { posture: "", .. } => "as its present vessel".to_owned(),
+        OracleVerdict::Option { posture, .. } => (*posture).to_owned(),
+        OracleVerdict::Refused(rules) if rules.len() > 1 => "smaller than its present vessel".to_owned(),
+        OracleVerdict::Refused(rules) => rules[0].0.to_owned(),
     }
 }
 
-/// Whether a row of the options file says what the answer says.
-fn agrees(answer: &Answer, row: &BTreeMap<String, String>) -> bool {
+/// Whether a row of the options file agrees with the answer.
+fn agrees(answer: &OracleVerdict, row: &BTreeMap<String, String>) -> bool {
     match answer {
-        Answer::Option { pieces, posture, fluid_ml, charges, money, .. } => {
+        OracleVerdict::Option { pieces, posture, fluid_ml, charges, money, .. } => {
             row["verdict"] == "option"
                 && row["pieces"] == pieces.to_string()
                 && row["posture"] == *posture
@@ -156,7 +157,7 @@ fn agrees(answer: &Answer, row: &BTreeMap<String, String>) -> bool {
                 && row["fluid_ml"] == fluid_ml.to_string()
                 && row["fluid_cost"].parse().is_ok_and(|stated: f64| (stated - money).abs() < 1e-4)
         }
-        Answer::Refused(rules) => {
+        OracleVerdict::Refused(rules) => {
             let shortfall = |expected: &Shortfall| match expected {
                 Shortfall::Any => true,
                 Shortfall::NotANumber => row["shortfall"].is_empty(),

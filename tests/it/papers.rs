@@ -1,5 +1,5 @@
-//! The papers for reading and for the bench: that they say what the plan says, are well formed, need nothing from outside,
-//! can be read by everybody, and stay small.
+//! The papers for reading and for the bench: they agree with the plan, are well formed, need nothing from outside, are readable by
+//! everybody, and stay small.
 
 mod drawings;
 mod fire;
@@ -11,10 +11,10 @@ mod size;
 mod transfer_sheets;
 mod words;
 
-use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
+use crate::support::ProjectFiles;
 use rehouse::assign;
 use rehouse::intake::{self, Reading};
 use rehouse::options::table::judge_all;
@@ -22,18 +22,15 @@ use rehouse::plan::{self, Plan};
 use rehouse::project::Project;
 use rehouse::report::{fire_sheet, html, labels as label_papers, transfer_sheets as sheets};
 
-/// The files of a project by name.
-type Files = BTreeMap<String, Vec<u8>>;
-
 /// The demo project's files.
-fn demo() -> Files {
+fn demo() -> ProjectFiles {
     let names = ["specimens.csv", "vessels.csv", "suppliers.csv", "fluid-stock.csv", "settings.toml"];
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data");
     names.map(|name| (name.to_owned(), fs::read(folder.join(name)).expect("a file of the demo"))).into()
 }
 
 /// A project and its plan.
-fn planned(files: &Files) -> (Project, Plan) {
+fn planned(files: &ProjectFiles) -> (Project, Plan) {
     let Reading { project, diagnostics, skipped, .. } = intake::read_texts(files, &[], true);
     let project = project.unwrap_or_else(|| panic!("{}", rehouse::report::diagnostics::text(&diagnostics)));
     let rows = judge_all(&project);
@@ -61,14 +58,14 @@ pub fn demo_project() -> Project {
 }
 
 /// The paper of this name.
-fn paper(files: &Files, name: &str) -> (Project, Plan, String) {
+fn paper(files: &ProjectFiles, name: &str) -> (Project, Plan, String) {
     let (project, plan) = planned(files);
     let text = papers(&project, &plan).into_iter().find(|(own, _)| *own == name).expect("such a paper").1;
     (project, plan, text)
 }
 
 /// A project whose every text is meant to break a page.
-fn hostile() -> Files {
+fn hostile() -> ProjectFiles {
     let survey = "catalogNumber,scientificName,individualCount,length_mm,width_mm,height_mm,outline,posture,tissue_ml,fluid,\
         max_vessels,hazard,hold,location,typeStatus,eventID,current_vessel,<i>carried</i>\n\
         \"<script>alert('1')</script>\",\"<b>&amp;\"\"name'</b>\",4,40,12,10,rounded,any,4,ethanol-70,1,<human>,,\"</table>\",\

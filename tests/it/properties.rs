@@ -1,18 +1,18 @@
-//! What must hold between the plan of a project and the plan of the same project once something in it was changed. No
-//! optimum has to be known for that. Every plan made here is audited.
+//! Relations between the plan of a project and the plan of a changed project. They need no known optimum. Every plan made here is
+//! audited.
 //!
-//! A row that no listed vessel takes stands outside the decision or gets a tank, so a change that makes or rescues such
-//! a leftover changes the question: plans are compared only where the leftovers stay the same, and every test says how
-//! often that must be.
+//! A row that no listed vessel takes (a leftover) stands outside the decision or gets a tank, so a change that makes or removes a
+//! leftover changes the question. Plans are compared only where the leftovers are the same, and every test states a minimum number of
+//! comparisons.
 
 mod changes;
-mod files;
+pub mod files;
 mod order;
 mod program;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use files::{Files, Numbers, random_files};
+use files::{ProjectTables, XorShift, random_files};
 use rehouse::assign::{self, question::question};
 use rehouse::decision::{Aim, Status};
 use rehouse::options::table::{Row, judge_all};
@@ -22,20 +22,20 @@ use rehouse::{audit, intake};
 
 const PROJECTS: std::ops::Range<u64> = 0..30;
 
-/// A project, what each row may have, and its plan.
-struct Planned {
+/// A project, the options of each row, and its plan.
+struct InMemoryPlan {
     project: Project,
     rows: Vec<Row>,
     plan: Plan,
 }
 
-fn read(files: &Files) -> Project {
+fn read(files: &ProjectTables) -> Project {
     let reading = intake::read_texts(&files.texts(), &[], false);
     reading.project.unwrap_or_else(|| panic!("{:#?}", reading.diagnostics))
 }
 
-/// Plans, and expects the audit to find nothing and every level to be proved.
-fn planned(files: &Files) -> Planned {
+/// Plans a project, and expects that the audit finds nothing and every level is proved.
+fn planned(files: &ProjectTables) -> InMemoryPlan {
     let project = read(files);
     let rows = judge_all(&project);
     let question = question(&project, &rows);
@@ -44,12 +44,12 @@ fn planned(files: &Files) -> Planned {
     let plan = plan::plan(&project, &rows, &question, &decision, labour, Vec::new());
     assert_eq!(audit::audit(&project, &plan), Vec::new());
     assert_eq!(plan.status, Status::ProvedBest, "{:?}", plan.levels);
-    Planned { project, rows, plan }
+    InMemoryPlan { project, rows, plan }
 }
 
-impl Planned {
-    /// Rows deferred by priority, weighed money in ten-millionths, fluid in millilitres: the less the better, the first
-    /// that differs decides.
+impl InMemoryPlan {
+    /// The values of the levels: deferred rows by priority, weighed money in ten-millionths, fluid in millilitres. Less is better, compared
+    /// lexicographically.
     fn levels(&self) -> [i64; 6] {
         let value = |aim| self.plan.levels.iter().find(|level| level.aim == aim).expect("every level is there").value;
         Aim::ALL.map(value)
@@ -65,7 +65,7 @@ impl Planned {
         (0..self.rows.len()).filter(|&row| is_leftover(&self.rows[row])).map(|row| self.key(row)).collect()
     }
 
-    /// Every row and listed vessel that go together.
+    /// Every pair of a row and a listed vessel that is an option.
     fn options(&self) -> BTreeSet<(String, String)> {
         let of = |(row, judged): (usize, &Row)| match judged {
             Row::Judged(judged) => judged.fits.iter().map(|(id, _)| (row, *id)).collect(),
@@ -84,18 +84,17 @@ impl Planned {
     }
 }
 
-/// Plans each project as it is and once changed, and asks whether the second stands to the first as it must. A change
-/// that is impossible in a project says so by `false`. Answers how many were compared, and in how many of these the
-/// change made a difference to the levels.
+/// Plans each project before and after a change, and asserts the relation `holds` between the plans. `change` returns false where the
+/// change is impossible in a project. Returns the number of comparisons, and the number of these in which the levels differ.
 fn compare(
-    change: impl Fn(&mut Files, &mut Numbers) -> bool,
-    holds: impl Fn(&Planned, &Planned) -> bool,
+    change: impl Fn(&mut ProjectTables, &mut XorShift) -> bool,
+    holds: impl Fn(&InMemoryPlan, &InMemoryPlan) -> bool,
 ) -> (usize, usize) {
     let (mut compared, mut different) = (0, 0);
     for seed in PROJECTS {
         let files = random_files(seed);
         let mut changed = files.clone();
-        if !change(&mut changed, &mut Numbers::from(seed + 1_000)) {
+        if !change(&mut changed, &mut XorShift::from(seed + 1_000)) {
             continue;
         }
         let (before, after) = (planned(&files), planned(&changed));
@@ -113,8 +112,8 @@ fn compare(
     (compared, different)
 }
 
-/// Writes a project into a folder of its own, to be looked at after a failure.
-fn keep(files: &Files, name: &str) -> std::path::PathBuf {
+/// Writes a project into a folder of its own, for inspection after a failure.
+fn keep(files: &ProjectTables, name: &str) -> std::path::PathBuf {
     let folder = std::env::temp_dir().join(format!("rehouse-properties-{}", std::process::id())).join(name);
     std::fs::create_dir_all(&folder).expect("a folder");
     for (name, text) in files.texts() {
@@ -124,11 +123,11 @@ fn keep(files: &Files, name: &str) -> std::path::PathBuf {
 }
 
 #[test]
-fn the_projects_have_every_side_that_the_changes_are_about() {
+fn the_projects_have_every_feature_that_the_changes_affect() {
     let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
     for seed in PROJECTS {
         let files = random_files(seed);
-        let Planned { project, plan, rows } = planned(&files);
+        let InMemoryPlan { project, plan, rows } = planned(&files);
         let fits = || plan.placements.iter().filter_map(|placement| placement.fit);
         let postures: Vec<String> =
             fits().filter_map(|fit| fit.stance).map(|stance| stance.name().to_owned()).collect();

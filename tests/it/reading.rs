@@ -1,4 +1,4 @@
-//! Reading: every code with its exact place, the same survey in many dialects, rows left out, and nothing that panics.
+//! Reading: every diagnostic code with its exact place, the same survey in many dialects, rows left out, and no panics.
 
 mod dialects;
 mod files;
@@ -29,14 +29,14 @@ const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,fluid\nA-1,100,
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,unit_price\n\
                      J-1,cylinder,80,150,soda-lime,pp-cap,2.50\n";
 
-/// A project in memory: a survey, a stock list and small tables of rules, each to be replaced.
-struct Case {
+/// A project in memory: a survey, a stock list and small tables of rules, each replaceable.
+struct ReadingCase {
     files: BTreeMap<String, Vec<u8>>,
     flags: Vec<(String, Value)>,
     skip_bad_rows: bool,
 }
 
-impl Case {
+impl ReadingCase {
     fn new() -> Self {
         let case = Self { files: BTreeMap::new(), flags: Vec::new(), skip_bad_rows: false };
         case.with("specimens.csv", SURVEY)
@@ -101,7 +101,7 @@ impl Case {
         intake::read_texts(&self.files, &self.flags, self.skip_bad_rows)
     }
 
-    /// `specimens.csv:2:5 unknown-unit` for all that was found, `?` after warnings.
+    /// Every diagnostic in the form `specimens.csv:2:5 unknown-unit`, with `?` after warnings.
     fn found(&self) -> Vec<String> {
         let reading = self.read();
         let errors = reading.diagnostics.iter().any(|diagnostic| diagnostic.severity == Severity::Error);
@@ -117,7 +117,7 @@ impl Case {
         reading.project.unwrap_or_else(|| panic!("{}", said.join("\n")))
     }
 
-    /// The message and help of the one thing found.
+    /// The message and the help of the only diagnostic.
     fn says(&self) -> String {
         let reading = self.read();
         assert_eq!(reading.diagnostics.len(), 1, "{:#?}", reading.diagnostics);
@@ -125,12 +125,12 @@ impl Case {
     }
 }
 
-/// A survey of one row with columns of one's own after the required ones.
+/// A survey of one row with further columns after the required ones.
 fn one_row(headers: &str, cells: &str) -> String {
     format!("catalogNumber,length_mm,width_mm,height_mm,fluid,{headers}\nA-1,100,20,30,ethanol-70,{cells}\n")
 }
 
-/// A stock list of one cylinder, bore 80 and inner height 150, with columns of one's own in front.
+/// A stock list of one cylinder, bore 80 and inner height 150, with further columns in front.
 fn one_vessel(headers: &str, cells: &str) -> String {
     format!(
         "{headers},vessel,form,inner_diameter_mm,inner_height_mm,material,closure\n\
@@ -143,6 +143,6 @@ fn mm(mm: f64) -> Length {
 }
 
 #[track_caller]
-fn found(case: Case, expected: &[&str]) {
+fn found(case: ReadingCase, expected: &[&str]) {
     assert_eq!(case.found(), expected);
 }

@@ -1,6 +1,6 @@
-//! Closures that are renewed while specimens are kept: options where that is asked for, counted and costed beside the budget.
+//! Closures renewed while specimens are kept: options where that is switched on, counted and costed beside the budget.
 
-use crate::support::{Case, Planned};
+use crate::support::{Planned, TestProject};
 
 fn planned(closure: &str, years: u32, settings: &str) -> Planned {
     let survey = format!(
@@ -12,7 +12,7 @@ fn planned(closure: &str, years: u32, settings: &str) -> Planned {
         "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
          jar,cylinder,60,110,borosilicate,{closure},5\n"
     );
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
     case.file(
         "settings.toml",
         format!("budget = 500\ncurrency = \"crowns\"\n{settings}\n[labour]\nrate_per_hour = 20\n"),
@@ -20,7 +20,7 @@ fn planned(closure: &str, years: u32, settings: &str) -> Planned {
     .planned()
 }
 
-/// What the screen says is asked for later, unfolded.
+/// The paragraph of the screen on later work, without its line breaks.
 fn later(planned: &Planned) -> String {
     let lines = planned.ran.stdout.lines().skip_while(|line| !line.starts_with("Later"));
     let whole = lines.enumerate().take_while(|(i, line)| *i == 0 || line.starts_with("      "));
@@ -28,7 +28,7 @@ fn later(planned: &Planned) -> String {
 }
 
 #[test]
-fn a_plate_over_alcohol_is_sealed_again_every_five_years_where_that_is_asked_for() {
+fn a_plate_over_alcohol_is_sealed_again_every_five_years_where_that_is_switched_on() {
     let refused = planned("plate-silicone", 20, "");
     assert_eq!(refused.placement("A-1")["outcome"], "needs a decision");
     assert!(refused.placement("A-1")["reason"].contains("does not last long enough: 15 years short"));
@@ -49,12 +49,12 @@ fn a_plate_over_alcohol_is_sealed_again_every_five_years_where_that_is_asked_for
 }
 
 #[test]
-fn nothing_is_due_at_the_end_of_the_years_nor_where_it_cannot_be_renewed() {
+fn no_renewal_is_due_at_the_end_of_the_years_or_for_a_closure_that_cannot_be_renewed() {
     let just = planned("plate-silicone", 5, "renewals = true\n");
     assert_eq!(just.placement("A-1")["outcome"], "on hand");
     assert!(!just.placement("A-1")["review"].contains("renewed"));
     assert_eq!(later(&just), "");
-    // A cork lasts a year; nobody makes it last.
+    // A cork lasts a year and cannot be renewed.
     let cork = planned("cork", 10, "renewals = true\n");
     assert_eq!(cork.placement("A-1")["outcome"], "needs a decision");
 }
@@ -66,7 +66,7 @@ fn ground_stoppers_last_25_years_with_new_grease_every_ten() {
     assert!(
         later(&greased).starts_with("Later ground-glass-stopper: new grease every 10 years for 2 lots, 6 times in all")
     );
-    // Grease makes an old stopper no new one.
+    // New grease does not extend the life of an old stopper.
     for settings in ["", "renewals = true\n"] {
         let older = planned("ground-glass-stopper", 26, settings);
         assert_eq!(older.placement("A-1")["outcome"], "needs a decision", "{settings}");

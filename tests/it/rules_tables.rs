@@ -1,14 +1,12 @@
-//! The compiled-in rules tables as plain text: whole, unambiguous, sourced, and equal to published values.
+//! The built-in tables of rules as plain text: complete, unambiguous, with sources, and equal to published values.
 
 mod coverage;
 
+use crate::support::CsvRow;
 use rehouse::rules::{Family, TABLES, plain};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// One row of a table, by column.
-type Row = BTreeMap<String, String>;
-
-fn table(name: &str) -> Vec<Row> {
+fn table(name: &str) -> Vec<CsvRow> {
     let (_, text) = TABLES.iter().find(|(table, _)| *table == name).expect("a compiled-in table");
     let mut reader = csv::ReaderBuilder::new().flexible(false).from_reader(text.as_bytes());
     reader.deserialize().map(|row| row.expect("a row with as many cells as the header")).collect()
@@ -18,7 +16,7 @@ fn ids(name: &str, column: &str) -> Vec<String> {
     table(name).iter().map(|row| row[column].clone()).collect()
 }
 
-fn row_of(name: &str, column: &str, id: &str) -> Row {
+fn row_of(name: &str, column: &str, id: &str) -> CsvRow {
     table(name).into_iter().find(|row| row[column] == id).unwrap_or_else(|| panic!("no {id} in {name}"))
 }
 
@@ -34,14 +32,14 @@ fn families() -> Vec<&'static str> {
     Family::NAMES.iter().map(|(name, _)| *name).collect()
 }
 
-/// Materials and closures together, as `compatibility.csv` names them.
+/// Ids of materials and closures, as `compatibility.csv` names them.
 fn parts() -> Vec<String> {
     let mut parts = ids("materials.csv", "material");
     parts.extend(ids("closures.csv", "closure"));
     parts
 }
 
-/// Verdict and years of a pair; the fluid's own row beats its family's.
+/// Verdict and years of a pair; the fluid's own row overrides its family's.
 fn verdict(fluid: &str, part: &str) -> (String, String) {
     let rows = table("compatibility.csv");
     let family = row_of("fluids.csv", "fluid", fluid)["family"].clone();
@@ -67,7 +65,7 @@ fn every_row_of_every_table_names_its_source() {
 }
 
 #[test]
-fn the_tables_are_long_enough_to_start_with() {
+fn the_tables_have_their_minimum_number_of_rows() {
     assert!(table("fluids.csv").len() >= 15);
     assert!(table("materials.csv").len() >= 12);
     assert!(table("closures.csv").len() >= 15);
@@ -92,7 +90,7 @@ fn ids_are_kebab_case_and_occur_once() {
 }
 
 #[test]
-fn a_name_of_a_fluid_means_one_fluid_only() {
+fn a_fluid_name_means_one_fluid_only() {
     let mut meaning: BTreeMap<String, String> = BTreeMap::new();
     for row in table("fluids.csv") {
         for name in std::iter::once(row["fluid"].as_str()).chain(list(&row["aliases"])) {
@@ -114,7 +112,7 @@ fn a_name_of_a_fluid_means_one_fluid_only() {
     ] {
         assert_eq!(meaning.get(&plain(typed)).map(String::as_str), Some(fluid), "{typed}");
     }
-    // With a strength that is read in two ways, a name must be asked about; without one, it says only what a lot is in.
+    // An ambiguous strength belongs to no fluid; a name without strength belongs to a fluid that is only a present fluid.
     for typed in ["4% formalin", "10% formaldehyde"] {
         assert_eq!(meaning.get(&plain(typed)), None, "{typed} is ambiguous");
     }
@@ -154,7 +152,7 @@ fn every_fluid_carries_a_hazard_line_and_no_table_calls_anything_safe() {
 }
 
 #[test]
-fn lives_and_marks_of_materials_and_closures_can_be_read() {
+fn lives_and_marks_of_materials_and_closures_are_numbers_and_yes_or_no() {
     for (name, id, mark) in [("materials.csv", "material", "clear"), ("closures.csv", "closure", "plate_sealed")] {
         for row in table(name) {
             assert!(["yes", "no"].contains(&row[mark].as_str()), "{}: {mark}", row[id]);
@@ -212,7 +210,7 @@ fn the_ladder_from_formaldehyde_to_75_per_cent_ethanol_is_the_published_one() {
     // A. J. van Dam, NHCOLL-L list, 30 September 2024: 30, 50, 70, 75 %.
     let row = table("transfers.csv").into_iter().find(|row| row["from"] == "formaldehyde" && row["to"] == "ethanol-75");
     let row = row.expect("that row");
-    // Before it 48 h of water with one change: Meador, Cuffney and Gurtz, USGS Open-File Report 93-104 (1993), p. 28.
+    // Before the ladder, 48 h of water with one change: Meador, Cuffney and Gurtz, USGS Open-File Report 93-104 (1993), p. 28.
     let ladder = ["water", "water", "ethanol-30", "ethanol-50", "ethanol-70", "ethanol-75"];
     assert_eq!(list(&row["baths"]), ladder);
     assert_eq!(row["days_per_bath"], "1|1|7|7|7|7");
@@ -267,7 +265,7 @@ fn ethanol_densities_and_growths_equal_the_alcoholometric_tables() {
 }
 
 #[test]
-fn denatured_alcohol_is_reckoned_as_ethanol_of_its_strength() {
+fn denatured_alcohol_has_the_figures_of_ethanol_of_its_strength() {
     for strength in [70, 80, 96] {
         let pure = row_of("fluids.csv", "fluid", &format!("ethanol-{strength}"));
         let denatured = row_of("fluids.csv", "fluid", &format!("denatured-{strength}"));
@@ -287,7 +285,7 @@ fn glycerol_densities_equal_the_handbook_table() {
 }
 
 #[test]
-fn formalin_is_named_by_its_stock_and_measured_by_its_formaldehyde() {
+fn formalin_has_the_name_of_its_stock_share_and_the_strength_of_its_formaldehyde() {
     // 1 part stock in 10 is 4 % formaldehyde: Meador, Cuffney and Gurtz, USGS Open-File Report 93-104 (1993), p. 28.
     for (fluid, formaldehyde) in [
         ("formalin-10", 4.0),
@@ -302,7 +300,7 @@ fn formalin_is_named_by_its_stock_and_measured_by_its_formaldehyde() {
 }
 
 #[test]
-fn default_lives_hold() {
+fn lives_of_closures_and_materials_are_those_of_common_practice() {
     // Common practice, no source.
     let closures = [
         ("ground-glass-stopper", 25.0),
@@ -389,7 +387,7 @@ fn closures_known_to_fail_are_unsuitable_with_every_family() {
 #[test]
 fn steel_is_unsuitable_with_formaldehyde_that_is_not_buffered() {
     // From memory: corrosion tables on acid formalin and salt, to be checked.
-    // Buffered formalin is not acid: nothing is known of a long trial, and so it is to be reviewed.
+    // Buffered formalin is not acid; no long trial is known, so it is for review.
     for fluid in fluids_of("formaldehyde") {
         let expected =
             if ["nbf-10", "borax-formalin-10"].contains(&fluid.as_str()) { "unproven" } else { "unsuitable" };

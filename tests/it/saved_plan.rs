@@ -1,5 +1,5 @@
-//! plan.json: what was written reads back to itself, and anything unknown, missing, of another kind or too much is
-//! refused with its path.
+//! plan.json: a written plan reads back equal, and any field that is unknown, missing, of another kind or superfluous is refused with
+//! its path.
 
 mod tanks;
 
@@ -14,6 +14,9 @@ use serde_json::{Value, json};
 
 use crate::audit_mutations::{planned, scenes};
 
+/// A change of a saved plan.
+type PlanJsonChange = fn(&mut Value);
+
 fn both() -> [(Project, Plan); 2] {
     [planned(scenes::every_outcome()), planned(scenes::divided_lot())]
 }
@@ -23,7 +26,7 @@ fn listed() -> Vec<Listed> {
 }
 
 #[test]
-fn a_saved_plan_reads_back_and_is_written_the_same() {
+fn a_saved_plan_reads_back_equal_and_is_written_the_same() {
     for (project, plan) in both() {
         let written = to_json(&project, &plan, &listed());
         let read = from_json(&project, &written).unwrap();
@@ -58,7 +61,7 @@ fn a_saved_plan_passes_the_audit_as_it_did_before() {
 }
 
 #[test]
-fn copies_of_the_compiled_in_rules_beside_a_plan_replace_nothing() {
+fn copies_of_the_built_in_rules_beside_a_plan_replace_nothing() {
     let survey = "catalogNumber,length_mm,width_mm,height_mm,fluid\nA-01,60,20,20,ethanol-70\n";
     let vessels = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                    JAR-50,cylinder,50,90,borosilicate,pp-cap-ptfe,1\n";
@@ -72,7 +75,7 @@ fn copies_of_the_compiled_in_rules_beside_a_plan_replace_nothing() {
         files.extend(own_materials.map(|text| ("rules/materials.csv", text)));
         let (project, plan) = planned(scenes::project(&files));
         assert_eq!(warning::default_prices(&project, &plan), ["ethanol-70 3.00 per litre"]);
-        // As a plan's folder keeps them: the tables in force, whoever's they are.
+        // A plan's folder keeps copies of all tables in force, the project's and the built-in ones.
         for (name, (_, text)) in names.iter().zip(rehouse::rules::TABLES) {
             if files.iter().all(|(there, _)| there != name) {
                 files.push((name, text));
@@ -93,12 +96,12 @@ fn totals_in_a_file_are_exact_sums_rounded_once() {
     assert_eq!(whole["make_up"][2]["cost"], "8.3587");
     assert_eq!(whole["totals"]["fluid"], "10.9723");
     assert_eq!(whole["totals"]["litres"], json!(7.931));
-    // 7 milli-units a litre weigh in the level but are never paid: 197.5623 + 0.0007 × 7.931.
+    // The litre weight of 0.0007 counts in the level but is not paid: 197.5623 + 0.0007 × 7.931.
     assert_eq!(whole["totals"]["money"], "197.5623");
     assert_eq!(whole["levels"][4]["value"], "197.5679");
 }
 
-/// What the reader says of the first scene's plan once it was changed.
+/// The reader's messages on the first scene's plan after a change.
 fn refused(change: impl Fn(&mut Value)) -> Vec<String> {
     let (project, plan) = planned(scenes::every_outcome());
     let mut whole: Value = serde_json::from_slice(&to_json(&project, &plan, &listed())).unwrap();
@@ -107,9 +110,8 @@ fn refused(change: impl Fn(&mut Value)) -> Vec<String> {
 }
 
 #[test]
-fn what_is_wrong_in_a_file_is_named_by_its_path() {
-    type Change = fn(&mut Value);
-    let cases: [(Change, &str); 27] = [
+fn an_error_in_a_file_is_reported_with_its_path() {
+    let cases: [(PlanJsonChange, &str); 27] = [
         (
             |v| v["schema"] = json!("rehouse-plan/2"),
             "schema: the project has \"rehouse-plan/1\", found \"rehouse-plan/2\"",
@@ -191,7 +193,7 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
 }
 
 #[test]
-fn what_is_said_stands_in_a_file_as_a_fact_with_its_words() {
+fn warnings_cautions_and_prices_stand_in_a_file_as_facts_with_words() {
     let (project, plan) = planned(scenes::every_outcome());
     let whole: Value = serde_json::from_slice(&to_json(&project, &plan, &[])).unwrap();
     assert_eq!(whole["warnings"][0]["kind"], "unpriced-tanks");
@@ -209,9 +211,8 @@ fn what_is_said_stands_in_a_file_as_a_fact_with_its_words() {
 }
 
 #[test]
-fn a_word_or_a_figure_of_what_is_said_that_was_edited_is_refused_with_its_path() {
-    type Change = fn(&mut Value);
-    let cases: [(Change, &str); 13] = [
+fn an_edited_word_or_figure_of_a_warning_caution_or_price_is_refused_with_its_path() {
+    let cases: [(PlanJsonChange, &str); 13] = [
         (|v| v["warnings"][0]["words"] = json!("all is well"), "warnings[0].words: the project has \"1 tank of "),
         (|v| v["warnings"][0]["tanks"] = json!(2), "warnings[0].words: the project has \"2 tanks of unknown price"),
         (|v| v["warnings"][0]["kind"] = json!("all-is-well"), "warnings[0].kind: unknown variant `all-is-well`"),
@@ -245,8 +246,7 @@ fn a_word_or_a_figure_of_what_is_said_that_was_edited_is_refused_with_its_path()
 }
 
 #[test]
-fn what_is_said_that_was_dropped_or_invented_in_a_file_is_found_by_the_audit() {
-    type Change = fn(&mut Value);
+fn a_dropped_or_invented_warning_caution_or_price_is_found_by_the_audit() {
     type ListChange = fn(&mut Vec<Value>);
     let cases: [(&str, ListChange); 7] = [
         ("cautions", |list| drop(list.remove(0))),
@@ -269,8 +269,8 @@ fn what_is_said_that_was_dropped_or_invented_in_a_file_is_found_by_the_audit() {
         let findings = found(&|whole| change(whole[key].as_array_mut().unwrap()));
         assert!(findings.iter().any(|claim| claim.starts_with(key)), "{key}: {findings:?}");
     }
-    // Invented, with their own words beside them.
-    let invented: [(&str, Change); 2] = [
+    // Invented facts with correct words.
+    let invented: [(&str, PlanJsonChange); 2] = [
         ("cautions", |v| {
             let words = "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants.";
             v["cautions"].as_array_mut().unwrap().insert(0, json!({"kind": "oil", "words": words}));
@@ -288,7 +288,7 @@ fn what_is_said_that_was_dropped_or_invented_in_a_file_is_found_by_the_audit() {
 }
 
 #[test]
-fn every_field_of_a_file_is_needed_and_none_is_made_up() {
+fn every_field_of_a_file_is_required_and_no_other_is_allowed() {
     let (project, plan) = planned(scenes::every_outcome());
     let whole: Value = serde_json::from_slice(&to_json(&project, &plan, &listed())).unwrap();
     let mut objects = vec![String::new()];
@@ -311,7 +311,7 @@ fn every_field_of_a_file_is_needed_and_none_is_made_up() {
             let mut other = whole.clone();
             other.pointer_mut(&path).unwrap().as_object_mut().unwrap().shift_remove(key);
             let read = from_json(&project, other.to_string().as_bytes());
-            // A row leaves out what is nothing: there the audit misses what was something.
+            // A row omits zero and empty fields, so a missing field there can only be found by the audit.
             let in_row = path.starts_with("/placements/");
             let passes = read.is_ok_and(|plan| !in_row || audit(&project, &plan).is_empty());
             assert!(!passes, "{path} without {key} passes");
@@ -327,11 +327,11 @@ fn every_field_of_a_file_is_needed_and_none_is_made_up() {
 }
 
 #[test]
-fn a_text_that_breaks_off_or_is_damaged_is_told_by_line_and_column() {
+fn a_truncated_or_damaged_text_is_reported_by_line_and_column() {
     let (project, plan) = planned(scenes::every_outcome());
     let text = String::from_utf8(to_json(&project, &plan, &listed())).unwrap();
     let told = |text: &str| from_json(&project, text.as_bytes()).err().unwrap_or_default();
-    // As it is told of any JSON, wherever the damage is: rows are no exception.
+    // The message is that of any JSON parser, wherever the damage is, in rows too.
     for cut in (1..text.len() - 2).step_by(97).filter(|cut| text.is_char_boundary(*cut)) {
         let whole: Result<Value, _> = serde_json::from_str(&text[..cut]);
         assert_eq!(told(&text[..cut]), [format!("plan.json: {}", whole.unwrap_err())]);
@@ -344,7 +344,7 @@ fn a_text_that_breaks_off_or_is_damaged_is_told_by_line_and_column() {
 }
 
 #[test]
-fn what_is_no_plan_is_refused() {
+fn a_file_that_is_no_plan_is_refused() {
     let project = scenes::divided_lot();
     for bytes in [&b""[..], b"[]", b"null", b"{}", b"{\"schema\": \"rehouse-plan/1\"", b"\xff", b"1e999"] {
         assert!(from_json(&project, bytes).is_err_and(|findings| !findings.is_empty()));
@@ -362,8 +362,8 @@ fn the_gap_is_that_of_the_first_level_whose_bound_falls_short() {
     let of = |levels: &[Level]| gap(&project, &Plan { levels: levels.to_vec(), ..plan.clone() });
     let proved = || Level { proof: Proof::Recomputed, ..level(Aim::Deferred(1), 1, 1) };
     assert_eq!(of(&[proved()]), 0.0);
-    // Nine rows of the first scene have priority 3: two are held, one has an unknown fluid, one wants a vessel and one a
-    // tank nobody has priced; four are in the decision.
+    // Nine rows of the first scene have priority 3: two are held, one has an unknown fluid, one needs a vessel and one waits for the price of
+    // a tank; four are in the decision.
     assert_eq!(of(&[proved(), level(Aim::Deferred(3), 4, 1), level(Aim::Money, 10_000, 5000)]), 3.0 / 4.0);
     assert_eq!(of(&[proved(), level(Aim::Money, 10_000, 5000)]), 0.5);
     assert_eq!(of(&[level(Aim::Fluid, 8000, 6000)]), 0.25);
@@ -390,7 +390,7 @@ fn an_open_level_survives_being_saved() {
     let (project, mut plan) = planned(scenes::every_outcome());
     let money = &mut plan.levels[4];
     (money.bound, money.proof) = (money.value - 1, Proof::None);
-    // Fluid is bounded only where money is settled.
+    // The fluid level has a bound only where the money level is proved.
     (plan.levels[5].bound, plan.levels[5].proof) = (0, Proof::None);
     plan.status = Status::BestFound;
     let read = from_json(&project, &to_json(&project, &plan, &[])).unwrap();

@@ -1,7 +1,7 @@
-//! What a person sees, whole: exit code, standard output and standard error of every command on one small project.
+//! Complete screens: exit code, standard output and standard error of every command on one small project.
 //!
 //! The snapshots stand beside the commands, so that a change of wording is read where it is made.
-//! `cargo insta review` shows what differs and takes it over.
+//! `cargo insta review` shows the differences and accepts them.
 
 mod mixing;
 mod mixing_recipes;
@@ -58,7 +58,7 @@ ethanol-70 = 4.20
 formalin-10 = 1.10
 ";
 
-/// A folder to work in, with the project in `collection`.
+/// A temporary folder to work in, with the project in `collection`.
 struct Bench {
     folder: TempDir,
 }
@@ -85,12 +85,12 @@ impl Bench {
         self.folder.path().join(name)
     }
 
-    /// The command as it was typed, the exit code, and both outputs, from the folder to work in.
+    /// The typed command, the exit code, and both outputs, run in this folder.
     fn screen(&self, command: &str) -> String {
         self.screen_of(command, None)
     }
 
-    /// The same on a screen of so many characters.
+    /// Like [`Bench::screen`], on a screen of this many characters.
     fn screen_of(&self, command: &str, columns: Option<&str>) -> String {
         let mut rehouse = assert_cmd::cargo::cargo_bin_cmd!("rehouse");
         match columns {
@@ -110,7 +110,7 @@ impl Bench {
     }
 }
 
-/// A line that is the digest of a plan changes with every byte of it.
+/// Replaces the digest of a plan, which changes with every byte of it.
 fn without_digests(text: &str) -> String {
     let is_digest = |line: &str| line.len() == 64 && line.bytes().all(|byte| byte.is_ascii_hexdigit());
     text.split_inclusive('\n').map(|line| if is_digest(line.trim_end()) { "[SHA-256]\n" } else { line }).collect()
@@ -120,7 +120,7 @@ fn text(path: &Path) -> String {
     path.to_string_lossy().into_owned()
 }
 
-/// The first lines of a screen, what is cut said, and the last.
+/// The first lines of a screen, the number of lines cut, and the last line.
 fn head(screen: &str, lines: usize) -> String {
     let all: Vec<&str> = screen.lines().collect();
     let cut = all.len().saturating_sub(lines + 1);
@@ -128,7 +128,7 @@ fn head(screen: &str, lines: usize) -> String {
     format!("{}\n[{cut} lines]\n{last}\n", all[..lines.min(all.len())].join("\n"))
 }
 
-/// The last lines of a screen, and what is cut said.
+/// The number of lines cut, and the last lines of a screen.
 fn tail(screen: &str, lines: usize) -> String {
     let all: Vec<&str> = screen.lines().collect();
     let cut = all.len().saturating_sub(lines);

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::support::{Case, figure, number, row, table};
+use crate::support::{TestProject, figure, number, row, table};
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/small-projects")
@@ -13,7 +13,7 @@ fn every_small_project_is_proved_best_at_its_optimum() {
     let optima = table(&folder().join("optima.csv"));
     assert!(optima.len() >= 16);
     for project in optima.iter().map(|optimum| &optimum["project"]) {
-        let mut case = Case::new();
+        let mut case = TestProject::new();
         for file in std::fs::read_dir(folder().join(project)).expect("a folder of this name") {
             let path = file.expect("a file of it").path();
             let name = path.file_name().expect("a name").to_string_lossy().into_owned();
@@ -36,7 +36,7 @@ fn every_small_project_is_proved_best_at_its_optimum() {
 #[test]
 fn a_tight_budget_is_proved_by_a_small_tree() {
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data");
-    let mut case = Case::new();
+    let mut case = TestProject::new();
     for file in std::fs::read_dir(demo).expect("the demonstration") {
         let path = file.expect("a file of it").path();
         if path.is_file() {
@@ -50,7 +50,7 @@ fn a_tight_budget_is_proved_by_a_small_tree() {
     assert_eq!(planned.status(), "proved best");
     let third = &planned.plan["levels"][2];
     assert_eq!(number(&third["value"]), Some(66.0));
-    // By a plan for 66 that only the tree's own splits led to, it took 1 688 nodes; a dive finds one sooner.
+    // With a plan for 66 that only the tree's own splits found, it took 1 688 nodes; a dive finds that plan earlier.
     let nodes = third["certificate"]["tree"].as_array().expect("a tree").len();
     assert!(nodes < 1_200, "{nodes} nodes");
 }

@@ -1,14 +1,14 @@
-//! The order of the modules, held by their `use` lines: data flows one way.
+//! The structure of the source: modules use only those above them, and a type name has one meaning.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// The files of a directory use one another in one direction.
+/// Files of one directory do not use one another in circles.
 mod circles;
 
-/// Each module may use those before it, and itself.
-const ORDER: [&str; 26] = [
+/// Each module may use itself and those before it.
+const ORDER: [&str; 27] = [
     "units",
     "system",
     "diagnostics",
@@ -25,6 +25,7 @@ const ORDER: [&str; 26] = [
     "decision",
     "assign",
     "plan",
+    "inquiry",
     "words",
     "saved",
     "audit",
@@ -37,7 +38,7 @@ const ORDER: [&str; 26] = [
     "commands",
 ];
 
-/// Stronger than the order: what these must never name.
+/// Stricter than the order: modules that a module must not name.
 const NEVER: [(&str, &[&str]); 10] = [
     ("fit", &["intake", "settings", "rules"]),
     ("fluid", &["intake", "settings", "project"]),
@@ -51,7 +52,7 @@ const NEVER: [(&str, &[&str]); 10] = [
     ("report", &["assign", "intake"]),
 ];
 
-/// Where tanks are facts: no text stands there but ids of the rules.
+/// Files that hold facts about tanks: their only string literals are ids of the rules.
 const TANKS: [&str; 5] = ["tank/", "options/tank.rs", "options/shared.rs", "plan/tanks.rs", "plan/sheets.rs"];
 
 fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
@@ -66,9 +67,14 @@ fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
     }
 }
 
-/// Every source file with the module it belongs to and its text.
+/// Every source file with its module and its text.
 fn modules() -> Vec<(String, PathBuf, String)> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    modules_below("src")
+}
+
+/// Every Rust file below a folder of the repository with its module and its text.
+fn modules_below(folder: &str) -> Vec<(String, PathBuf, String)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
     let mut found = Vec::new();
     sources(&root, &mut found);
     let module = |path: &Path| {
@@ -78,7 +84,7 @@ fn modules() -> Vec<(String, PathBuf, String)> {
     found.into_iter().map(|path| (module(&path), path.clone(), fs::read_to_string(&path).unwrap())).collect()
 }
 
-/// Names of our own modules that a text uses, in code: `crate::name`, also inside braces.
+/// The modules that a text uses in code: `crate::name`, also inside braces.
 fn used(text: &str) -> BTreeSet<&'static str> {
     let code = text.lines().filter(|line| !line.trim_start().starts_with("//")).collect::<Vec<_>>().join("\n");
     let named = |name: &str| {
@@ -113,7 +119,7 @@ fn every_module_uses_only_those_above_it() {
 }
 
 #[test]
-fn what_must_not_be_known_is_not_named() {
+fn modules_do_not_name_what_they_must_not_know() {
     for (module, path, text) in modules() {
         for (who, never) in NEVER {
             if who == module {
@@ -126,7 +132,7 @@ fn what_must_not_be_known_is_not_named() {
 }
 
 #[test]
-fn tanks_are_facts() {
+fn facts_about_tanks_hold_no_text_but_ids_of_the_rules() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let rules = rehouse::intake::default_rules();
     let mut n_ids = 0;
@@ -153,7 +159,7 @@ fn one_file_names_the_solver_library() {
 }
 
 #[test]
-fn nouns_are_not_serialisable_and_only_some_read_csv() {
+fn domain_types_are_not_serialisable_and_only_some_modules_use_csv() {
     for (module, path, text) in modules() {
         let nouns = ["units", "collection", "stock", "decision", "options", "fit", "fluid", "tank", "rules"];
         if nouns.contains(&module.as_str()) {
@@ -183,7 +189,7 @@ fn the_oldest_toolchain_is_the_same_wherever_it_is_named() {
     assert!(!guarded || minor >= 95, "{oldest} does not know what is used");
 }
 
-/// The types that a text defines: structs, enums, traits and aliases, but for those that a trait names in its implementations.
+/// The types that a text defines: structs, enums, traits and aliases, without the associated types of trait implementations.
 fn types_defined(text: &str) -> Vec<&str> {
     let mut defined = Vec::new();
     for line in text.lines() {
@@ -194,7 +200,7 @@ fn types_defined(text: &str) -> Vec<&str> {
         let (Some(kind), Some(rest)) = (words.next(), words.next()) else { continue };
         if ["struct", "enum", "trait"].contains(&kind) || kind == "type" && !indented {
             let name = rest.split(|c: char| !c.is_alphanumeric() && c != '_').next().unwrap();
-            // A name that a macro is given is none of its own.
+            // In the body of a macro the name is a parameter.
             defined.extend(Some(name).filter(|name| !name.is_empty()));
         }
     }
@@ -205,13 +211,16 @@ fn types_defined(text: &str) -> Vec<&str> {
 fn a_type_name_has_one_meaning() {
     let mut first: BTreeMap<String, PathBuf> = BTreeMap::new();
     let mut again = Vec::new();
-    for (_, path, text) in modules() {
-        for name in types_defined(&text) {
-            if let Some(other) = first.insert(name.to_owned(), path.clone()) {
-                again.push(format!("{name}: {} and {}", other.display(), path.display()));
+    for (folder, least) in [("src", 600), ("tests/it", 50)] {
+        let before = first.len();
+        for (_, path, text) in modules_below(folder) {
+            for name in types_defined(&text) {
+                if let Some(other) = first.insert(name.to_owned(), path.clone()) {
+                    again.push(format!("{name}: {} and {}", other.display(), path.display()));
+                }
             }
         }
+        assert!(first.len() > before + least, "only {} types found in {folder}", first.len() - before);
     }
-    assert!(first.len() > 600, "only {} types found", first.len());
     assert!(again.is_empty(), "{again:#?}");
 }

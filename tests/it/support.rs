@@ -7,12 +7,12 @@ use std::path::{Path, PathBuf};
 use serde_json::Value;
 use tempfile::TempDir;
 
-/// Of so many cases of a long test those that are tried: all, or one in `REHOUSE_TEST_SAMPLE`, the first.
+/// The number of cases of a long test to try: all, or the first one in `REHOUSE_TEST_SAMPLE`.
 pub fn sampled(cases: u64) -> u64 {
     cases.div_ceil(one_in())
 }
 
-/// Whether all cases are tried, so that what is counted over them says something.
+/// Whether all cases are tried, so that counts over them are meaningful.
 pub fn tries_all() -> bool {
     one_in() == 1
 }
@@ -25,15 +25,26 @@ pub fn one_in() -> u64 {
     })
 }
 
-/// The rows of a CSV file, each by header name.
-pub type Table = Vec<BTreeMap<String, String>>;
+/// Prints a line of the table of figures: what was tried, how often, and the result. `--nocapture` shows it.
+pub fn tried(what: &str, times: usize, result: &str) {
+    println!("tried | {what} | {times} | {result} |");
+}
 
-/// A project in a folder of its own, which goes when the case does.
-pub struct Case {
+/// The files of a project, by name.
+pub type ProjectFiles = BTreeMap<String, Vec<u8>>;
+
+/// One row of a CSV file, by header name.
+pub type CsvRow = BTreeMap<String, String>;
+
+/// The rows of a CSV file.
+pub type CsvTable = Vec<CsvRow>;
+
+/// A project in a temporary folder, removed when the case is dropped.
+pub struct TestProject {
     folder: TempDir,
 }
 
-/// What the binary answered.
+/// Exit code and output of the binary.
 pub struct Ran {
     pub code: i32,
     pub stdout: String,
@@ -44,14 +55,14 @@ pub struct Ran {
 pub struct Planned {
     pub ran: Ran,
     pub plan: Value,
-    pub placements: Table,
-    pub purchases: Table,
-    pub tanks: Table,
-    pub make_up: Table,
-    pub options: Table,
+    pub placements: CsvTable,
+    pub purchases: CsvTable,
+    pub tanks: CsvTable,
+    pub make_up: CsvTable,
+    pub options: CsvTable,
 }
 
-impl Case {
+impl TestProject {
     /// An empty project.
     pub fn new() -> Self {
         let folder = TempDir::new().expect("a temporary folder");
@@ -88,12 +99,12 @@ impl Case {
         }
     }
 
-    /// `rehouse plan project --out out --options options.csv`, whatever comes of it.
+    /// Runs `rehouse plan project --out out --options options.csv`.
     pub fn plan(&self) -> Ran {
         self.plan_of(&[&self.project()])
     }
 
-    /// Papers that a plan with `--papers WHICH` writes: web pages and labels, by name.
+    /// Names of the papers that `plan --papers WHICH` writes: web pages and labels.
     pub fn papers(&self, which: &str) -> Vec<String> {
         let (project, out) = (self.project(), self.out());
         let ran = Self::run(&[
@@ -113,7 +124,7 @@ impl Case {
         papers
     }
 
-    /// The same with every file named one by one.
+    /// Like [`TestProject::plan`], with every file named one by one.
     pub fn plan_by_files(&self) -> Ran {
         let [specimens, vessels, suppliers, settings, rules] =
             ["specimens.csv", "vessels.csv", "suppliers.csv", "settings.toml", "rules"]
@@ -171,12 +182,12 @@ impl Planned {
     }
 
     /// The placement of the row with this catalogue number.
-    pub fn placement(&self, number: &str) -> &BTreeMap<String, String> {
+    pub fn placement(&self, number: &str) -> &CsvRow {
         row(&self.placements, "catalogNumber", number)
     }
 
-    /// The verdict on a row of the survey and a vessel.
-    pub fn option(&self, number: &str, vessel: &str) -> &BTreeMap<String, String> {
+    /// The row of the options file for a catalogue number and a vessel.
+    pub fn option(&self, number: &str, vessel: &str) -> &CsvRow {
         self.options
             .iter()
             .find(|row| row["catalogNumber"] == number && row["vessel"] == vessel)
@@ -190,7 +201,7 @@ pub fn number(value: &Value) -> Option<f64> {
 }
 
 /// The one row with this cell in this column.
-pub fn row<'a>(table: &'a Table, column: &str, cell: &str) -> &'a BTreeMap<String, String> {
+pub fn row<'a>(table: &'a CsvTable, column: &str, cell: &str) -> &'a CsvRow {
     let mut found = table.iter().filter(|row| row.get(column).is_some_and(|it| it == cell));
     let first = found.next().unwrap_or_else(|| panic!("no row with {column} {cell}"));
     assert!(found.next().is_none(), "two rows with {column} {cell}");
@@ -198,13 +209,13 @@ pub fn row<'a>(table: &'a Table, column: &str, cell: &str) -> &'a BTreeMap<Strin
 }
 
 /// Reads a CSV file with a header.
-pub fn table(path: &Path) -> Table {
+pub fn table(path: &Path) -> CsvTable {
     let text = fs::read(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
     rows(&text)
 }
 
-/// Reads CSV text with a header, with or without a byte-order mark; lines that start with `#` are notes.
-pub fn rows(text: &[u8]) -> Table {
+/// Reads CSV text with a header, with or without a byte-order mark; lines that start with `#` are comments.
+pub fn rows(text: &[u8]) -> CsvTable {
     let text = text.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(text);
     let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(text);
     let headers = reader.headers().expect("a header").clone();

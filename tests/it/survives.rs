@@ -1,10 +1,10 @@
-//! What must not end the program in a panic: arguments that are no text, threads that are refused, texts and tables of any size.
+//! Inputs that must not make the program panic: arguments that are not text, refused threads, texts and tables of any size.
 
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
 
-use crate::support::Case;
+use crate::support::TestProject;
 
 fn rehouse() -> Command {
     Command::new(env!("CARGO_BIN_EXE_rehouse"))
@@ -18,7 +18,7 @@ fn said(output: &Output) -> String {
 
 #[cfg(unix)]
 #[test]
-fn arguments_that_are_no_text_are_refused_or_taken_as_names() {
+fn arguments_that_are_not_text_are_refused_or_used_as_file_names() {
     use std::ffi::OsStr;
     use std::os::unix::ffi::OsStrExt;
     let odd = OsStr::from_bytes(b"caf\xe9");
@@ -27,7 +27,7 @@ fn arguments_that_are_no_text_are_refused_or_taken_as_names() {
         said(&output);
         assert_eq!(output.status.code(), Some(2), "{words:?}");
     }
-    // A name of a file need be no text.
+    // A file name need not be text.
     let around = tempfile::tempdir().expect("a folder");
     let project = around.path().join(odd);
     fs::create_dir(&project).expect("a folder");
@@ -38,7 +38,7 @@ fn arguments_that_are_no_text_are_refused_or_taken_as_names() {
     let output =
         rehouse().arg("plan").arg(&project).arg("--out").arg(around.path().join("out")).output().expect("it runs");
     assert!(output.status.success(), "{}", said(&output));
-    // And its folder is known for that of an input, whatever its name.
+    // The folder is still recognized as that of an input.
     let output =
         rehouse().arg("plan").arg(&project).args(["--replace", "--out"]).arg(&project).output().expect("it runs");
     assert_eq!(output.status.code(), Some(2), "{}", said(&output));
@@ -46,18 +46,18 @@ fn arguments_that_are_no_text_are_refused_or_taken_as_names() {
 }
 
 #[test]
-fn where_no_thread_can_be_started_the_work_is_done_and_the_plan_is_the_same() {
+fn without_threads_the_plan_is_the_same() {
     let around = tempfile::tempdir().expect("a folder");
-    // So many lots that they would be shared among threads.
+    // Enough lots to be shared among threads.
     let lots: String = (0..600).map(|n| format!("L-{n},40,14,12,rounded,ethanol-70\n")).collect();
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                  jar,cylinder,60,110,borosilicate,ground-glass-stopper,700\n";
     let head = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid\n";
-    let case = Case::new().file("specimens.csv", format!("{head}{lots}")).file("vessels.csv", stock);
+    let case = TestProject::new().file("specimens.csv", format!("{head}{lots}")).file("vessels.csv", stock);
     let written = |name: &str, refused: bool| {
         let mut command = rehouse();
         if refused {
-            // No system has room for a stack of that size, so none starts a thread.
+            // No system has room for a stack of this size, so no thread can start.
             command.env("RUST_MIN_STACK", "1000000000000000");
         }
         let out = around.path().join(name);
@@ -79,7 +79,7 @@ fn where_no_thread_can_be_started_the_work_is_done_and_the_plan_is_the_same() {
         names
     };
     assert_eq!(names(&usual), names(&alone));
-    // Workbooks are put together otherwise; what lists their digests differs with them.
+    // Workbooks are compressed differently, and so their digests in plan.json differ.
     for name in
         names(&usual).iter().filter(|name| !name.ends_with(".xlsx") && *name != "plan.json" && *name != "inputs")
     {
@@ -94,7 +94,7 @@ fn where_no_thread_can_be_started_the_work_is_done_and_the_plan_is_the_same() {
 }
 
 #[test]
-fn heads_and_currencies_of_any_length_and_any_number_of_columns_go_into_a_workbook() {
+fn a_workbook_holds_headers_and_currencies_of_any_length_and_any_number_of_columns() {
     let long = "x".repeat(100_000);
     let frogs = "\u{1F438}".repeat(40_000);
     let many: String = (0..17_000).map(|n| format!(",c{n}")).collect();
@@ -105,7 +105,7 @@ fn heads_and_currencies_of_any_length_and_any_number_of_columns_go_into_a_workbo
         );
         let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,unit_price\n\
                      jar,cylinder,60,110,borosilicate,ground-glass-stopper,3.00\n";
-        let case = Case::new()
+        let case = TestProject::new()
             .file("specimens.csv", survey)
             .file("vessels.csv", stock)
             .file("settings.toml", format!("currency = \"{currency}\"\n"));
@@ -118,12 +118,12 @@ fn heads_and_currencies_of_any_length_and_any_number_of_columns_go_into_a_workbo
 }
 
 #[test]
-fn what_a_lot_waits_for_may_be_more_than_can_be_held() {
+fn a_lot_may_wait_for_more_money_than_the_type_can_hold() {
     // 10^6 packs at 10^9 each, for one jar.
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,pack_price,pack_size,min_packs\n\
                  jar,cylinder,60,110,borosilicate,ground-glass-stopper,1000000000,1000000,1000000\n";
     let survey = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid\nA-1,40,14,12,rounded,ethanol-70\n";
-    let case = Case::new()
+    let case = TestProject::new()
         .file("specimens.csv", survey)
         .file("vessels.csv", stock)
         .file("settings.toml", "budget = 10\n[fluid_price]\nethanol-70 = 1000000000\n");

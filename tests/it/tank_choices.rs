@@ -22,12 +22,12 @@ use super::audit_mutations::scenes::project;
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                      JAR-50,cylinder,50,90,borosilicate,pp-cap-ptfe,2\n";
 
-/// Rows of a survey that no vessel is suitable: key, length, width, height, fluid.
+/// A project whose rows have no suitable vessel: key, length, width, height, fluid.
 fn leftovers(rows: &[(&str, [u32; 3], &str)], settings: &str) -> Project {
     leftovers_beside(rows, settings, "")
 }
 
-/// The same with fluid on the shelf.
+/// Like [`leftovers`], with fluid on the shelf.
 fn leftovers_beside(rows: &[(&str, [u32; 3], &str)], settings: &str, shelf: &str) -> Project {
     let mut survey = "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,posture\n".to_owned();
     for (key, [length, width, height], fluid) in rows {
@@ -43,17 +43,17 @@ fn leftovers_beside(rows: &[(&str, [u32; 3], &str)], settings: &str, shelf: &str
     project(&files[..])
 }
 
-/// Sides in cm, what each tank adds to them and its fluid; a further set-up, a litre's weight, how close; fluid on the shelf.
-type Case = ((u32, u32, u32), Vec<(u32, u32, u32, usize)>, (u32, u32, u32), bool);
+/// Sides in cm; what each tank adds to them, with its fluid; price of a further set-up, litre weight, `share_within_mm`; fluid on the shelf.
+type SharingCase = ((u32, u32, u32), Vec<(u32, u32, u32, usize)>, (u32, u32, u32), bool);
 
-/// Audited, and the same once it is written and read back.
+/// Asserts that the plan passes the audit, and again after it is written and read back.
 fn sound(project: &Project, plan: &Plan) {
     assert_eq!(audit(project, plan), Vec::new());
     let read = from_json(project, &to_json(project, plan, &[])).expect("it reads back");
     assert_eq!(audit(project, &read), Vec::new(), "read back");
 }
 
-/// Only area and set-up cost anything: glass of 6 mm at 100 a square metre, a size 50, a further tank of it 10.
+/// Only glass and set-up have a price: glass of 6 mm at 100 a square metre, a size 50, a further tank of the size 10.
 const BARE: &str = "[tank]\nbrace = false\nwalls_and_base = \"walls on base\"\nhours = 0\nhours_per_m = 0\ndelivery = 0\n\
                     cartridge_price = 0\nshare_sizes = true\n\
                     [glass]\nprice_per_m2 = \"6=100\"\nwaste_pct = 0\nedge_per_m = 0\nground_per_m = 0\nopening_price = 0\n\
@@ -63,10 +63,10 @@ const TWO: [(&str, [u32; 3], &str); 2] =
     [("A-01", [300, 90, 120], "formalin-10"), ("A-02", [300, 90, 130], "formalin-10")];
 
 /// By hand, walls on base of 6 mm, joints of 1.5: 340 × 130 × 160 clear takes 2 × 0.352 × 0.1585 + 2 × 0.127 × 0.1585 + 2 ×
-/// 0.352 × 0.142 = 0.251811 m², 170 high 0.261391 m². Each by itself: 25.18 + 26.14 + 2 × 50 = 151.32. Both 170 high: 2 ×
-/// 26.14 + 50 + 10 = 112.28. The smaller then takes 340 × 130 × 10 mm = 0.442 l more.
+/// 0.352 × 0.142 = 0.251811 m², 170 high 0.261391 m². Each with its own size: 25.18 + 26.14 + 2 × 50 = 151.32. Both 170 high: 2 ×
+/// 26.14 + 50 + 10 = 112.28. The smaller tank then takes 340 × 130 × 10 mm = 0.442 l more.
 #[test]
-fn two_close_tanks_share_the_larger_size_where_one_set_up_less_is_worth_more_than_the_glass() {
+fn two_close_tanks_share_the_larger_size_where_that_saves_more_set_up_than_it_costs_glass() {
     let (apart, plain) = planned(leftovers(&TWO, &BARE.replace("share_sizes = true\n", "")));
     assert_eq!(plain.totals.tanks, Money::parse("151.32").unwrap());
     assert_eq!(plain.totals.saved_by_sharing, Money::ZERO);
@@ -81,7 +81,7 @@ fn two_close_tanks_share_the_larger_size_where_one_set_up_less_is_worth_more_tha
     }
     let costs: Vec<String> = plan.tanks.iter().filter_map(|tank| tank.cost).map(Money::text).collect();
     assert_eq!(costs, ["76.14", "36.14"]);
-    // What was decided and proved is said of the plan before.
+    // The levels and their proof are those of the plan before sharing.
     assert_eq!(plan.levels, plain.levels);
     let money = plan.levels.iter().find(|level| level.aim == Aim::Money).expect("a level of money");
     assert_eq!(Money::from_parts(money.value), Money::parse("151.32").unwrap());
@@ -118,8 +118,8 @@ fn sizes_are_not_shared_where_that_is_dearer_or_they_are_not_close_or_a_row_does
 }
 
 #[test]
-fn a_minimum_charge_is_for_a_size_and_not_for_each_tank_of_it() {
-    // By itself each lacks 100 - 25 to the minimum; of one size two lack 100 - 52.28 - 10, and the size's own 50 is more.
+fn a_minimum_charge_applies_to_a_size_and_not_to_each_tank_of_it() {
+    // Alone each tank is charged the minimum of 100; two of one size cost 112.28, above it.
     let settings = BARE.replace("minimum_charge = 0", "minimum_charge = 100");
     let (project, plan) = planned(leftovers(&TWO, &settings));
     assert_eq!(plan.totals.tanks, Money::parse("112.28").unwrap());
@@ -138,7 +138,7 @@ fn sharing_never_raises_money_and_changes_nothing_else_of_the_decision() {
     );
     let config = ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() };
     let shared = Cell::new(0);
-    let check = |((length, width, height), tanks, (again, weight, within), shelf): Case| {
+    let check = |((length, width, height), tanks, (again, weight, within), shelf): SharingCase| {
         let fluids = ["formalin-10", "nbf-10", "glycerol-70"];
         let names: Vec<String> = (0..tanks.len()).map(|i| format!("R-{i:02}")).collect();
         let side = |base: u32, more: &u32| (base + more) * 10;
@@ -174,7 +174,7 @@ fn sharing_never_raises_money_and_changes_nothing_else_of_the_decision() {
 }
 
 #[test]
-fn a_loose_lid_is_taken_only_where_it_is_switched_on_and_never_over_what_burns() {
+fn a_loose_lid_is_chosen_only_where_switched_on_and_never_over_flammable_fluid() {
     let rows = [("A-01", [300, 90, 120], "formalin-10"), ("A-02", [300, 90, 120], "ethanol-70")];
     let on = "accept_unproven = true\n[tank]\nlid = \"loose-cover\"\nloose_lid = true\n";
     let (project, plan) = planned(leftovers(&rows, on));
@@ -190,9 +190,9 @@ fn a_loose_lid_is_taken_only_where_it_is_switched_on_and_never_over_what_burns()
 
 /// N. S. Osborne, E. C. McKelvy and H. W. Bearce, Bulletin of the Bureau of Standards 9 (1913) 327: from 10 to 20 °C ethanol of
 /// 60 % by mass falls from 0.89927 to 0.89113 g/ml, of 70 % from 0.87602 to 0.86766. 70 % by volume is 62.4 % by mass and 0.8856
-/// at 20 °C, so 0.8938 at 10 °C. No more than the table is known of formalin.
+/// at 20 °C, so 0.8938 at 10 °C. Of formalin only the value of the table is known.
 #[test]
-fn the_cold_density_is_the_solutions_own_where_it_is_known() {
+fn the_cold_density_is_that_of_the_solution_where_it_is_known() {
     let rules = leftovers(&TWO, "").rules;
     let fluid = |id: &str| rules.fluids.iter().find(|fluid| fluid.id == id).expect("a fluid of the table");
     let at = |id: &str, celsius: f64| {
@@ -207,10 +207,10 @@ fn the_cold_density_is_the_solutions_own_where_it_is_known() {
     assert!(at("glycerol-70", 5.0) > 1181.1 && at("denatured-70", 5.0) == at("ethanol-70", 5.0));
 }
 
-/// In alcohol the bonded plate lasts 5 years by the table (common practice, no source): accepting the glass must not leave a row
-/// that is to be kept for 10 with less than it had before.
+/// Over alcohol the bonded plate lasts 5 years by the table (common practice, no source): accepting the unproven glass must not leave a
+/// row that is kept for 10 years without the tanks of other materials.
 #[test]
-fn an_accepted_tank_whose_lid_does_not_last_is_still_a_tank_of_something_else() {
+fn an_accepted_glass_tank_whose_lid_does_not_last_leaves_tanks_of_other_materials() {
     let rows = [("A-01", [300, 90, 120], "ethanol-70")];
     for (settings, price_basis, priced) in [
         ("", TankPriceBasis::NotBondedGlass, false),
@@ -229,7 +229,7 @@ fn an_accepted_tank_whose_lid_does_not_last_is_still_a_tank_of_something_else() 
 
 /// 160 mm clear, base, joint and lid of 6 + 1.5 + 6 mm.
 #[test]
-fn a_shelf_must_take_a_tank_with_its_base_and_lid() {
+fn the_height_of_a_tank_under_a_shelf_includes_base_and_lid() {
     for (shelf, outcome) in [("173.5", Outcome::CustomTank), ("173", Outcome::NeedsDecision)] {
         let survey = format!(
             "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,posture,max_outer_height_mm\n\
@@ -257,12 +257,12 @@ fn the_cheapest_posture_is_taken_of_those_a_row_allows() {
 }
 
 #[test]
-fn a_tank_outside_the_theory_leaves_a_row_that_needs_a_decision_with_what_would_help() {
+fn a_row_whose_tank_is_outside_the_theory_needs_a_decision_and_gets_the_ways_that_help() {
     let rows = [("A-01", [1900, 100, 120], "formalin-10")];
     let (project, plan) = planned(leftovers(&rows, "[tank]\nbrace = false\n"));
     assert_eq!(plan.placements[0].outcome, Outcome::NeedsDecision);
     let reason = rehouse::words::reason(&project, &plan.placements[0]);
-    // A brace is no help here: the body would not pass its strips; nor are two tanks: it is longer than half of this one.
+    // A brace does not help: the body would not pass its opening; nor do two tanks: the body is longer than half of this one.
     for word in ["above 4", "a bonded lid that supports", "a fabricator"] {
         assert!(reason.contains(word), "{word}: {reason}");
     }

@@ -1,11 +1,11 @@
 //! Single figures of tanks against those of another program: finite elements (bicubic Hermite plates of S. K. Bogner, R. L. Fox
-//! and L. A. Schmit, 1965, in Python), and what is done with them.
+//! and L. A. Schmit, 1965, in Python), and the designs and the order of work that follow from them.
 
 use rehouse::settings::Settings;
 use rehouse::settings::glass::{Allowable, BaseSupport, GlassPrices, SeamLimit, TopEdge, WallsAndBase};
 use rehouse::tank::design::{Construction, Demand, Design, Footing, Rimmed, Top, design, examined};
 use rehouse::tank::glass::StressPlace;
-use rehouse::tank::limits::{Limit, TankHelp};
+use rehouse::tank::limits::{Limit, TankRemedy};
 use rehouse::tank::order::{WorkStep, order_of_work};
 use rehouse::tank::panes::PaneKind;
 use rehouse::tank::plate::{Load, Plate, Support, at_a_hole};
@@ -46,19 +46,19 @@ fn near(found: f64, expected: f64, tolerance: f64, what: &str) {
     assert!((found - expected).abs() <= tolerance, "{what}: {found} is not {expected} to {tolerance}");
 }
 
-/// The warnings of a tank, one after the other.
+/// The sentences of the warnings on a tank.
 fn warned(settings: &Settings, tank: &Design) -> String {
     warnings(settings, tank).iter().map(warning).collect::<Vec<_>>().join("\n")
 }
 
-/// The steps of the work on it.
+/// The steps of its order of work.
 fn steps_of(settings: &Settings, tank: &Design) -> Vec<String> {
     order_of_work(settings, tank).iter().map(|one| step(one).into_owned()).collect()
 }
 
-/// Finite elements: 4.42 MPa in walls of 5 mm whose rim is held, 10.7 MPa and 6.7 mm with a free rim under water.
+/// Finite elements: 4.42 MPa in walls of 5 mm with a held rim; 10.7 MPa and 6.7 mm with a free rim under water.
 #[test]
-fn a_lid_that_holds_the_walls_is_bonded_before_water_stands_in_the_tank() {
+fn a_lid_that_holds_the_walls_is_bonded_before_the_water_test() {
     let sides = [1200.0, 250.0, 300.0];
     let panes = [5.0, 6.0, 5.0];
     let held = of(sides, FORMALIN, built(Rimmed::Lid, Footing::WallsOnBase, panes));
@@ -69,7 +69,7 @@ fn a_lid_that_holds_the_walls_is_bonded_before_water_stands_in_the_tank() {
     let free = alone(Rimmed::Free, 0.9982);
     near(free.stress.mpa(), 10.68, 0.02, "in the test without its lid");
     near(free.deflection.mm(), 6.67, 0.02, "in the test without its lid");
-    // So no fluid may stand high in it without the lid, and the test comes after the lid.
+    // Without the lid only a limited depth is allowed, and the water test comes after the lid.
     let depth = held.without_lid.expect("not longer than four heights").mm();
     assert!((100.0..150.0).contains(&depth), "{depth}");
     let settings = Settings { lid_supports_walls: true, ..Settings::default() };
@@ -83,7 +83,7 @@ fn a_lid_that_holds_the_walls_is_bonded_before_water_stands_in_the_tank() {
 }
 
 #[test]
-fn a_brace_is_bonded_before_the_test_and_a_free_rim_needs_nothing_but_its_walls() {
+fn a_brace_is_bonded_before_the_water_test_and_a_free_rim_needs_only_its_walls() {
     let settings = Settings::default();
     let braced = design(&settings, &demand([2000.0, 400.0, 400.0], FORMALIN)).expect("a design");
     assert!(matches!(braced.build.top, Top::Braced(_)), "{:?}", braced.build.top);
@@ -96,9 +96,9 @@ fn a_brace_is_bonded_before_the_test_and_a_free_rim_needs_nothing_but_its_walls(
     assert!(!steps.iter().any(|step| step.contains("strips") || step.contains("denser")), "{steps:?}");
 }
 
-/// By hand: 50 % glycerol of 1.125 g/ml, 275 mm deep, presses on the floor as 309 mm of water does; formalin as 278 mm.
+/// By hand: 50 % glycerol of 1.125 g/ml, 275 mm deep, has the pressure of 309 mm of water on the base; formalin that of 278 mm.
 #[test]
-fn water_does_not_prove_a_tank_for_a_denser_fluid() {
+fn a_water_test_is_not_enough_for_a_denser_fluid() {
     let settings = Settings::default();
     let steps = |g_ml: f64| {
         let tank = design(&settings, &demand([300.0, 200.0, 300.0], g_ml)).expect("a design");
@@ -113,14 +113,14 @@ fn water_does_not_prove_a_tank_for_a_denser_fluid() {
         formalin.contains("25 mm below the rim. Mark that level: no higher") && !formalin.contains("once more"),
         "{formalin}"
     );
-    // Water itself, at its densest, too.
+    // Water at its greatest density does not count as denser.
     assert!(!steps(0.886).contains("denser") && !steps(0.99997).contains("denser"));
 }
 
-/// By hand: of its own weight the lid of 8 mm, 7.7 at its thinnest, bears 196 Pa; where a hole stands in its corner that is
-/// 196 Pa β (804 / 7.7)², and what is left to 4.3 MPa over β (804 / 7.7)² is 4.3 MPa (7.7 / 804)² / β − 196 Pa.
+/// By hand: the lid of 8 mm, 7.7 at its thinnest, weighs 196 Pa. A hole in its corner is stressed to 196 Pa β (804 / 7.7)² by that; what
+/// is left of 4.3 MPa, over β (804 / 7.7)², is 4.3 MPa (7.7 / 804)² / β − 196 Pa.
 #[test]
-fn the_gas_a_tank_takes_is_the_least_of_its_parts() {
+fn the_gas_pressure_of_a_tank_is_the_least_of_its_parts() {
     let with_lid =
         |lid: f64| of([1000.0, 800.0, 80.0], FORMALIN, built(Rimmed::Braced, Footing::BaseInside, [4.0, 10.0, lid]));
     let tank = with_lid(8.0);
@@ -132,9 +132,9 @@ fn the_gas_a_tank_takes_is_the_least_of_its_parts() {
     assert!(thick.gas_to_limit > tank.gas_to_limit);
 }
 
-/// Finite elements, span from middle to middle of the walls: 7.36 MPa and 19.1 mm.
+/// Finite elements, span between the centre lines of the walls: 7.36 MPa and 19.1 mm.
 #[test]
-fn a_lid_is_made_thick_enough_for_itself_and_a_hand() {
+fn a_lid_is_thick_enough_for_its_own_weight_and_a_hand() {
     let tank = of([2000.0, 2000.0, 80.0], FORMALIN, built(Rimmed::Braced, Footing::BaseInside, [4.0, 15.0, 4.0]));
     near(tank.lid.own.mpa(), 7.36, 0.02, "stress");
     let no_hand = Settings { hand_load: rehouse::settings::Factor(0.0), ..Settings::default() };
@@ -149,15 +149,15 @@ fn a_lid_is_made_thick_enough_for_itself_and_a_hand() {
     assert!(made.lid.at_opening.0.mpa() <= 4.3 && made.lid.sag.0.mm() <= 7.5, "{:?}", made.lid);
     let lid = made.pieces.iter().find(|piece| piece.kind == PaneKind::Lid).expect("a lid");
     assert_eq!(lid.thickness, made.build.lid);
-    // A brace would hold so long a rim: what stops the tank is its lid, not that a free rim is too long.
+    // A brace would hold so long a rim: the refusal is for the lid, not for the length of a free rim.
     let refused = design(&Settings::default(), &demand([2000.0, 2000.0, 80.0], FORMALIN)).unwrap_err();
     assert!(!matches!(refused.limit, Limit::TooLong { .. }), "{refused:?}");
 }
 
-/// Finite elements: a hand of 100 N on 100 × 100 mm in the middle of 300 × 300 × 3.8 mm, 6.24 MPa and 0.266 mm; Roark's circle
-/// for the same (W. C. Young and R. G. Budynas, 7th ed. 2002, Table 11.4 case 1b, from memory) has 6.3.
+/// Finite elements: a hand of 100 N on 100 × 100 mm in the middle of 300 × 300 × 3.8 mm, 6.24 MPa and 0.266 mm; Roark's circular load
+/// of the same area (W. C. Young and R. G. Budynas, 7th ed. 2002, Table 11.4 case 1b, from memory) gives 6.3.
 #[test]
-fn a_hand_bends_a_lid_as_finite_elements_have_it() {
+fn stress_and_deflection_under_a_hand_agree_with_finite_elements() {
     let lid = |hand: f64| {
         let settings = Settings { hand_load: rehouse::settings::Factor(hand), ..Settings::default() };
         let panes = built(Rimmed::Free, Footing::WallsOnBase, [6.0, 6.0, 4.0]);
@@ -171,26 +171,26 @@ fn a_hand_bends_a_lid_as_finite_elements_have_it() {
 /// By hand: 300 × 300 × 4 mm in water of 300 mm and 1.01 g/ml: 0.26964 × 2.971 kPa × (300 / 3.8)² = 4.99 MPa, and with 98 Pa of
 /// glass 5.16 MPa.
 #[test]
-fn a_base_bears_itself_too() {
+fn the_stress_of_a_base_includes_its_own_weight() {
     let tank = of([300.0, 300.0, 300.0], 1.010, built(Rimmed::Free, Footing::WallsOnBase, [4.0, 4.0, 4.0]));
     assert_eq!(tank.stressed, StressPlace::Base);
     near(tank.stress.mpa(), 5.157, 0.005, "base");
 }
 
-/// Finite elements: the joint round a base of 15 mm that lies between walls of 15 mm bears 0.160 MPa by fluid alone and 0.163
-/// with the base's own weight; the upright joints of walls of 15 mm bear 0.146.
+/// Finite elements: the joint round a base of 15 mm between walls of 15 mm is stressed to 0.160 MPa by the fluid alone and to 0.163 with
+/// the base's own weight; the upright joints of walls of 15 mm to 0.146.
 #[test]
 fn loads_that_act_on_a_joint_together_are_added_at_their_peak() {
     let inside = of([450.0, 450.0, 900.0], BUFFERED, built(Rimmed::Free, Footing::BaseInside, [15.0, 15.0, 15.0]));
-    // Theirs has joints as wide as the glass is nominally; glass of 15 mm may come with 14.5.
+    // The other program has joints as wide as the nominal glass; glass of 15 mm may measure 14.5.
     near(inside.seams.bottom.mpa() * 14.5 / 15.0, 0.163, 0.001, "round the base");
     let upright = of([800.0, 700.0, 800.0], FORMALIN, built(Rimmed::Free, Footing::BaseInside, [15.0, 19.0, 15.0]));
     near(upright.seams.vertical.mpa() * 14.5 / 15.0, 0.146, 0.001, "upright");
-    // Neither is what ordinary tanks run at: somebody must decide.
+    // Both are above the stress of ordinary tanks, so a decision is needed.
     for sides in [[450.0, 450.0, 900.0], [800.0, 700.0, 800.0]] {
         let refused = design(&Settings::default(), &demand(sides, FORMALIN)).unwrap_err();
         assert!(matches!(refused.limit, Limit::Seam { stress, .. } if stress.mpa() > 0.07), "{refused:?}");
-        assert!(refused.helps.iter().any(|help| matches!(help, TankHelp::SeamDecision { .. })), "{refused:?}");
+        assert!(refused.remedies.iter().any(|remedy| matches!(remedy, TankRemedy::SeamDecision { .. })), "{refused:?}");
         let decided = Settings { seam_limit: SeamLimit(mpa(0.14)), ..Settings::default() };
         let tank = design(&decided, &demand(sides, FORMALIN)).expect("a design");
         assert!(tank.seams.worst().mpa() <= 0.14 && tank.seams.worst().mpa() > 0.07);
@@ -198,10 +198,10 @@ fn loads_that_act_on_a_joint_together_are_added_at_their_peak() {
     }
 }
 
-/// Finite elements, a base held all round: along its long side the line load is largest 273 mm from the corner, not in the
-/// middle, where 0.0699 MPa passed for all of it.
+/// Finite elements, a base held all round: along its long side the line load is largest 273 mm from the corner, not in the middle, whose
+/// 0.0699 MPa was taken for the maximum.
 #[test]
-fn a_joint_is_held_to_the_largest_load_along_it() {
+fn the_limit_of_a_joint_applies_to_the_largest_load_along_it() {
     let panes = built(Rimmed::Braced, Footing::BaseInside, [6.0, 6.0, 6.0]);
     for height in [276.0, 336.0] {
         let sides = [1500.0, 220.0, height];
@@ -213,10 +213,10 @@ fn a_joint_is_held_to_the_largest_load_along_it() {
     }
 }
 
-/// By hand: a base of 15 mm between walls of 12 mm has a joint of 0.0685 MPa at its nominal thickness; float glass of 15 mm may
-/// come with 14.5 (PN-EN 12150, as EN 572-2), and 0.0685 × 15 / 14.5 = 0.0709 is more than 0.07.
+/// By hand: the joint of a base of 15 mm between walls of 12 mm is stressed to 0.0685 MPa at its nominal thickness; float glass of 15 mm
+/// may measure 14.5 (PN-EN 12150, as EN 572-2), and 0.0685 × 15 / 14.5 = 0.0709 is more than 0.07.
 #[test]
-fn a_joint_has_no_more_bite_than_the_thinnest_glass_allowed() {
+fn the_bite_of_a_joint_is_that_of_the_thinnest_glass_allowed() {
     let sides = [700.0, 150.0, 500.0];
     let tank = of(sides, FORMALIN, built(Rimmed::Free, Footing::BaseInside, [12.0, 15.0, 12.0]));
     near(tank.seams.bottom.mpa(), 0.0709, 0.0001, "round the base");
@@ -226,7 +226,7 @@ fn a_joint_has_no_more_bite_than_the_thinnest_glass_allowed() {
     assert!(made.build != tank.build, "{:?}", made.build);
 }
 
-/// The share of the load on a wall that each of its top corners pulls with: 0.011 at a/b = 1, 0.040 at 1.5, 0.065 at 2, 0.114 at
+/// The share of the load on a wall with which each of its top corners pulls: 0.011 at a/b = 1, 0.040 at 1.5, 0.065 at 2, 0.114 at
 /// 4, where the load is q a b / 2 (the same plates by another program). By hand for 800 × 300 × 400 mm of water: 3.916 kPa × 0.8 m
 /// × 0.4 m / 2 = 626.6 N, and 0.065 of it 40.7 N.
 #[test]
@@ -247,7 +247,7 @@ fn the_pull_on_the_top_of_an_upright_joint_is_stated_in_newtons() {
     assert_eq!(held.seams.corner, Force::ZERO);
 }
 
-/// EN 16612:2019 (second-hand): 4.8 MPa for a ground edge and 4.3 as cut, whatever is allowed within a pane.
+/// EN 16612:2019 (second-hand): 4.8 MPa for a ground edge and 4.3 as cut, whatever stress is allowed within a pane.
 #[test]
 fn a_stress_is_stated_beside_the_limit_of_the_place_where_it_acts() {
     let generous = Settings { allowable: Allowable(mpa(7.25)), ..Settings::default() };
@@ -257,14 +257,14 @@ fn a_stress_is_stated_beside_the_limit_of_the_place_where_it_acts() {
     let as_cut = Settings { top_edge: TopEdge::AsCut, tank_brace: false, ..generous };
     let tank = design(&as_cut, &demand([640.0, 100.0, 320.0], 0.9982)).expect("a design");
     assert_eq!((tank.stressed, tank.allowable.mpa()), (StressPlace::FreeTopEdge, 4.3));
-    // 0.930 of twist against 0.594 along the edge: within the pane the usual limit counts.
+    // 0.930 of twist against 0.594 along the edge: within the pane the usual limit holds.
     let long = of([1600.0, 300.0, 400.0], 0.9982, built(Rimmed::Free, Footing::WallsOnBase, [19.0, 19.0, 19.0]));
     assert_eq!((long.stressed, long.allowable.mpa()), (StressPlace::LongWall, 5.0));
     let strict = Settings { allowable: Allowable(mpa(4.5)), ..Settings::default() };
     let tank = design(&strict, &demand([300.0, 200.0, 200.0], 0.9982)).expect("a design");
     let said = warned(&strict, &tank);
     assert!(said.contains("held to 4.5 MPa; as cut it would be held to 4.3 MPa"), "{said}");
-    // What refuses a tank names its own limit.
+    // The refusal of a tank names the limit that it exceeds.
     let only_six =
         Settings { glass_prices: GlassPrices(vec![(mm(6.0), Money::whole(50))]), tank_brace: false, ..strict };
     let refused = limit(&design(&only_six, &demand([900.0, 300.0, 450.0], 0.9982)).unwrap_err().limit);
@@ -278,9 +278,9 @@ fn a_stress_is_stated_beside_the_limit_of_the_place_where_it_acts() {
 }
 
 /// W. C. Young and R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed. 2002, Table 17.1, a hole in a wide plate bent in
-/// one direction (second-hand); G. Kirsch 1898: 3 in one direction, 2 all round, 4 in shear.
+/// one direction (second-hand); G. Kirsch 1898: factor 3 in one direction, 2 all round, 4 in shear.
 #[test]
-fn no_hole_raises_the_stress_of_a_lid_more_than_is_counted_on() {
+fn no_hole_raises_the_stress_of_a_lid_above_the_factor_used() {
     near(at_a_hole(0.5, 0.5), 3.0, 1e-12, "one direction");
     near(at_a_hole(1.0, 0.0), 2.0, 1e-12, "all round");
     near(at_a_hole(0.0, 1.0), 4.0, 1e-12, "twist");
@@ -316,9 +316,9 @@ fn no_joint_has_less_bite_than_six_millimetres() {
     assert!(warnings(&thin, &tank).contains(&TankWarning::SmallBite { bite: mm(4.0) }));
 }
 
-/// 700 × 150 × 500 mm: walls of 12 mm with a base of 19 mm between them keep every limit, and so no walls of 15 mm are taken.
+/// 700 × 150 × 500 mm: walls of 12 mm with a base of 19 mm between them keep every limit, so walls of 15 mm are not chosen.
 #[test]
-fn base_and_walls_are_searched_apart() {
+fn base_and_walls_are_chosen_independently() {
     let tank = design(&Settings::default(), &demand([700.0, 150.0, 500.0], FORMALIN)).expect("a design");
     assert_eq!((tank.build.wall, tank.build.base), (mm(12.0), mm(19.0)), "{:?}", tank.build);
     let on_base = Settings { walls_and_base: WallsAndBase::OnBase, ..Settings::default() };
@@ -329,14 +329,14 @@ fn base_and_walls_are_searched_apart() {
 
 /// EN 16612:2019 (second-hand): 7.25 × 0.9 / 1.35 = 4.8 MPa for a ground edge, × 0.8 / 1.35 = 4.3 as cut.
 #[test]
-fn a_free_top_edge_is_held_to_its_own_limit_whatever_is_allowed_elsewhere() {
+fn a_free_top_edge_keeps_its_own_limit_whatever_the_allowable_stress() {
     let generous = Settings { allowable: Allowable(mpa(7.25)), ..Settings::default() };
     let tank = demand([640.0, 100.0, 320.0], 0.9982);
-    // 6 mm: β = 0.458 × 3.13 kPa × (320 / 5.8)² = 4.37 MPa along the edge: ground it does, as cut it does not.
+    // 6 mm: β = 0.458 × 3.13 kPa × (320 / 5.8)² = 4.37 MPa along the edge: allowed for a ground edge, not as cut.
     assert_eq!(design(&generous, &tank).expect("a design").build.wall, mm(6.0));
     let as_cut = Settings { top_edge: TopEdge::AsCut, tank_brace: false, ..generous.clone() };
     assert_eq!(design(&as_cut, &tank).expect("a design").build.wall, mm(8.0));
-    // 340 mm high: 4.37 × (340 / 320)³ = 5.24 MPa in 6 mm, which not even a ground edge bears.
+    // 340 mm high: 4.37 × (340 / 320)³ = 5.24 MPa in 6 mm, above the limit of a ground edge too.
     let higher = demand([680.0, 100.0, 340.0], 0.9982);
     let ground = Settings { tank_brace: false, ..generous.clone() };
     assert_eq!(design(&ground, &higher).expect("a design").build.wall, mm(8.0));
@@ -347,7 +347,7 @@ fn a_free_top_edge_is_held_to_its_own_limit_whatever_is_allowed_elsewhere() {
 }
 
 #[test]
-fn what_two_people_may_not_lift_asks_for_a_mechanical_lift() {
+fn a_tank_that_two_people_may_not_lift_needs_a_mechanical_lift() {
     let settings = Settings::default();
     let heavy = design(&settings, &demand([1500.0, 400.0, 400.0], FORMALIN)).expect("a design");
     assert!(heavy.empty_mass.kg() > 40.0);
@@ -358,9 +358,9 @@ fn what_two_people_may_not_lift_asks_for_a_mechanical_lift() {
     assert!(!warned(&settings, &light).contains("lift"));
 }
 
-/// Beam theory: a strip under the line load of its wall, held at both ends; common practice, no source, for span / 1000.
+/// Beam theory: a strip under the line load of its wall, fixed at both ends; common practice, no source, for span / 1000.
 #[test]
-fn every_strip_of_a_brace_bears_its_own_wall() {
+fn every_strip_of_a_brace_withstands_the_load_of_its_wall() {
     let mut cross_strips = 0;
     for sides in [[2400.0, 1200.0, 400.0], [1900.0, 1000.0, 500.0], [3000.0, 700.0, 500.0], [2000.0, 400.0, 500.0]] {
         let panes = built(Rimmed::Braced, Footing::WallsOnBase, [10.0, 10.0, 10.0]);

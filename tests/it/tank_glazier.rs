@@ -1,4 +1,4 @@
-//! The sheet for the glazier, and what else may hold a fluid.
+//! The sheet for the glazier, and tanks of other materials.
 
 use std::fs;
 use std::path::Path;
@@ -15,20 +15,20 @@ use tempfile::TempDir;
 
 use super::audit_mutations::planned;
 use super::audit_mutations::scenes::project;
-use super::support::Case;
+use super::support::TestProject;
 
 const TANK: [&str; 9] = ["tank", "--length", "2000", "--width", "400", "--height", "400", "--fluid", "formalin-10"];
 
-/// The program with the arguments, and the sheet it wrote, if it did.
+/// Runs the program with these arguments; returns the sheet that it wrote, if any.
 fn sheet(arguments: &[&str]) -> (super::support::Ran, Option<String>) {
     let folder = TempDir::new().expect("a temporary folder");
     let file = folder.path().join("glazier.html");
     let all = arguments.iter().map(Path::new).chain([Path::new("--html"), file.as_path()]);
-    let ran = Case::run(&all.collect::<Vec<_>>());
+    let ran = TestProject::run(&all.collect::<Vec<_>>());
     (ran, fs::read_to_string(&file).ok())
 }
 
-/// What the first cell of a row of the pane list holds: `1, 2`.
+/// The pane numbers in the first cell of a row of the pane list.
 fn numbers_of(row: &str) -> Vec<String> {
     let first = row.split("</t").next().and_then(|cell| cell.rsplit('>').next()).unwrap_or_default();
     first.split(", ").map(str::to_owned).collect()
@@ -47,7 +47,7 @@ fn rectangles(sheet: &str) -> Vec<[f64; 4]> {
 
 #[test]
 fn the_drawing_shows_the_construction_and_where_every_strip_lies() {
-    // Lid, base, two end walls in section, then the plan: two long walls, two end walls, strips.
+    // The rectangles in order: lid, base and two end walls in section, then in plan two long walls, two end walls, strips.
     let (_, standing) =
         sheet(&["tank", "--length", "300", "--width", "200", "--height", "200", "--fluid", "formalin-10"]);
     let standing = standing.expect("a sheet");
@@ -81,7 +81,7 @@ fn the_drawing_shows_the_construction_and_where_every_strip_lies() {
     assert!((left[1] + left[3] - (base[1] + base[3])).abs() < 0.02, "which reach down beside it");
     // Two end strips, one across in the middle, two along: all between the walls.
     let strips = &of[8..13];
-    // In section under the lid the long one behind, under it those that are cut: two at the ends, one in the middle.
+    // In section under the lid: the long strip behind, and the strips that are cut, two at the ends and one in the middle.
     let [along, cut @ ..] = &of[13..] else { panic!("{of:?}") };
     assert_eq!(cut.len(), 3);
     assert!((along[1] - (of[0][1] + of[0][3])).abs() < 0.02, "flush with the rim");
@@ -98,7 +98,7 @@ fn the_drawing_shows_the_construction_and_where_every_strip_lies() {
 }
 
 #[test]
-fn the_glazier_gets_every_pane_numbered_with_fluid_sealant_order_of_work_and_a_place_for_a_name() {
+fn the_sheet_has_numbered_panes_fluid_sealant_order_of_work_and_a_place_for_a_name() {
     let (ran, sheet) = sheet(&TANK);
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     let sheet = sheet.expect("a sheet");
@@ -141,9 +141,9 @@ fn the_glazier_gets_every_pane_numbered_with_fluid_sealant_order_of_work_and_a_p
     assert!(ran.stderr.contains("sign it"), "{}", ran.stderr);
 }
 
-/// A strip bends by up to a thousandth of its span, and the walls are computed as if it did not (common practice, no source).
+/// A strip may bend by a thousandth of its span, and the walls are computed as if it did not (common practice, no source).
 #[test]
-fn a_brace_is_said_to_be_taken_as_rigid_wherever_the_limits_of_the_design_stand() {
+fn the_limits_of_the_design_state_that_a_brace_is_taken_as_rigid() {
     let (screen, sheet) = sheet(&TANK);
     let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     for text in [&screen.stdout, &sheet.expect("a sheet")] {
@@ -152,7 +152,7 @@ fn a_brace_is_said_to_be_taken_as_rigid_wherever_the_limits_of_the_design_stand(
     }
     let free =
         ["tank", "--length", "300", "--width", "200", "--height", "200", "--fluid", "formalin-10"].map(Path::new);
-    assert!(!Case::run(&free).stdout.contains("rigid supports"));
+    assert!(!TestProject::run(&free).stdout.contains("rigid supports"));
 }
 
 #[test]
@@ -166,14 +166,14 @@ fn no_sheet_is_written_without_a_design_nor_over_the_settings() {
     fs::write(&settings, "currency = \"crowns\"\n").unwrap();
     let flags = [Path::new("--settings"), &settings, Path::new("--html"), &settings];
     let all: Vec<&Path> = TANK.iter().map(Path::new).chain(flags).collect();
-    assert_eq!(Case::run(&all).code, 2);
+    assert_eq!(TestProject::run(&all).code, 2);
     assert_eq!(fs::read_to_string(&settings).unwrap(), "currency = \"crowns\"\n");
 }
 
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                      JAR-50,cylinder,50,90,borosilicate,pp-cap-ptfe,2\n";
 
-/// What a way out is made of, by the words it is told by.
+/// A word in the description of a large vessel, its material, and the vessel.
 const MADE_OF: [(&str, &str, LargeVessel); 5] = [
     ("stainless", "stainless-steel-316", LargeVessel::SteelTank),
     ("HDPE", "hdpe", LargeVessel::HdpeTank),
@@ -183,7 +183,7 @@ const MADE_OF: [(&str, &str, LargeVessel); 5] = [
 ];
 
 #[test]
-fn nothing_is_recommended_that_the_compatibility_table_refuses() {
+fn no_material_is_recommended_that_the_compatibility_table_refuses() {
     let rules = default_rules();
     for fluid in rules.fluids.iter().filter(|fluid| !fluid.present_only) {
         let id = rules.fluid_named(&fluid.id).expect("its own id");
@@ -218,7 +218,7 @@ fn a_tank_for_an_oil_is_of_glass_in_one_piece_and_not_of_plastic() {
         plan.tanks
     );
     assert!(plan.tanks.iter().all(|tank| tank.cost.is_none()));
-    // Nothing is to be reviewed of what is known not to suit.
+    // An unsuitable combination has no review mark.
     let marks = |lot: usize| plan.placements[lot].marks.unproven;
     assert!(!marks(0) && marks(1));
     let told = |tank: &Tank| words::price_and_ways_out(tank.price_basis, &tank.ways_out);

@@ -64,7 +64,7 @@ fn every_case_agrees_with_an_energy_solution() {
             for nu in [0.20, 0.22, 0.30] {
                 for aspect in [0.5, 1.0, 1.4, 2.5, 4.0] {
                     let plate = Plate::new(aspect, support, load, nu);
-                    let energy = energy::Solution::new(aspect, support, load, nu);
+                    let energy = energy::RitzPlate::new(aspect, support, load, nu);
                     for (x, y) in [(0.5, 0.5), (0.5, 1.0), (0.3, 0.35), (0.15, 0.3), (0.25, 0.8)] {
                         let (series, other) = (plate.at(x, y), energy.at(x, y));
                         let pairs = [
@@ -74,7 +74,7 @@ fn every_case_agrees_with_an_energy_solution() {
                             (series.twist.abs(), other[3].abs()),
                         ];
                         for (found, expected) in pairs {
-                            // Against the largest of its kind on such a plate, as a zero has no digits.
+                            // Relative to the largest stress of such a plate, since a value near 0 has no relative error.
                             let scale = expected.abs().max(0.2 * plate.coefficients().stress);
                             worst = worst.max((found - expected).abs() / scale);
                         }
@@ -87,7 +87,7 @@ fn every_case_agrees_with_an_energy_solution() {
 }
 
 #[test]
-fn edges_and_corners_carry_the_whole_load() {
+fn reactions_of_edges_and_corners_add_up_to_the_load() {
     for (load, whole) in [(Hydrostatic, 0.5), (Uniform, 1.0)] {
         for support in [TopFree, AllEdges] {
             for aspect in [0.1, 0.25, 0.5, 1.0, 1.4, 2.0, 3.0, 4.0] {
@@ -118,7 +118,7 @@ fn uniform_load_agrees_with_roark_case_1a() {
         near(found.stress, beta, 4e-4, &format!("beta at {aspect}"));
         near(found.deflection, alpha, 5e-4, &format!("alpha at {aspect}"));
     }
-    // The same table: line load at the middle of an edge 0.420 q b of a square.
+    // The same table: the line load at the middle of an edge of a square is 0.420 q b.
     let square = Plate::new(1.0, AllEdges, Uniform, 0.3).reactions();
     near(square.bottom_largest, 0.420, 1e-3, "edge reaction");
 }
@@ -134,7 +134,7 @@ fn deflections_and_moments_agree_with_timoshenko() {
         near(local.upright / m, moment, 1e-4, "Table 8, moment");
     }
     let hydrostatic = Plate::new(1.0, AllEdges, Hydrostatic, 0.3);
-    // They count from the unloaded edge; the moment is that along the vertical.
+    // Timoshenko counts from the unloaded edge; the moment is the one along the vertical.
     for (from_top, deflection, moment) in
         [(0.25, 0.00131, 0.0132), (0.5, 0.00203, 0.0239), (0.6, 0.00201, 0.0264), (0.75, 0.00162, 0.0259)]
     {
@@ -188,7 +188,7 @@ fn coefficients_for_glass_agree_with_a_longer_sum() {
     }
 }
 
-/// The same for the largest principal stress anywhere and the largest deflection.
+/// The largest principal stress anywhere and the largest deflection, by the same longer sum.
 #[test]
 fn the_largest_stress_is_found_wherever_it_is() {
     let rows = [
@@ -226,10 +226,10 @@ fn a_long_open_pane_is_governed_by_twist_and_a_shorter_one_by_its_free_edge() {
     assert!(usual.stress == usual.top_edge_stress, "{usual:?}");
 }
 
-/// Roark, 7th ed., Table 11.4 case 2d (figures from memory): its row for tall panes is what the series gives at
-/// mid-height, well below the largest. Roark's b is the free edge.
+/// Roark, 7th ed., Table 11.4 case 2d (figures from memory): its row for tall panes is the series' value at mid-height, well below the
+/// largest. Roark's b is the free edge.
 #[test]
-fn the_published_row_for_tall_open_panes_is_that_of_mid_height() {
+fn roarks_row_for_tall_open_panes_is_the_stress_at_mid_height() {
     for (tall, published) in [(2.0, 0.32), (2.5, 0.35), (3.0, 0.36), (3.5, 0.37), (4.0, 0.37)] {
         let plate = Plate::new(1.0 / tall, TopFree, Hydrostatic, 0.3);
         let middle = plate.at(0.5, 0.5).principal() * tall * tall;
@@ -242,7 +242,7 @@ fn the_published_row_for_tall_open_panes_is_that_of_mid_height() {
 }
 
 #[test]
-fn a_held_top_edge_never_makes_a_pane_worse() {
+fn a_held_top_edge_never_raises_stress_or_deflection() {
     for i in 1..=80 {
         let aspect = f64::from(i) * 0.05;
         let open = Plate::new(aspect, TopFree, Hydrostatic, 0.22).coefficients();

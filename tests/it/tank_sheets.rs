@@ -1,10 +1,10 @@
-//! Panes on stock sheets: each once, inside, apart by the kerf, and available by cuts from edge to edge.
+//! Panes on stock sheets: each pane once, inside the sheet, a kerf apart, and obtainable by cuts from edge to edge.
 
 use proptest::prelude::*;
 use rehouse::tank::sheets::{GlassSheet, nest};
 use rehouse::units::Length;
 
-use crate::support::Case;
+use crate::support::TestProject;
 
 fn mm(length: f64) -> Length {
     Length::new(length).unwrap()
@@ -15,7 +15,7 @@ fn pairs(sides: &[(f64, f64)]) -> Vec<(Length, Length)> {
 }
 
 #[test]
-fn four_panes_that_fill_a_sheet_but_for_the_cuts_take_one_sheet() {
+fn four_panes_that_exactly_fill_a_sheet_with_its_cuts_need_one_sheet() {
     let quarters = pairs(&[(498.0, 298.0), (298.0, 498.0), (498.0, 298.0), (498.0, 298.0)]);
     let sheets = nest(&quarters, &pairs(&[(1000.0, 600.0)]), mm(4.0)).unwrap();
     assert_eq!(sheets.len(), 1);
@@ -23,7 +23,7 @@ fn four_panes_that_fill_a_sheet_but_for_the_cuts_take_one_sheet() {
 }
 
 #[test]
-fn a_small_order_comes_from_the_smaller_sheet_and_a_pane_larger_than_all_from_none() {
+fn a_small_order_uses_the_smaller_sheet_and_a_pane_larger_than_all_sheets_uses_none() {
     let sizes = pairs(&[(3000.0, 2000.0), (1000.0, 600.0)]);
     let sheets = nest(&pairs(&[(600.0, 400.0)]), &sizes, mm(3.0)).unwrap();
     assert_eq!((sheets.len(), sheets[0].length), (1, mm(1000.0)));
@@ -38,7 +38,7 @@ fn a_pane_as_large_as_its_sheet_is_cut_from_it_whatever_its_decimals() {
         let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                      jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n";
         let settings = format!("[tank]\nwall_mm = 20.0003\nround_up_mm = 0.0001\n[glass]\nsheets_mm = \"{sheet}\"\n");
-        Case::new().file("specimens.csv", survey).file("vessels.csv", stock).file("settings.toml", settings)
+        TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock).file("settings.toml", settings)
     };
     let plan = planned("452.001x400").planned().plan;
     let panes =
@@ -49,7 +49,7 @@ fn a_pane_as_large_as_its_sheet_is_cut_from_it_whatever_its_decimals() {
     assert!(refused.code != 0 && refused.stderr.contains("at most 3 decimals"), "{}", refused.stderr);
 }
 
-/// A kerf too thin to matter apart, kerf included.
+/// Whether the panes are a kerf apart, within rounding.
 fn apart(sheet: &GlassSheet, kerf: f64) -> bool {
     let ends = |from: Length, side: Length| (from.mm(), (from + side).mm());
     let clear = |a: (f64, f64), b: (f64, f64)| a.1 + kerf <= b.0 + 1e-6 || b.1 + kerf <= a.0 + 1e-6;
@@ -60,7 +60,7 @@ fn apart(sheet: &GlassSheet, kerf: f64) -> bool {
     })
 }
 
-/// Whether edge-to-edge cuts part the panes, tried at every edge.
+/// Whether cuts from edge to edge separate the panes; tried at every edge of a pane.
 fn cuttable(boxes: &[[f64; 4]]) -> bool {
     boxes.len() <= 1
         || (0..2).any(|axis| {

@@ -1,7 +1,7 @@
 //! Nesting against published instances of two-dimensional bin packing, where panes may be turned.
 //!
-//! `tests/reference/bin-packing` names the sources. The published totals need no edge-to-edge cuts, so ours may only be
-//! equal or above; how far above is held here.
+//! `tests/reference/bin-packing` names the sources. The published totals do not require edge-to-edge cuts, so ours may only be equal or
+//! larger; the test limits by how much.
 
 use std::path::Path;
 
@@ -27,21 +27,21 @@ fn instances() -> Vec<(String, (Length, Length), Sides)> {
         .collect()
 }
 
-/// The rows of a table beside the sources, without its header.
+/// The rows of a reference table, without its header.
 fn table(name: &str) -> Vec<Vec<String>> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/bin-packing");
     let text = std::fs::read_to_string(folder.join(format!("{name}.csv"))).expect("the table");
     text.lines().skip(1).map(|line| line.split(',').map(str::to_owned).collect()).collect()
 }
 
-/// Sheets that no layout can do without: the whole area over that of a sheet.
+/// The lower bound by area: the area of all panes over that of a sheet.
 fn by_area(sheet: (Length, Length), panes: &Sides) -> usize {
     let area = |(one, other): (Length, Length)| one.mm() * other.mm();
     (panes.iter().map(|pane| area(*pane)).sum::<f64>() / area(sheet) - 1e-9).ceil() as usize
 }
 
 #[test]
-fn sheets_taken_are_few_more_than_the_published_least_without_edge_to_edge_cuts() {
+fn sheets_needed_are_few_more_than_the_published_least_without_edge_to_edge_cuts() {
     let found: Vec<(String, usize)> = instances()
         .iter()
         .map(|(name, sheet, panes)| {

@@ -1,4 +1,4 @@
-//! What the trade takes for granted, asked of the default rules.
+//! General knowledge of the trade, tested on the default rules.
 //!
 //! Trade facts, common practice with no source: rectangular museum jars of 25 × 14 × 25 cm and 14 × 14 × 22 cm (length ×
 //! width × height) and cylinders of 20 × 20 cm and 15 × 15 cm (diameter × height) are usual; with a list that ends at
@@ -8,7 +8,7 @@
 //! good-lidded kitchen jar beats a dear museum jar where display is not asked; ground-stoppered bottles run 60–2000 ml,
 //! screw-cap pots 50–500 ml, culture tubes 15–60 ml. All prices are invented.
 
-use crate::support::{Case, Planned, figure};
+use crate::support::{Planned, TestProject, figure};
 
 const MUSEUM_JARS: &str = "\
 vessel,form,inner_diameter_mm,inner_length_mm,inner_width_mm,inner_height_mm,material,closure,unit_price
@@ -21,7 +21,11 @@ cylinder-30,cylinder,300,,,300,borosilicate,ground-glass-stopper,70
 ";
 
 fn planned(specimens: &str, vessels: &str, settings: &str) -> Planned {
-    Case::new().file("specimens.csv", specimens).file("vessels.csv", vessels).file("settings.toml", settings).planned()
+    TestProject::new()
+        .file("specimens.csv", specimens)
+        .file("vessels.csv", vessels)
+        .file("settings.toml", settings)
+        .planned()
 }
 
 #[test]
@@ -41,7 +45,7 @@ fn an_animal_too_large_for_every_jar_goes_to_a_tank_of_700_by_150_by_500() {
 }
 
 #[test]
-fn usual_museum_jars_take_what_they_are_made_for() {
+fn usual_museum_jars_take_usual_museum_specimens() {
     let survey = "\
 catalogNumber,length_cm,width_cm,height_cm,posture,fluid
 hand,21,9,7,upright,formalin-10
@@ -65,8 +69,8 @@ large-organ,12,12,12,as-set,formalin-10
 }
 
 #[test]
-fn compact_round_organs_do_well_in_cylinders() {
-    // The same inner width and the same price: the cylinder needs less fluid.
+fn compact_round_organs_get_cylinders() {
+    // Equal inner width and equal price: the cylinder needs less fluid.
     let vessels = "\
 vessel,form,inner_diameter_mm,inner_length_mm,inner_width_mm,inner_height_mm,material,closure,unit_price
 square,rectangular,,120,120,130,borosilicate,ground-glass-stopper,20
@@ -102,14 +106,14 @@ stiff,800,20,18,upright,rounded,ethanol-70
     assert_eq!(planned.placement("bends")["vessel"], "cylinder-15");
     assert_eq!(planned.placement("bends")["posture"], "coil");
     assert_eq!(planned.placement("stiff")["vessel"], "measure");
-    // 80 mm of bore less 4 mm at each wall leaves turns of 52 mm across their middle and a core of 32 mm, not 2 × 20.
+    // 80 mm of bore less 4 mm at each wall leaves turns of 52 mm mean diameter and a core of 32 mm, not of 2 × 20.
     let narrow = planned.option("bends", "cylinder-08");
     assert_eq!([narrow["verdict"].as_str(), &narrow["rule"], &narrow["unit"]], ["refused", "room", "mm"]);
     assert_eq!(figure(narrow, "shortfall"), 8.0);
 }
 
 #[test]
-fn stoppers_and_lids_last_as_long_as_the_trade_trusts_them() {
+fn stoppers_and_lids_last_as_long_as_usual_in_the_trade() {
     for (closure, fluid, years) in [
         ("rubber-bung", "ethanol-70", 3),
         ("rubber-bung", "formalin-10", 3),
@@ -130,7 +134,7 @@ fn stoppers_and_lids_last_as_long_as_the_trade_trusts_them() {
         let planned = planned(&survey, &vessels, "");
         assert_eq!(planned.option("as-long", "jar")["verdict"], "option", "{closure} over {fluid} for {years} years");
         assert_eq!(figure(planned.placement("as-long"), "life_years"), f64::from(years));
-        // Ten years are the default.
+        // The default is ten years.
         for (number, short) in [("longer", 1), ("for-good", 10 - years)] {
             let refused = planned.option(number, "jar");
             assert_eq!(refused["rule"], "compatible", "{closure} over {fluid}: {refused:?}");
@@ -161,14 +165,14 @@ shown,70,60,50,rounded,ethanol-70,flat
 }
 
 /// Nominal ml, bore and inner height in mm.
-type Size = (u32, f64, f64);
+type BottleSize = (u32, f64, f64);
 
-/// Bottles, pots and tubes at both ends of their usual range and between, each with a body that fills it as far as it may
-/// be filled (less 1 %): such a body has the next smaller one refused for crowding, and takes its own.
+/// Bottles, pots and tubes at both ends and in the middle of their usual range, each with a lot that fills it to the limit (less 1 %):
+/// the next smaller size is refused for crowding, the own size is an option.
 #[test]
 fn bottles_pots_and_tubes_of_the_usual_sizes_take_their_share_of_tissue_and_no_more() {
     // Bore and inner height give the nominal volume or a little more.
-    let ranges: [(&str, &str, &str, &[Size]); 3] = [
+    let ranges: [(&str, &str, &str, &[BottleSize]); 3] = [
         ("tube", "borosilicate", "pp-cap-ptfe", &[(15, 16.0, 76.0), (30, 22.0, 82.0), (60, 28.0, 100.0)]),
         (
             "pot",
@@ -193,7 +197,7 @@ fn bottles_pots_and_tubes_of_the_usual_sizes_take_their_share_of_tissue_and_no_m
                 "{kind}-{millilitres},cylinder,{bore},{height},{millilitres},{material},{closure},{}\n",
                 f64::from(millilitres) / 100.0
             ));
-            // Larvae, many to a lot: small enough for every mouth, so that only crowding tells the sizes apart.
+            // Many larvae to a lot, small enough for every mouth, so that only crowding tells the sizes apart.
             let headspace = (10.0 / height).clamp(0.03, 0.12);
             let tissue = 0.30 * f64::from(millilitres) * (1.0 - headspace) * 0.99;
             survey.push_str(&format!("lot-{millilitres},12,9,8,{tissue:.3},rounded,formalin-10,1000\n"));
@@ -216,8 +220,8 @@ fn bottles_pots_and_tubes_of_the_usual_sizes_take_their_share_of_tissue_and_no_m
     }
 }
 
-/// The neck of a 20 ml vial is a 22-400: least bore 12.3 mm (GPI/SPI continuous thread finishes, as tabled in the BOSL2
-/// library's bottlecaps.scad). A tenth of the section, and at least 1 mm, stays free in it.
+/// The neck of a 20 ml vial is a 22-400: least bore 12.3 mm (GPI/SPI continuous thread finishes, as tabled in the BOSL2 library's
+/// bottlecaps.scad). A tenth of the section, and at least 1 mm, must stay free in it.
 #[test]
 fn a_twenty_millilitre_vial_takes_a_rounded_body_of_ten_millimetres() {
     let vessels = "\
@@ -240,7 +244,7 @@ box-10,30,10,10,upright,box,ethanol-70
     }
 }
 
-/// What a jar of 60 mm bore of this material is to a small body in this fluid, for this many years: outcome, marks, why not.
+/// A small body in this fluid, kept for this many years in a jar of 60 mm bore of this material: outcome, marks, reason.
 fn in_a_jar_of(material: &str, fluid: &str, years: u32) -> [String; 3] {
     let survey = format!(
         "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,current_fluid,keep_years\n\

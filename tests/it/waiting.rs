@@ -1,23 +1,23 @@
-//! Why a row waits is told with what adding it would take, and that holds when the plan is made again with it.
+//! The reason why a row waits states what would place it; a plan made with that addition does place it.
 
-use super::support::Case;
+use super::support::TestProject;
 
 const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,fluid,tissue_ml,priority\n\
                       A1,60,40,40,formalin-10,30,1\nA2,90,70,70,formalin-10,100,2\n";
 
-/// Two kinds of vessel: A1 fits either, A2 only the larger.
+/// Two kinds of vessel: A1 fits both, A2 only the larger.
 const VESSELS: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,unit_price,order_limit,supplier\n\
                        small,cylinder,80,100,borosilicate,pp-cap-ptfe,0,3,,Arden\n\
                        large,cylinder,130,150,borosilicate,pp-cap-ptfe,0,8,,Birch\n";
 
 const SUPPLIERS: &str = "supplier,delivery_charge,free_delivery_over,minimum_order\nArden,2,,\nBirch,4,,8\n";
 
-fn case(vessels: &str, settings: &str) -> Case {
-    let case = Case::new().file("specimens.csv", SURVEY).file("vessels.csv", vessels);
+fn case(vessels: &str, settings: &str) -> TestProject {
+    let case = TestProject::new().file("specimens.csv", SURVEY).file("vessels.csv", vessels);
     case.file("suppliers.csv", SUPPLIERS).file("settings.toml", settings)
 }
 
-/// The reason of A2, which waits.
+/// The reason of A2, which is deferred.
 fn reason(vessels: &str, settings: &str) -> String {
     let planned = case(vessels, settings).planned();
     let row = planned.placement("A2");
@@ -25,20 +25,20 @@ fn reason(vessels: &str, settings: &str) -> String {
     row["reason"].clone()
 }
 
-/// The number before this word of a sentence.
+/// The number before these words of a sentence.
 fn amount(reason: &str, before: &str) -> f64 {
     let head = reason.split(before).next().expect("the word");
     head.split_whitespace().last().expect("a number").parse().expect("a number")
 }
 
 #[test]
-fn money_that_is_said_to_be_missing_is_what_is_missing() {
+fn the_stated_missing_money_places_the_row() {
     let budget = 9.0;
     let reason = reason(VESSELS, &format!("budget = {budget}\n"));
     assert!(reason.starts_with("waits for at least "), "{reason}");
     let (more, left) = (amount(&reason, ";"), amount(&reason, " of the budget is left"));
     assert!(left < more, "{reason}");
-    // Birch's piece at 8 and its charge of 4, with the fluid.
+    // Birch's jar at 8 and its charge of 4, with the fluid.
     assert!(more > 12.0, "{reason}");
     let planned = |budget: f64| case(VESSELS, &format!("budget = {budget:.4}\n")).planned();
     let just = planned(budget - left + more + 0.01);
@@ -48,7 +48,7 @@ fn money_that_is_said_to_be_missing_is_what_is_missing() {
 }
 
 #[test]
-fn money_that_whole_containers_leave_over_is_named() {
+fn money_for_the_rest_of_whole_containers_is_stated() {
     let settings = "budget = 9\n[fluid_price]\nformalin-10 = 5\n[containers]\nformaldehyde-37 = \"1=0.5\"\n";
     let planned = case(VESSELS, settings).planned();
     let reason = planned.placement("A2")["reason"].clone();
@@ -56,13 +56,13 @@ fn money_that_whole_containers_leave_over_is_named() {
     let left = amount(&reason, " of the budget is left");
     let unspent = amount(&reason, " of the budget will remain after fluid is bought in whole containers");
     assert!((unspent - (left - planned.total("containers"))).abs() < 0.011, "{reason}");
-    // Nothing of it is said where containers are not known.
+    // Without known containers they are not mentioned.
     assert!(!self::reason(VESSELS, "budget = 9\n").contains("containers"));
 }
 
 #[test]
-fn a_vessel_that_is_used_up_is_told_from_a_cap_on_kinds() {
-    // One piece of the large kind for the row that comes first, the small kind being too small for either.
+fn a_used_up_vessel_and_a_cap_on_kinds_give_different_reasons() {
+    // One piece of the large kind, which the row of higher priority takes; the small kind is too small for both rows.
     let small = VESSELS.replace("small,cylinder,80,100", "small,cylinder,30,100");
     for one in ["1,8,0", "0,8,1"] {
         let one = small.replace("0,8,", one);
@@ -74,8 +74,8 @@ fn a_vessel_that_is_used_up_is_told_from_a_cap_on_kinds() {
 }
 
 #[test]
-fn a_cap_is_named_where_nothing_else_stands_against_it() {
-    // Only the small kind takes A1, only the large A2: with one kind to be bought, A1 comes first.
+fn a_cap_is_the_reason_where_nothing_else_prevents_the_row() {
+    // Only the small kind takes A1, only the large kind A2; where one kind may be bought, A1 comes first.
     let apart = VESSELS
         .replace("large,cylinder,130,150,borosilicate,pp-cap-ptfe", "large,cylinder,130,150,borosilicate,metal-lid");
     let survey = format!("{}\n", SURVEY.trim_end())

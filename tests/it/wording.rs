@@ -1,5 +1,5 @@
-//! Nothing reads a sentence. The demo is planned by a process of its own in which every sentence has other words: the plan is
-//! the same, its file reads back, the audit finds nothing, and every number in every file is the same.
+//! Nothing depends on the wording of a sentence. A child process plans the demo with other words in every sentence: the plan is the same,
+//! its file reads back, the audit finds nothing, and every number in every file is the same.
 
 use std::process::Command;
 
@@ -11,10 +11,10 @@ use serde_json::Value;
 use super::audit_mutations::{planned, scenes};
 use super::papers;
 
-/// Says to a child of this process that it is to use another wording.
+/// Tells the child process to use another wording.
 const REWORDED: &str = "REHOUSE_TEST_WORDING";
 
-/// Every letter of a sentence another, every digit kept.
+/// Replaces every letter of a sentence and keeps every digit.
 fn other_words(sentence: &str) -> String {
     let other = |c: char| match c {
         'a'..='y' | 'A'..='Y' => char::from(c as u8 + 1),
@@ -25,7 +25,7 @@ fn other_words(sentence: &str) -> String {
     sentence.chars().map(other).collect()
 }
 
-/// All that is not a sentence, of the demo and of a project with every outcome: plans as values, and numbers in files.
+/// Everything but sentences, of the demo and of projects with every outcome: plans as values, and the numbers in files.
 fn facts() -> String {
     let mut facts = String::new();
     for project in [papers::demo_project(), scenes::every_outcome(), scenes::treated()] {
@@ -43,7 +43,7 @@ fn facts() -> String {
     facts
 }
 
-/// Every value of a file that is not text.
+/// Appends every value of a file that is not text.
 fn numbers(value: &Value, facts: &mut String) {
     match value {
         Value::Object(fields) => fields.values().for_each(|inside| numbers(inside, facts)),
@@ -69,11 +69,11 @@ fn another_wording_changes_no_number_decision_or_audit() {
     let told = String::from_utf8_lossy(&child.stdout);
     assert!(child.status.success(), "{told}\n{}", String::from_utf8_lossy(&child.stderr));
     let (reworded, own) = (told.split(MARK).nth(1).expect("its facts"), facts());
-    // The whole is long: from the first difference on, a little.
+    // The texts are long, so only a part from the first difference on is printed.
     let same = reworded.chars().zip(own.chars()).take_while(|(one, other)| one == other).count();
     let rest = |text: &str| text.chars().skip(same.saturating_sub(60)).take(160).collect::<String>();
     assert!(reworded == own, "{}\nagainst\n{}", rest(reworded), rest(&own));
 }
 
-/// Around what the child tells.
+/// Marks the beginning and the end of the child's facts.
 const MARK: &str = "\u{1e}";

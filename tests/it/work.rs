@@ -1,11 +1,11 @@
-//! Hours, days and baths: published figures, and small projects by hand.
+//! Hours, days and baths: published figures, and small projects worked by hand.
 
 use rehouse::plan::work::{Share, minutes};
 use rehouse::settings::{Factor, Settings};
 
-use super::support::{Case, figure};
+use super::support::{TestProject, figure};
 
-/// A share of so many moves, half an hour each, and the people who do them.
+/// The days for this many moves of half an hour each, with this many people.
 fn days(rows: usize, people: u32, hours: f64) -> i64 {
     let settings =
         Settings { minutes_per_move: Factor(30.0), people, hours_per_day: Factor(hours), ..Settings::default() };
@@ -13,7 +13,7 @@ fn days(rows: usize, people: u32, hours: f64) -> i64 {
 }
 
 #[test]
-fn a_published_project_takes_the_days_it_took() {
+fn a_published_project_takes_its_published_months() {
     // D. H. Dicus, Journal of the American Institute for Conservation 39(1), 2000, section 3: planned 31 000 objects of half
     // an hour, 13 people, 8 hours: seven months; in fact 51 000 objects at five hours a day: 19 months. A month is 21 days.
     assert_eq!(days(31_000, 13, 8.0), 150);
@@ -33,9 +33,9 @@ const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,clos
                      SHELF,cylinder,70,100,borosilicate,pp-cap-ptfe,40,,\n\
                      WIDE,cylinder,130,180,borosilicate,pp-cap-ptfe,,Foss,4\n";
 
-fn case(rows: &str, settings: &str) -> Case {
+fn case(rows: &str, settings: &str) -> TestProject {
     let header = "catalogNumber,length_mm,width_mm,height_mm,outline,tissue_ml,fluid,current_fluid,priority,location\n";
-    Case::new()
+    TestProject::new()
         .file("specimens.csv", format!("{header}{rows}"))
         .file("vessels.csv", STOCK)
         .file("suppliers.csv", "supplier,lead_days\nFoss,21\n")
@@ -51,12 +51,12 @@ fn days_in_baths_grow_with_the_square_of_the_thickness() {
     let planned = case(rows, "").planned();
     let days = |key: &str| figure(planned.placement(key), "bath_days");
     assert_eq!([days("A"), days("B"), days("C"), days("D")], [16.0, 6.0, 30.0, 58.0]);
-    // Washing in water, a day each (USGS Open-File Report 93-104), is watched and never drawn out or cut short.
+    // Washing in water, a day each (USGS Open-File Report 93-104), does not depend on the thickness.
     assert_eq!(days("E"), 2.0);
 }
 
 #[test]
-fn work_is_split_by_when_it_can_begin_and_urgent_lots_come_first() {
+fn work_is_grouped_by_its_earliest_start_with_urgent_lots_first() {
     let rows = "A,60,30,30,,,ethanol-70,,3,Bay 1\nB,60,30,30,,,ethanol-70,,1,Bay 9\nC,90,60,60,,,ethanol-70,,1,Bay 2\n\
                 D,60,30,30,,,ethanol-70,formalin-10,2,Bay 3\n";
     let case = case(rows, "[labour]\nrate_per_hour = 12\nminutes_per_bath = 10\n");
@@ -77,7 +77,7 @@ fn work_is_split_by_when_it_can_begin_and_urgent_lots_come_first() {
 }
 
 #[test]
-fn a_day_is_as_long_as_there_is_time_for_unless_it_is_set_by_hand() {
+fn a_days_batch_follows_from_the_hours_a_day_unless_it_is_set() {
     let rows: String = (1..=9).map(|n| format!("A{n},60,30,30,,,ethanol-70,,3,\n")).collect();
     let sheets = |settings: &str| {
         let case = case(&rows, settings);
@@ -85,7 +85,7 @@ fn a_day_is_as_long_as_there_is_time_for_unless_it_is_set_by_hand() {
         let sheets = std::fs::read_to_string(case.out().join("transfer-sheets.html")).expect("the sheets");
         sheets.matches("<section class=\"day\">").count()
     };
-    // Nine quarters of an hour: 2.25 hours. An hour a day is three days, of two people two.
+    // Nine times a quarter of an hour: 2.25 hours. At an hour a day that is three days, for two people two.
     assert_eq!(sheets("[labour]\nhours_per_day = 1\n"), 3);
     assert_eq!(sheets("[labour]\nhours_per_day = 1\npeople = 2\n"), 2);
     assert_eq!(sheets("per_day = 2\n[labour]\nhours_per_day = 1\n"), 5);
@@ -97,7 +97,7 @@ fn a_small_body_in_a_large_vessel_is_marked_with_the_vessel_to_look_for() {
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                  DRUM,cylinder,240,250,borosilicate,pp-cap-ptfe,4\n";
     let case = |settings: &str| {
-        Case::new()
+        TestProject::new()
             .file("specimens.csv", format!("{header}V,560,26,24,rounded,coil,140,ethanol-70\n"))
             .file("vessels.csv", stock)
             .file("settings.toml", settings)
@@ -115,10 +115,10 @@ fn a_small_body_in_a_large_vessel_is_marked_with_the_vessel_to_look_for() {
     assert!(!unmarked.placement("V")["review"].contains("very loose"));
 }
 
-/// By hand: a move, with two baths of water and three of alcohol, takes longer than a quarter of an hour; a tank of formalin is
-/// bonded and cures before its lot is moved (7 to 14 days: common practice, no source).
+/// By hand: a move with two baths of water and three of alcohol takes longer than a quarter of an hour; a tank of formalin is bonded and
+/// cures before its lot is moved (7 to 14 days: common practice, no source).
 #[test]
-fn hours_are_shown_without_a_rate_and_tanks_are_waited_for() {
+fn hours_are_shown_without_a_rate_and_moves_into_tanks_wait_for_curing() {
     let rows = "A,60,30,30,,,ethanol-70,formalin-10,1,Bay 1\nB,660,110,460,,,formalin-10,formalin-10,3,Bay 2\n";
     let case = case(rows, "");
     let screen = case.plan().stdout;
@@ -134,7 +134,7 @@ fn hours_are_shown_without_a_rate_and_tanks_are_waited_for() {
     case.papers("all");
     let paper = |name: &str| std::fs::read_to_string(case.out().join(name)).expect(name);
     assert!(paper("report.html").contains(&format!("{hours} h")), "on paper too");
-    // For each bath a box to tick and room for the date.
+    // Each bath has a box to tick and room for the date.
     let sheets = paper("transfer-sheets.html");
     let baths: Vec<&str> = sheets.split("<span class=\"bath\">").skip(1).collect();
     assert_eq!(baths.len(), planned.placement("A")["baths"].split('|').count());

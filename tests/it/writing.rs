@@ -1,4 +1,4 @@
-//! What is written, what is refused, and what full disks, signals and power cuts leave behind.
+//! Written folders, refusals, and the state after full disks, signals and power cuts.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -7,7 +7,7 @@ use rehouse::output::{
     File, PLAN_FILE, check_writable, read_folder, recover, sha256, verify_digests, write_file, write_folder,
 };
 
-/// A folder like a saved plan: every sheet says which generation it is of, and `plan.json` lists them all.
+/// A folder like a saved plan: every sheet contains its generation, and `plan.json` lists them all.
 fn plan(generation: usize) -> Vec<File> {
     let names = ["fire-sheet.html", "inputs/rules/fluids.csv", "inputs/specimens.csv", "placements.csv"];
     let mut files: Vec<File> = names
@@ -22,7 +22,7 @@ fn plan(generation: usize) -> Vec<File> {
     files
 }
 
-/// Which generation a saved plan is of, after making sure that it is of one only.
+/// The generation of a saved plan; asserts that all its files have the same one.
 fn generation(dir: &Path) -> usize {
     let files = read_folder(dir).unwrap();
     let plan_json = &files.iter().find(|file| file.name == PLAN_FILE).unwrap().bytes;
@@ -39,7 +39,7 @@ fn names_in(folder: &Path) -> Vec<String> {
     names
 }
 
-/// Everything below a folder with its contents, to see that nothing was touched.
+/// Everything below a folder with its contents, to check that nothing was changed.
 fn contents(folder: &Path) -> Vec<(PathBuf, Option<Vec<u8>>)> {
     let mut all = Vec::new();
     for name in names_in(folder) {
@@ -53,7 +53,7 @@ fn contents(folder: &Path) -> Vec<(PathBuf, Option<Vec<u8>>)> {
     all
 }
 
-/// A folder around an `out` with generation 1.
+/// A folder that contains `out` with generation 1.
 fn saved_plan() -> (tempfile::TempDir, PathBuf) {
     let around = tempfile::tempdir().unwrap();
     let out = around.path().join("out");
@@ -61,7 +61,7 @@ fn saved_plan() -> (tempfile::TempDir, PathBuf) {
     (around, out)
 }
 
-/// Both the early check and the writing refuse, for this reason, with a cure, and touch nothing.
+/// Asserts that the early check and the writing both refuse for this reason, with a cure, and change nothing.
 fn assert_refused(around: &Path, out: &Path, inputs: &[PathBuf], replace: bool, reason: &str) {
     let before = contents(around);
     for refused in [check_writable(out, inputs, replace), write_folder(out, &plan(2), inputs, replace)] {
@@ -91,7 +91,7 @@ fn a_new_plan_replaces_the_old_one_whole() {
     first.push(File { name: "only-in/the/old.csv".into(), bytes: b"x".into() });
     write_folder(&out, &first, &[], false).unwrap();
     assert!(out.join("only-in/the/old.csv").is_file());
-    // That file is in no list, so the next writing must be told.
+    // That file is not in the list, so the next writing needs `replace`.
     write_folder(&out, &plan(2), &[], true).unwrap();
     assert_eq!(generation(&out), 2);
     assert!(!out.join("only-in").exists());
@@ -99,7 +99,7 @@ fn a_new_plan_replaces_the_old_one_whole() {
 }
 
 #[test]
-fn an_untouched_plan_and_an_empty_folder_are_replaced_without_being_told() {
+fn an_untouched_plan_and_an_empty_folder_are_replaced_without_the_flag() {
     let (around, out) = saved_plan();
     fs::remove_file(out.join("fire-sheet.html")).unwrap();
     check_writable(&out, &[], false).unwrap();
@@ -114,7 +114,7 @@ fn an_untouched_plan_and_an_empty_folder_are_replaced_without_being_told() {
 }
 
 #[test]
-fn a_sheet_filled_in_by_hand_is_not_lost_unless_told() {
+fn a_sheet_filled_in_by_hand_is_lost_only_with_replace() {
     let (around, out) = saved_plan();
     let sheet = out.join("placements.csv");
     fs::write(&sheet, "moved on Tuesday, initials in ink").unwrap();
@@ -126,7 +126,7 @@ fn a_sheet_filled_in_by_hand_is_not_lost_unless_told() {
 }
 
 #[test]
-fn files_that_a_plan_does_not_list_are_not_lost_unless_told() {
+fn files_that_a_plan_does_not_list_are_lost_only_with_replace() {
     let (around, out) = saved_plan();
     for number in 0..7 {
         fs::write(out.join(format!("inputs/photograph-{number}.jpg")), "grey").unwrap();
@@ -139,7 +139,7 @@ fn files_that_a_plan_does_not_list_are_not_lost_unless_told() {
 }
 
 #[test]
-fn a_folder_that_is_no_plan_is_not_lost_unless_told() {
+fn a_folder_that_is_no_plan_is_lost_only_with_replace() {
     let (around, out) = saved_plan();
     fs::remove_file(out.join(PLAN_FILE)).unwrap();
     assert_refused(around.path(), &out, &[], false, "not a saved plan and holds fire-sheet.html, inputs");
@@ -163,7 +163,7 @@ fn a_folder_of_an_input_is_never_replaced() {
         assert_refused(around.path(), &project, std::slice::from_ref(&project), replace, "holds, an input");
         assert_refused(around.path(), &project, &[project.join("rules")], replace, "holds, an input");
     }
-    // A folder of its own inside a project is a common place for a plan.
+    // A folder inside a project is a common place for a plan.
     write_folder(&project.join("out"), &plan(1), &[project.clone(), project.join("specimens.csv")], false).unwrap();
     assert_eq!(generation(&project.join("out")), 1);
 }
@@ -179,7 +179,7 @@ fn places_that_cannot_be_replaced_are_refused_early() {
         assert_refused(beside, &beside.join("nowhere/out"), &[], replace, "find the folder above it");
         let too_long = beside.join("x".repeat(250));
         assert_refused(beside, &too_long, &[], replace, "cannot make a folder beside it");
-        // Only checked, lest a fault here do harm.
+        // Only checked: a fault in the program must do no harm here.
         for (path, reason) in [("/", "root"), (env!("CARGO_MANIFEST_DIR"), "you are in"), (".", "you are in")] {
             let message = check_writable(Path::new(path), &[], replace).unwrap_err().to_string();
             assert!(message.contains(reason), "{message}");
@@ -201,7 +201,7 @@ fn names_that_lead_out_of_the_folder_are_refused_and_leave_nothing() {
     let (around, out) = saved_plan();
     let unsound =
         ["../stray.csv", "/stray.csv", "", "inputs/../../stray.csv", "inputs\\stray.csv", "C:stray.csv", "a//b"];
-    // The last is in the list already: of two files of one name one would be lost.
+    // The last name is in the list already: two files of one name would lose one.
     for name in unsound.into_iter().chain(["placements.csv"]) {
         let mut files = plan(2);
         files.push(File { name: name.into(), bytes: b"x".into() });
@@ -226,7 +226,7 @@ fn a_place_is_found_through_links_and_odd_spellings() {
         write_folder(&link, &plan(3), &[], false).unwrap();
         assert!(link.symlink_metadata().unwrap().is_symlink());
         assert_eq!(generation(&out), 3);
-        // Cut short between the renames, the link leads nowhere; the folder set aside lies beside where it led.
+        // After a stop between the renames the link is broken; the folder set aside lies beside the link's target.
         fs::rename(&out, around.path().join(".out.rehouse-set-aside")).unwrap();
         recover(&link).unwrap();
         assert_eq!(generation(&out), 3);
@@ -236,7 +236,7 @@ fn a_place_is_found_through_links_and_odd_spellings() {
 }
 
 #[test]
-fn a_start_finds_nothing_to_put_right_where_nothing_is_left() {
+fn recovery_changes_nothing_where_nothing_was_left_behind() {
     let (around, out) = saved_plan();
     let before = contents(around.path());
     recover(&out).unwrap();
@@ -246,15 +246,15 @@ fn a_start_finds_nothing_to_put_right_where_nothing_is_left() {
 }
 
 #[test]
-fn a_folder_made_by_hand_while_the_plan_was_set_aside_is_nobodys_to_remove() {
+fn a_folder_made_by_hand_while_the_plan_was_set_aside_is_kept() {
     let (around, out) = saved_plan();
     let set_aside = around.path().join(".out.rehouse-set-aside");
     fs::rename(&out, &set_aside).unwrap();
-    // An empty one gives way.
+    // An empty folder gives way.
     fs::create_dir(&out).unwrap();
     recover(&out).unwrap();
     assert_eq!(generation(&out), 1);
-    // One with something in it does not, and neither of the two is lost.
+    // A folder with a file in it does not, and both folders are kept.
     fs::rename(&out, &set_aside).unwrap();
     fs::create_dir(&out).unwrap();
     fs::write(out.join("notes.txt"), "by hand").unwrap();
@@ -262,14 +262,14 @@ fn a_folder_made_by_hand_while_the_plan_was_set_aside_is_nobodys_to_remove() {
         assert_refused(around.path(), &out, &[], replace, ".out.rehouse-set-aside");
     }
     assert_eq!(generation(&set_aside), 1);
-    // Once it is moved away, the plan is back.
+    // Once that folder is moved away, the plan is restored.
     fs::rename(&out, around.path().join("mine")).unwrap();
     recover(&out).unwrap();
     assert_eq!(generation(&out), 1);
 }
 
 #[test]
-fn a_saved_plan_tells_which_of_its_files_are_not_as_written() {
+fn digests_show_which_files_of_a_saved_plan_were_changed() {
     let (_around, out) = saved_plan();
     fs::write(out.join("placements.csv"), "changed").unwrap();
     fs::write(out.join("notes.txt"), "not listed").unwrap();
@@ -282,7 +282,7 @@ fn a_saved_plan_tells_which_of_its_files_are_not_as_written() {
 }
 
 #[test]
-fn what_is_no_saved_plan_is_not_read_as_one() {
+fn a_folder_that_is_no_saved_plan_is_not_read_as_one() {
     let (around, out) = saved_plan();
     for (path, reason) in [("out/inputs", "no plan.json"), ("never-written", "there is no such folder")] {
         let message = read_folder(&around.path().join(path)).unwrap_err().to_string();
@@ -326,13 +326,13 @@ fn one_file_is_replaced_whole_but_never_an_input_or_a_folder() {
 
 #[cfg(target_os = "linux")]
 #[test]
-fn what_is_no_file_is_written_to_and_stays_what_it_is() {
+fn pipes_and_devices_are_written_to_and_not_replaced() {
     use std::os::unix::fs::FileTypeExt;
     write_file(Path::new("/dev/null"), b"x", &[]).unwrap();
     assert!(fs::metadata("/dev/null").unwrap().file_type().is_char_device());
     let message = write_file(Path::new("/dev/full"), b"x", &[]).unwrap_err().to_string();
     assert!(message.contains("No space left") && message.contains("make room"), "{message}");
-    // A disk of its own cannot be renamed; only checked, lest a fault here do harm.
+    // A mount point cannot be renamed; only checked: a fault in the program must do no harm here.
     let message = check_writable(Path::new("/proc"), &[], true).unwrap_err().to_string();
     assert!(message.contains("a disk of its own") || message.contains("read-only"), "{message}");
 }

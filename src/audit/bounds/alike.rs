@@ -10,12 +10,12 @@ use crate::units::number_of;
 /// The common properties of lots whose options differ in cost by a constant.
 ///
 /// The cost of an option is linear in the volume of one filling: each filling and each bath costs the price of its fluid, and a
-/// bath takes a volume fixed for the lot or that of one filling. Lots of one `Use` take the same pieces of the same vessels, so
+/// bath takes a volume fixed for the lot or that of one filling. Lots of one `AlikeKey` take the same pieces of the same vessels, so
 /// their fillings differ only by the volume of tissue. If also all options have the same number of fillings, the fluid that a lot
 /// is in is not reused, and there is no tank (which is made for one lot), then all options of one lot are dearer than those of
 /// another by the same constant.
 #[derive(PartialEq, Eq, Hash)]
-pub(super) struct Use {
+pub(super) struct AlikeKey {
     /// Address of the shared list of fits. Equal lists are one during an audit, and a list keeps its address while it is held here.
     list: usize,
     fluid: FluidId,
@@ -25,12 +25,12 @@ pub(super) struct Use {
     membership: u32,
 }
 
-impl Use {
+impl AlikeKey {
     /// `None` for a lot that must be evaluated by itself.
     pub(super) fn of(project: &Project, specimen: &Specimen, judged: &Judged, membership: u32) -> Option<Self> {
         let Specimen { fluid, current_fluid, priority, .. } = *specimen;
         let constant = judged.tank.is_err() && project.settings.reuse_fluid == ReuseFluid::No;
-        constant.then(|| Use { list: judged.fits.as_ptr().addr(), fluid, current_fluid, priority, membership })
+        constant.then(|| AlikeKey { list: judged.fits.as_ptr().addr(), fluid, current_fluid, priority, membership })
     }
 }
 
@@ -40,7 +40,7 @@ pub(super) fn filled_alike(judged: &Judged) -> bool {
     charges.next().is_some_and(|first| charges.all(|others| others == first))
 }
 
-/// Lots with the same [`Use`].
+/// Lots with the same [`AlikeKey`].
 pub(super) struct Alike {
     /// One of them, by its place in the survey.
     pub(super) specimen: usize,
@@ -62,7 +62,7 @@ pub(super) struct Surplus {
     /// Number of lots with each constant.
     lots: Vec<i128>,
     /// Prefix sums of amounts and number of lots, where no amount falls from one constant to the next.
-    up_to: Option<Vec<i128>>,
+    prefix_sums: Option<Vec<i128>>,
     /// The least and the most of each amount.
     pub(super) least: Vec<i64>,
     pub(super) most: Vec<i64>,
@@ -84,7 +84,7 @@ impl Surplus {
             stride,
             amounts: Vec::new(),
             lots: Vec::new(),
-            up_to: None,
+            prefix_sums: None,
             least: vec![i64::MAX; stride],
             most: vec![i64::MIN; stride],
             sum: vec![0; stride],
@@ -120,19 +120,19 @@ impl Surplus {
             return;
         }
         let mut sum = vec![0_i128; stride + 1];
-        let mut up_to = sum.clone();
+        let mut prefix_sums = sum.clone();
         for (amounts, lots) in self.amounts.chunks_exact(stride).zip(&self.lots) {
             sum.iter_mut().zip(amounts).for_each(|(sum, amount)| *sum += i128::from(*amount) * lots);
             sum[stride] += lots;
-            up_to.extend(&sum);
+            prefix_sums.extend(&sum);
         }
-        self.up_to = Some(up_to);
+        self.prefix_sums = Some(prefix_sums);
     }
 
     /// Sum of the amounts and number of the first lots for which `is_first` holds, by binary search: `is_first` must hold of no lot
     /// after one for which it does not. `None` without prefix sums: the order of the lots then depends on the weights.
     pub(super) fn first(&self, is_first: impl Fn(&[i64]) -> Option<bool>) -> Option<(&[i128], i128)> {
-        let up_to = self.up_to.as_ref()?;
+        let prefix_sums = self.prefix_sums.as_ref()?;
         let (mut least, mut most) = (0, self.lots.len());
         while least < most {
             let middle = least.midpoint(most);
@@ -142,7 +142,7 @@ impl Surplus {
                 most = middle;
             }
         }
-        let row = &up_to[least * (self.stride + 1)..][..=self.stride];
+        let row = &prefix_sums[least * (self.stride + 1)..][..=self.stride];
         Some((&row[..self.stride], row[self.stride]))
     }
 

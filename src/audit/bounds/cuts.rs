@@ -90,7 +90,7 @@ impl<'a> Cuts<'a> {
     }
 
     /// The terms of every cut, once all lots are added up.
-    pub(super) fn held(&self, project: &Project, lots: &[InCut]) -> Vec<CutTerms> {
+    pub(super) fn held(&self, project: &Project, lots: &[CutLots]) -> Vec<CutTerms> {
         self.all.iter().zip(lots).map(|(cut, lots)| CutTerms::of(project, cut, lots, self.factor(cut.form))).collect()
     }
 
@@ -105,20 +105,20 @@ impl<'a> Cuts<'a> {
 
 /// The lots of S that have an option in the vessel of the cut.
 #[derive(Clone, Copy, Default)]
-pub(super) struct InCut {
+pub(super) struct CutLots {
     lots: i128,
     /// p(S).
     pieces: i128,
 }
 
-impl InCut {
+impl CutLots {
     pub(super) fn add(&mut self, lots: i128, pieces: i128) {
         self.lots += lots;
         self.pieces += pieces;
     }
 
     pub(super) fn and(self, other: Self) -> Self {
-        InCut { lots: self.lots + other.lots, pieces: self.pieces + other.pieces }
+        CutLots { lots: self.lots + other.lots, pieces: self.pieces + other.pieces }
     }
 }
 
@@ -130,8 +130,8 @@ impl CutMember {
 }
 
 /// Faults of a certificate's cuts that only the survey shows: position of the cut, message.
-pub(super) fn wrong(project: &Project, certificate: &Certificate, lots: &[InCut]) -> Vec<(usize, String)> {
-    let of_cut = |(position, (cut, lots)): (usize, (&Cut, &InCut))| {
+pub(super) fn wrong(project: &Project, certificate: &Certificate, lots: &[CutLots]) -> Vec<(usize, String)> {
+    let of_cut = |(position, (cut, lots)): (usize, (&Cut, &CutLots))| {
         let free = i128::from(project.stock.vessel(cut.vessel).free_pieces());
         let wrong = match () {
             () if lots.lots != i128::from(number_of(cut.rows.len())) => "a lot that may not have its vessel",
@@ -158,13 +158,13 @@ pub(super) fn smallest_order(project: &Project, vessel: VesselId) -> Option<i128
 /// The inequality of a cut, in numbers.
 pub(super) struct CutTerms {
     vessel: VesselId,
-    says: Says,
+    says: Inequality,
 }
 
-enum Says {
+enum Inequality {
     /// `Packs` and `SparePiece`: d, r, and what a weight of 1 adds to N, r ⌈b / d⌉ − e p(S) or r ⌈b / d⌉ − p(S) − 1, `None`
     /// beyond 128 bits. `by_kind` for `SparePiece`: its weight also adds to the cost of the kind.
-    Packs { divisor: i128, remainder: i128, less: Option<i128>, by_kind: bool },
+    Packs { divisor: i128, remainder: i128, constant: Option<i128>, by_kind: bool },
     /// `LeastPurchase`: M.
     Least { pieces: i128 },
     /// `Count`: p(S).
@@ -174,38 +174,38 @@ enum Says {
 }
 
 impl CutTerms {
-    fn of(project: &Project, cut: &Cut, lots: &InCut, factor: i128) -> Self {
+    fn of(project: &Project, cut: &Cut, lots: &CutLots, factor: i128) -> Self {
         let free = i128::from(project.stock.vessel(cut.vessel).free_pieces());
         let beyond = lots.pieces - free;
         let says = match cut.form {
             CutForm::Packs { divisor, spares } => {
                 let asked = if spares { ceiling(beyond * spare(project), 10_000) } else { beyond };
-                Says::packs(divisor, asked, factor.checked_mul(lots.pieces), false)
+                Inequality::packs(divisor, asked, factor.checked_mul(lots.pieces), false)
             }
-            CutForm::SparePiece { divisor } => Says::packs(divisor, beyond + 1, lots.pieces.checked_add(1), true),
-            CutForm::LeastPurchase => Says::Least { pieces: smallest_order(project, cut.vessel).unwrap_or(0) },
-            CutForm::Count => Says::Count { most: lots.pieces },
-            CutForm::Kind => Says::Opened { by: None, beyond, free },
-            CutForm::Supplier(supplier) => Says::Opened { by: Some(supplier), beyond, free },
+            CutForm::SparePiece { divisor } => Inequality::packs(divisor, beyond + 1, lots.pieces.checked_add(1), true),
+            CutForm::LeastPurchase => Inequality::Least { pieces: smallest_order(project, cut.vessel).unwrap_or(0) },
+            CutForm::Count => Inequality::Count { most: lots.pieces },
+            CutForm::Kind => Inequality::Opened { by: None, beyond, free },
+            CutForm::Supplier(supplier) => Inequality::Opened { by: Some(supplier), beyond, free },
         };
         CutTerms { vessel: cut.vessel, says }
     }
 }
 
-impl Says {
+impl Inequality {
     /// Mixed-integer rounding by `divisor` of b = `asked`; `given` is e p(S) or p(S) + 1, `None` beyond 128 bits.
     fn packs(divisor: i64, asked: i128, given: Option<i128>, by_kind: bool) -> Self {
         let divisor = i128::from(divisor);
         let times = ceiling(asked, divisor);
         let remainder = asked - divisor * (times - 1);
-        let less = remainder.checked_mul(times).zip(given).and_then(|(all, given)| all.checked_sub(given));
-        Says::Packs { divisor, remainder, less, by_kind }
+        let constant = remainder.checked_mul(times).zip(given).and_then(|(all, given)| all.checked_sub(given));
+        Inequality::Packs { divisor, remainder, constant, by_kind }
     }
 }
 
 /// What the cuts take off orders at one set of numbers. A sum is `None` beyond 128 bits.
 #[derive(Default)]
-pub(super) struct Taken {
+pub(super) struct Reductions {
     /// By vessel: weight, d and r of each cut that takes something off its packs.
     packs: BTreeMap<VesselId, Vec<(i128, i128, i128)>>,
     /// By vessel: taken off the cost of the kind; below 0 where cuts add to it.
@@ -214,23 +214,23 @@ pub(super) struct Taken {
     suppliers: BTreeMap<SupplierId, Option<i128>>,
 }
 
-impl Taken {
+impl Reductions {
     pub(super) fn of(at: &AtNumbers, held: &[CutTerms]) -> Self {
-        let mut taken = Taken::default();
+        let mut taken = Reductions::default();
         for (weight, held) in at.cuts(held) {
             match held.says {
-                Says::Packs { divisor, remainder, by_kind, .. } => {
+                Inequality::Packs { divisor, remainder, by_kind, .. } => {
                     taken.packs.entry(held.vessel).or_default().push((weight, divisor, remainder));
                     if by_kind {
                         taken.add_to_kind(held.vessel, Some(weight));
                     }
                 }
-                Says::Least { pieces } => {
+                Inequality::Least { pieces } => {
                     taken.packs.entry(held.vessel).or_default().push((weight, 1, 1));
                     taken.add_to_kind(held.vessel, weight.checked_mul(pieces));
                 }
-                Says::Count { .. } => {}
-                Says::Opened { by, beyond, .. } => {
+                Inequality::Count { .. } => {}
+                Inequality::Opened { by, beyond, .. } => {
                     let sum = match by {
                         None => taken.kinds.entry(held.vessel).or_insert(Some(0)),
                         Some(supplier) => taken.suppliers.entry(supplier).or_insert(Some(0)),
@@ -280,7 +280,7 @@ impl AtNumbers<'_> {
     pub(super) fn of_counts(&self, held: &[CutTerms], limits: &BTreeMap<usize, (i64, Option<i64>)>) -> Least {
         let mut sum = Least::Of(0);
         for (cut, weight) in &self.numbers.cuts {
-            let Says::Count { most: all } = held[self.first_cut + cut].says else { continue };
+            let Inequality::Count { most: all } = held[self.first_cut + cut].says else { continue };
             let (least, most) = limits.get(cut).copied().unwrap_or((0, None));
             let most = most.map_or(all, |most| all.min(most.into()));
             let pieces = if *weight > 0 { most } else { least.into() };
@@ -292,19 +292,19 @@ impl AtNumbers<'_> {
     /// What the other cuts add to N in every leaf.
     pub(super) fn of_cuts(&self, held: &[CutTerms]) -> Least {
         let of_cut = |(weight, held): (i128, &CutTerms)| match held.says {
-            Says::Packs { less, .. } => Least::of(less.and_then(|less| less.checked_mul(weight))),
-            Says::Least { .. } | Says::Count { .. } => Least::Of(0),
-            Says::Opened { free, .. } => Least::of(weight.checked_mul(-free)),
+            Inequality::Packs { constant, .. } => Least::of(constant.and_then(|constant| constant.checked_mul(weight))),
+            Inequality::Least { .. } | Inequality::Count { .. } => Least::Of(0),
+            Inequality::Opened { free, .. } => Least::of(weight.checked_mul(-free)),
         };
         self.cuts(held).map(of_cut).fold(Least::Of(0), Least::and)
     }
 
     /// By column of the vessel, what the cuts that contain a lot add to the cost of each of its pieces.
-    pub(super) fn beside(&self, members: &[CutMember]) -> Option<Vec<(usize, i128)>> {
+    pub(super) fn cut_cost(&self, members: &[CutMember]) -> Option<Vec<(usize, i128)>> {
         let weights = &self.numbers.cuts;
-        let mut beside: Vec<(usize, i128)> = Vec::new();
+        let mut cut_cost: Vec<(usize, i128)> = Vec::new();
         if weights.is_empty() {
-            return Some(beside);
+            return Some(cut_cost);
         }
         let own = members.iter().filter(|member| member.cut >= self.first_cut);
         for member in own {
@@ -312,11 +312,11 @@ impl AtNumbers<'_> {
                 continue;
             };
             let more = i128::from(weights[found].1).checked_mul(member.factor)?;
-            match beside.iter_mut().find(|(column, _)| *column == member.column) {
+            match cut_cost.iter_mut().find(|(column, _)| *column == member.column) {
                 Some((_, sum)) => *sum = sum.checked_add(more)?,
-                None => beside.push((member.column, more)),
+                None => cut_cost.push((member.column, more)),
             }
         }
-        Some(beside)
+        Some(cut_cost)
     }
 }

@@ -158,11 +158,11 @@ impl OfGroup {
         let weights = at.amounts(&first.owned)?;
         // The other lots of the group are in the same cuts of this level (`sound`).
         let row = level.certificate.groups[group].rows.first()?;
-        let beside = at.beside(&bounds.cuts.of_row(&bounds.columns, index(*row)))?;
+        let cut_cost = at.cut_cost(&bounds.cuts.of_row(&bounds.columns, index(*row)))?;
         let mut places = Vec::with_capacity(first.options.len());
         for (option, place) in first.options.iter().enumerate() {
             let column = bounds.columns.of_vessel(place.vessel);
-            let in_vessel = at.pieces(column, place.pieces)?.checked_add(more(&beside, column, place.pieces)?)?;
+            let in_vessel = at.pieces(column, place.pieces)?.checked_add(more(&cut_cost, column, place.pieces)?)?;
             let cost = weigh(&weights, first.amounts(option))?.checked_add(in_vessel)?;
             let place = match place.vessel {
                 tank if tank == bounds.tank() => LotChoice::Tank,

@@ -4,8 +4,8 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
-use super::alike::{Alike, Surplus, Use, filled_alike};
-use super::cuts::{CutMember, InCut};
+use super::alike::{Alike, AlikeKey, Surplus, filled_alike};
+use super::cuts::{CutLots, CutMember};
 use super::gathered::Gathered;
 use super::numbers::AtNumbers;
 use super::priced::{LotPlace, Options, PricedChoice};
@@ -28,9 +28,9 @@ pub(in crate::audit) struct Lots {
     /// By group of all levels, its lots.
     pub(super) groups: Vec<Gathered>,
     /// By cut of all levels, the number and the pieces of its lots.
-    pub(super) cuts: Vec<InCut>,
-    /// Lots that are not weighed yet; those with the same [`Use`] are weighed together.
-    alike: HashMap<Use, Alike>,
+    pub(super) cuts: Vec<CutLots>,
+    /// Lots that are not weighed yet; those with the same [`AlikeKey`] are weighed together.
+    alike: HashMap<AlikeKey, Alike>,
 }
 
 impl Lots {
@@ -40,7 +40,7 @@ impl Lots {
             unit: 0,
             needed: vec![0; bounds.n_vessels].into(),
             groups: bounds.groups.none(),
-            cuts: vec![InCut::default(); bounds.cuts.len()],
+            cuts: vec![CutLots::default(); bounds.cuts.len()],
             alike: HashMap::new(),
         }
     }
@@ -70,7 +70,7 @@ impl Lots {
             let listed = PricedChoice::with_all_owned(project, bounds, specimen, judged);
             self.groups[group].add(index, specimen.priority, listed);
         }
-        let of = Use::of(project, specimen, judged, bounds.cuts.membership(index));
+        let of = AlikeKey::of(project, specimen, judged, bounds.cuts.membership(index));
         let alike = match of.map(|of| self.alike.entry(of)) {
             Some(Entry::Occupied(alike)) => alike.into_mut(),
             Some(Entry::Vacant(none)) if filled_alike(judged) => {
@@ -203,15 +203,15 @@ impl AtNumbers<'_> {
         lot: &LotOptions,
         (beyond, cuts): (&Surplus, &[CutMember]),
     ) -> Least {
-        let beside = self.beside(cuts);
-        Least::of(beside.and_then(|beside| self.cheapest_of_lots(priority, labour, (lot, &beside), beyond)))
+        let cut_cost = self.cut_cost(cuts);
+        Least::of(cut_cost.and_then(|cut_cost| self.cheapest_of_lots(priority, labour, (lot, &cut_cost), beyond)))
     }
 
     fn cheapest_of_lots(
         &self,
         priority: u8,
         labour: Money,
-        (lot, beside): (&LotOptions, &[(usize, i128)]),
+        (lot, cut_cost): (&LotOptions, &[(usize, i128)]),
         beyond: &Surplus,
     ) -> Option<i128> {
         let weights = &self.amounts(&lot.owned)?;
@@ -221,12 +221,12 @@ impl AtNumbers<'_> {
         let (least, most) = (weigh(weights, &beyond.least)?, weigh(weights, &beyond.most)?);
         // If the cheapest option of the representing lot costs this or more, all lots wait.
         let enough = deferred.checked_sub(labour)?.checked_sub(least)?;
-        let placed = match self.narrow_for(lot, weights, beside) {
+        let placed = match self.narrow_for(lot, weights, cut_cost) {
             Some((weights, prices)) => {
                 let enough = saturated(enough);
                 i128::from(cheapest_below(enough, lot, &weights, &prices))
             }
-            None => self.cheapest(enough, lot, weights, beside)?,
+            None => self.cheapest(enough, lot, weights, cut_cost)?,
         };
         let placed = placed.checked_add(labour)?;
         if placed.checked_add(least)? >= deferred {
@@ -253,14 +253,14 @@ impl AtNumbers<'_> {
         &self,
         lot: &LotOptions,
         weights: &[i128],
-        beside: &[(usize, i128)],
+        cut_cost: &[(usize, i128)],
     ) -> Option<(Vec<i64>, Cow<'_, [i64]>)> {
         let (prices, dearest) = self.narrow()?;
         // The weight of a `Count` may be below 0; then `cheapest_below` would stop too early.
-        if beside.iter().any(|(_, more)| *more < 0) {
+        if cut_cost.iter().any(|(_, more)| *more < 0) {
             return None;
         }
-        let more = beside.iter().map(|(_, more)| *more).max().unwrap_or(0);
+        let more = cut_cost.iter().map(|(_, more)| *more).max().unwrap_or(0);
         let mut all = i128::from(dearest).checked_add(more)?;
         for (weight, most) in weights.iter().zip(&lot.most) {
             all = all.checked_add(weight.checked_mul(i128::from(*most))?)?;
@@ -270,7 +270,7 @@ impl AtNumbers<'_> {
             return None;
         }
         let mut prices = Cow::Borrowed(prices);
-        for (column, more) in beside {
+        for (column, more) in cut_cost {
             // At most `all`, which fits in 64 bits.
             prices.to_mut()[*column] += saturated(*more);
         }
@@ -278,10 +278,10 @@ impl AtNumbers<'_> {
     }
 
     /// The cost of the cheapest option, or `enough` if none costs less.
-    fn cheapest(&self, enough: i128, lot: &LotOptions, weights: &[i128], beside: &[(usize, i128)]) -> Option<i128> {
+    fn cheapest(&self, enough: i128, lot: &LotOptions, weights: &[i128], cut_cost: &[(usize, i128)]) -> Option<i128> {
         let mut cheapest = enough;
         for (option, (column, pieces)) in lot.options.iter().enumerate() {
-            let in_vessel = self.pieces(*column, *pieces)?.checked_add(more(beside, *column, *pieces)?)?;
+            let in_vessel = self.pieces(*column, *pieces)?.checked_add(more(cut_cost, *column, *pieces)?)?;
             cheapest = cheapest.min(weigh(weights, lot.amounts(option))?.checked_add(in_vessel)?);
         }
         Some(cheapest)
@@ -305,8 +305,8 @@ fn cheapest_below(amount: i64, lot: &LotOptions, weights: &[i64], prices: &[i64]
 }
 
 /// What the cuts add to the cost of so many pieces of the vessel of a column.
-pub(super) fn more(beside: &[(usize, i128)], column: usize, pieces: u32) -> Option<i128> {
-    let of_piece = beside.iter().find(|(of, _)| *of == column).map_or(0, |(_, more)| *more);
+pub(super) fn more(cut_cost: &[(usize, i128)], column: usize, pieces: u32) -> Option<i128> {
+    let of_piece = cut_cost.iter().find(|(of, _)| *of == column).map_or(0, |(_, more)| *more);
     of_piece.checked_mul(pieces.into())
 }
 

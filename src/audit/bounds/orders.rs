@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::covering::{OfferLine, covering_cost};
-use super::cuts::{CutTerms, Taken};
+use super::cuts::{CutTerms, Reductions};
 use super::numbers::{AtNumbers, PricedVessels, spare};
 use super::tree::Limited;
 use super::{Least, ceiling};
@@ -23,7 +23,7 @@ pub(super) struct OrderLimits {
     /// The smaller of the order limit and Y(o).
     most: Vec<i64>,
     /// By supplier, the greatest common divisor of the prices of its packs that may be bought.
-    of_supplier: IndexTable<SupplierId, u64>,
+    unit_of_supplier: IndexTable<SupplierId, u64>,
 }
 
 impl OrderLimits {
@@ -32,14 +32,14 @@ impl OrderLimits {
         let offers = &project.stock.offers;
         let fewest: Vec<i64> = offers.iter().map(|offer| i64::from(offer.min_packs).max(1)).collect();
         let most: Vec<i64> = offers.iter().map(|offer| most_packs(project, offer, needed)).collect();
-        let mut of_supplier: IndexTable<SupplierId, u64> = vec![0; project.stock.suppliers.len()].into();
+        let mut unit_of_supplier: IndexTable<SupplierId, u64> = vec![0; project.stock.suppliers.len()].into();
         for (offer, (fewest, most)) in offers.iter().zip(fewest.iter().zip(&most)) {
             if let Some(supplier) = offer.supplier.filter(|_| fewest <= most) {
-                let unit = &mut of_supplier[supplier];
+                let unit = &mut unit_of_supplier[supplier];
                 *unit = greatest_common_divisor(*unit, offer.pack_price.parts().unsigned_abs());
             }
         }
-        OrderLimits { fewest, most, of_supplier }
+        OrderLimits { fewest, most, unit_of_supplier }
     }
 
     /// The greatest common divisor of the prices of all packs that may be bought and of their suppliers' delivery charges.
@@ -84,9 +84,9 @@ fn most_packs(project: &Project, offer: &Offer, needed: &IndexTable<VesselId, i6
 
 /// The orders of the last leaf, kept for the next one if its numbers and limits on packs are the same.
 #[derive(Default)]
-pub(super) struct Last(Option<(usize, PacksOfLeaf, Orders)>);
+pub(super) struct LastOrders(Option<(usize, PacksOfLeaf, Orders)>);
 
-impl Last {
+impl LastOrders {
     /// The orders within limits on packs, at one set of numbers.
     pub(super) fn within(
         &mut self,
@@ -97,7 +97,7 @@ impl Last {
     ) -> &Orders {
         let same = self.0.take().filter(|(of, before, _)| *of == number && before == packs);
         let (_, _, orders) = self.0.insert(same.unwrap_or_else(|| {
-            let orders = Orders::of(project, limits, (at, columns, &Taken::of(at, held)), packs);
+            let orders = Orders::of(project, limits, (at, columns, &Reductions::of(at, held)), packs);
             (number, packs.clone(), orders)
         }));
         orders
@@ -181,7 +181,7 @@ impl Orders {
     fn of(
         project: &Project,
         limits: &OrderLimits,
-        (at, columns, taken): (&AtNumbers, &PricedVessels, &Taken),
+        (at, columns, taken): (&AtNumbers, &PricedVessels, &Reductions),
         packs: &PacksOfLeaf,
     ) -> Self {
         let Some(only) = kinds(project, packs) else {
@@ -214,23 +214,23 @@ impl Orders {
             }
         }
         let goods: BTreeMap<SupplierId, i64> = at.numbers.goods.iter().copied().collect();
-        let of_supplier = |(id, lines): (SupplierId, Vec<OfferLine>)| {
+        let unit_of_supplier = |(id, lines): (SupplierId, Vec<OfferLine>)| {
             let weight = goods.get(&id).map_or(0, |of| i128::from(*of));
-            let unit = limits.of_supplier[id];
+            let unit = limits.unit_of_supplier[id];
             OfSupplier::of(project, id, (at, taken, weight), (lines, unit))
         };
-        Orders { without_supplier, suppliers: lines.positions().zip(lines).map(of_supplier).collect() }
+        Orders { without_supplier, suppliers: lines.positions().zip(lines).map(unit_of_supplier).collect() }
     }
 
     /// The orders, with each supplier in the state that the leaf gives it.
     pub(super) fn of_leaf(&self, project: &Project, leaf: &Limited, goods: Goods) -> Least {
         let Some(closed) = undecided_are_closed(project, leaf) else { return Least::NoPlan };
-        let of_supplier = |(of, state): (&OfSupplier, &Option<SupplierState>)| match state {
+        let unit_of_supplier = |(of, state): (&OfSupplier, &Option<SupplierState>)| match state {
             Some(state) => of.of_state(*state, goods),
             None if closed => of.closed,
             None => of.undecided(goods),
         };
-        self.suppliers.iter().zip(&leaf.suppliers).map(of_supplier).fold(self.without_supplier, Least::and)
+        self.suppliers.iter().zip(&leaf.suppliers).map(unit_of_supplier).fold(self.without_supplier, Least::and)
     }
 }
 
@@ -238,7 +238,7 @@ impl OfSupplier {
     fn of(
         project: &Project,
         id: SupplierId,
-        (at, taken, weight): (&AtNumbers, &Taken, i128),
+        (at, taken, weight): (&AtNumbers, &Reductions, i128),
         (lines, unit): (Vec<OfferLine>, u64),
     ) -> Self {
         let supplier = project.stock.supplier(id);
@@ -272,7 +272,7 @@ fn undecided_are_closed(project: &Project, leaf: &Limited) -> Option<bool> {
 /// most 0; for one that may not be bought, 0.
 fn of_kinds(
     project: &Project,
-    (at, taken): (&AtNumbers, &Taken),
+    (at, taken): (&AtNumbers, &Reductions),
     shares: &BTreeMap<usize, i64>,
     (packs, only): (&PacksOfLeaf, Option<&BTreeSet<VesselId>>),
 ) -> Least {

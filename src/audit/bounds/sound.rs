@@ -13,7 +13,7 @@ use crate::project::Project;
 use crate::units::{Position, index};
 
 /// Faults of the certificate that bounds a level: place, message.
-pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certificate) -> Vec<(String, String)> {
+pub(in crate::audit) fn faults(project: &Project, aim: Aim, certificate: &Certificate) -> Vec<(String, String)> {
     let owned = OwnedFluids::of(project);
     let mut wrong = Vec::new();
     let mut add = |place: String, what: String| wrong.push((place, what));
@@ -48,7 +48,7 @@ pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certi
             add(format!("groups[{position}]"), found.to_owned());
         }
     }
-    let whole = Whole::of(certificate);
+    let whole = TopGroups::of(certificate);
     let mut weighed: HashSet<usize> =
         certificate.numbers.iter().flat_map(|numbers| &numbers.cuts).map(|(cut, _)| *cut).collect();
     weighed.extend(certificate.nodes.iter().filter_map(|node| match node {
@@ -184,19 +184,19 @@ fn are_rows(rows: &[u32], n: usize) -> bool {
 }
 
 /// Groups that are not within another: a cut contains all lots of such a group or none.
-struct Whole {
+struct TopGroups {
     of_row: HashMap<u32, usize>,
     sizes: Vec<usize>,
 }
 
-impl Whole {
+impl TopGroups {
     fn of(certificate: &Certificate) -> Self {
         let mut of_row = HashMap::new();
         if !certificate.cuts.is_empty() {
             let groups = certificate.groups.iter().enumerate().filter(|(_, group)| group.within.is_none());
             groups.for_each(|(position, group)| of_row.extend(group.rows.iter().map(|row| (*row, position))));
         }
-        Whole { of_row, sizes: certificate.groups.iter().map(|group| group.rows.len()).collect() }
+        TopGroups { of_row, sizes: certificate.groups.iter().map(|group| group.rows.len()).collect() }
     }
 
     /// Whether `rows` contains each of these groups wholly or not at all.
@@ -208,7 +208,7 @@ impl Whole {
 }
 
 /// Checks a cut against the stock. Whether its lots may have its vessel is checked with the survey ([`cuts::wrong`]).
-fn of_cut(project: &Project, whole: &Whole, cut: &Cut) -> Result<(), &'static str> {
+fn of_cut(project: &Project, whole: &TopGroups, cut: &Cut) -> Result<(), &'static str> {
     let stock = &project.stock;
     if cut.vessel.index() >= stock.vessels.len() {
         return Err("a vessel that is not there");

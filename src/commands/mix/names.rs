@@ -80,7 +80,7 @@ fn cure(rules: &Rules, flag: &str, name: &str) -> String {
             return "nothing is made from an unidentified fluid: test it first".to_owned();
         }
         Ok(id) => return format!("{} is bought ready to use: no recipe is known here", rules.fluid(id).id),
-        Err(fault) if [Code::StrengthMissing, Code::TwoStrengths].contains(&fault.code) => return fault.help,
+        Err(fault) if [Code::StrengthMissing, Code::TwoStrengths].contains(&fault.code) => return fault.cure,
         Err(_) => {}
     }
     let meant = typed::fluids_meant(rules, name);

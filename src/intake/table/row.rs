@@ -103,8 +103,8 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
     }
 
     /// Adds a warning about the cell at a place.
-    pub fn warning_at(&mut self, at: At, code: Code, message: String, help: &str) {
-        self.found.push(Diagnostic::warning(code, self.table.place(at), message).help(help));
+    pub fn warning_at(&mut self, at: At, code: Code, message: String, cure: &str) {
+        self.found.push(Diagnostic::warning(code, self.table.place(at), message).cure(cure));
     }
 
     /// The header of a column as typed in the file or in the settings.
@@ -130,23 +130,23 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
     }
 
     /// Adds an error about a column's cell.
-    pub fn error(&mut self, column: C, code: Code, message: String, help: impl Into<String>) {
+    pub fn error(&mut self, column: C, code: Code, message: String, cure: impl Into<String>) {
         if !self.default_is_to_blame(column) {
-            self.found.push(Diagnostic::error(code, self.place(column), message).help(help));
+            self.found.push(Diagnostic::error(code, self.place(column), message).cure(cure));
         }
     }
 
     /// Adds a warning about a column's cell.
-    pub fn warning(&mut self, column: C, code: Code, message: String, help: impl Into<String>) {
+    pub fn warning(&mut self, column: C, code: Code, message: String, cure: impl Into<String>) {
         if !self.default_is_to_blame(column) {
-            self.found.push(Diagnostic::warning(code, self.place(column), message).help(help));
+            self.found.push(Diagnostic::warning(code, self.place(column), message).cure(cure));
         }
     }
 
     /// Adds the error for a cell that cannot be read.
     pub fn fault(&mut self, column: C, fault: CellFault) {
         let message = self.says(column, &fault.says);
-        self.error(column, fault.code, message, fault.help);
+        self.error(column, fault.code, message, fault.cure);
     }
 
     /// Message `"12 cmm" – …`; the place names the column.
@@ -177,7 +177,7 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         if let (Err(fault), CellKind::Whole(..)) = (&mut result, column.column().kind)
             && fault.code == Code::NotANumber
         {
-            fault.help = "write a whole number in digits, such as 3".to_owned();
+            fault.cure = "write a whole number in digits, such as 3".to_owned();
         }
         result.map_err(|fault| self.fault(column, fault)).ok()
     }
@@ -259,11 +259,11 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
         if limits.contains(&value) {
             return Some(value);
         }
-        let help = match value > *limits.end() {
+        let cure = match value > *limits.end() {
             true => format!("write at most {}", limits.end()),
             false => format!("write at least {}", limits.start()),
         };
-        self.fault(column, CellFault::new(Code::OutOfRange, "outside the allowed range", help));
+        self.fault(column, CellFault::new(Code::OutOfRange, "outside the allowed range", cure));
         None
     }
 
@@ -337,12 +337,12 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
             true => format!("the row has {}, the header {headers}; the first extra one is {cell}", count(cells)),
             false => format!("the row has {}, the header {headers}; the last is {cell}", count(cells)),
         };
-        let help = match (cells > headers, self.table.separator) {
+        let cure = match (cells > headers, self.table.separator) {
             (true, b',') => "put a cell that holds a comma in quotes; write decimals with a point",
             (true, _) => "put a cell that holds the separator in quotes",
             (false, _) => "add the missing separators at the end of the row",
         };
-        self.found.push(Diagnostic::error(Code::RaggedRow, place, message).help(help));
+        self.found.push(Diagnostic::error(Code::RaggedRow, place, message).cure(cure));
     }
 
     /// Adds diagnostics for cells of a sheet that have no value, or whose value may not be what was typed.
@@ -357,23 +357,23 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
             self.found.push(match (self.table.source.mark(self.line, field), known) {
                 (Some(Mark::Error), Some(_)) => {
                     let error = Diagnostic::error(Code::ErrorCell, place(), format!("the cell holds the error {cell}"));
-                    error.help("correct its formula, or type the value")
+                    error.cure("correct its formula, or type the value")
                 }
                 (Some(Mark::Error), None) => {
                     let message = format!("the cell holds the error {cell}, which is carried through as text");
                     Diagnostic::warning(Code::ErrorCell, place(), message)
-                        .help("correct its formula, or type the value")
+                        .cure("correct its formula, or type the value")
                 }
                 (Some(Mark::NotCalculated), _) => {
                     let message = "the cell holds a formula that was saved without a value";
                     let error = Diagnostic::error(Code::NotCalculated, place(), message);
-                    error.help("open it in the spreadsheet program and save it, or type the value")
+                    error.cure("open it in the spreadsheet program and save it, or type the value")
                 }
                 (Some(Mark::Date), Some(column)) if C::ALL[column].kind == CellKind::Text => {
                     let message =
                         format!("the cell is the date {cell}: spreadsheets turn what looks like a date into one");
                     let warning = Diagnostic::warning(Code::DateCell, place(), message);
-                    warning.help("if it is not a date, format the column as text and type it again")
+                    warning.cure("if it is not a date, format the column as text and type it again")
                 }
                 _ => continue,
             });
@@ -387,7 +387,7 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
                 let place = self.table.place(At { byte: self.byte, line: self.line, field });
                 let message = format!("{} is in a column without a header", quoted(cell));
                 let error = Diagnostic::error(Code::UnnamedColumn, place, message);
-                self.found.push(error.help(format!(
+                self.found.push(error.cure(format!(
                     "name the column in the header ({})",
                     self.table.line_named(self.table.header_line)
                 )));
@@ -400,7 +400,7 @@ impl<'a, C: InputColumns> TableRow<'a, C> {
 pub(super) fn too_long(bytes: usize, place: Place) -> Diagnostic {
     let message = format!("the cell holds {bytes} bytes; at most {MOST_OF_A_CELL} are read");
     Diagnostic::error(Code::TooLarge, place, message)
-        .help("shorten it, or look for a quotation mark that is never closed")
+        .cure("shorten it, or look for a quotation mark that is never closed")
 }
 
 /// Joins words: `a, b or c`.

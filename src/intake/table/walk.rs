@@ -118,7 +118,7 @@ impl<C: InputColumns> InputTable<'_, C> {
         if n_rows == 0 {
             let warning =
                 Diagnostic::warning(Code::NoRows, self.source.place(), format!("there is no {} in it", C::ROW));
-            findings.report(warning.help("write one row under the header for each"));
+            findings.report(warning.cure("write one row under the header for each"));
         }
         self.check_marks(marks, findings);
     }
@@ -134,7 +134,7 @@ impl<C: InputColumns> InputTable<'_, C> {
                 quoted(cell)
             );
             let error = Diagnostic::error(Code::AmbiguousNumber, self.place(at), message);
-            findings.report(error.help("use one decimal mark in the whole file, and no mark for thousands"));
+            findings.report(error.cure("use one decimal mark in the whole file, and no mark for thousands"));
         }
     }
 }

@@ -96,7 +96,7 @@ impl VesselBody {
             let message = format!("the shoulder at {} is above the inner height of {}", body.value, top.value);
             let error = Diagnostic::error(Code::ShoulderAboveTop, table.place(body.at), message);
             found.push(
-                error.help("both are measured from the inner floor; leave body_height blank if there is no shoulder"),
+                error.cure("both are measured from the inner floor; leave body_height blank if there is no shoulder"),
             );
         }
         let section = section?;
@@ -106,7 +106,7 @@ impl VesselBody {
             let message =
                 format!("the mouth of {} is wider than the body: {} in {}", quoted(name), words(mouth), words(section));
             let error = Diagnostic::error(Code::MouthWiderThanBody, table.place(at), message);
-            found.push(error.help("measure the clear opening; leave the mouth blank if it is as wide as the body"));
+            found.push(error.cure("measure the clear opening; leave the mouth blank if it is as wide as the body"));
         }
         let inner_height = self.inner_height?.value;
         let body_height = self.body_height.map_or(inner_height, |height| height.value.min(inner_height));
@@ -143,7 +143,7 @@ impl VesselBody {
             if let Some(stated) = stated {
                 let message = format!("{} is {kind}, which has no {}", quoted(name), table.header(*column));
                 let error = Diagnostic::error(Code::FormMismatch, table.place(stated.at), message);
-                found.push(error.help("correct the form, or leave this cell blank"));
+                found.push(error.cure("correct the form, or leave this cell blank"));
             }
         }
         for (column, stated) in needed {
@@ -151,7 +151,7 @@ impl VesselBody {
                 let place = if table.has(*column) { at.in_column(table, *column) } else { form.at };
                 let message = format!("{} is {kind} and needs {}", quoted(name), table.header(*column));
                 let error = Diagnostic::error(Code::BlankCell, table.place(place), message);
-                found.push(error.help("measure inside, and fill it in on one row of the vessel"));
+                found.push(error.cure("measure inside, and fill it in on one row of the vessel"));
             }
         }
         match form.value {
@@ -172,7 +172,7 @@ impl VesselBody {
         if let (Some(diameter), (Some(_), _) | (_, Some(_))) = (self.mouth_diameter, sides) {
             let message = "both a round and a rectangular mouth are given";
             let error = Diagnostic::error(Code::ContradictoryMouth, table.place(diameter.at), message);
-            found.push(error.help("give mouth_diameter_mm, or mouth_length_mm and mouth_width_mm"));
+            found.push(error.cure("give mouth_diameter_mm, or mouth_length_mm and mouth_width_mm"));
         }
         match (self.mouth_diameter, sides, self.finish) {
             (Some(diameter), ..) => Mouth::StatedValue(Section::Round(diameter.value), diameter.at),
@@ -187,7 +187,7 @@ impl VesselBody {
             (None, (Some(one), None) | (None, Some(one)), _) => {
                 let message = "a rectangular mouth has two sides, and one is blank";
                 let error = Diagnostic::error(Code::IncompleteMouth, table.place(one.at), message);
-                found.push(error.help("give mouth_length_mm and mouth_width_mm, or neither"));
+                found.push(error.cure("give mouth_length_mm and mouth_width_mm, or neither"));
                 Mouth::Blank
             }
             (None, (None, None), Some(finish)) => finishes

@@ -133,8 +133,8 @@ impl VesselKind {
                 (None | Some(StatedValue { value: 0, .. }), other) => *known = other,
                 (Some(first), Some(_)) => {
                     let says = format!("{} also counts pieces of this vessel", row.line_named(first.at.line));
-                    let help = "count the pieces on one row of the vessel, and leave the others blank";
-                    row.fault(column, CellFault::new(Code::StockOnSeveralRows, says, help));
+                    let cure = "count the pieces on one row of the vessel, and leave the others blank";
+                    row.fault(column, CellFault::new(Code::StockOnSeveralRows, says, cure));
                 }
             }
         }
@@ -169,7 +169,7 @@ impl VesselKind {
                 let place = table.place(self.at.in_column(table, column));
                 let message = format!("this cell is blank for {}", quoted(name));
                 found.push(
-                    Diagnostic::error(Code::BlankCell, place, message).help("fill it in on one row of the vessel"),
+                    Diagnostic::error(Code::BlankCell, place, message).cure("fill it in on one row of the vessel"),
                 );
             }
         }
@@ -214,7 +214,7 @@ impl VesselKind {
             let line = table.line_named(line);
             let message = format!("{} is not fully described without {line}, which is left out", quoted(name));
             let error = Diagnostic::error(Code::VesselLeftOut, table.place(self.at), message);
-            found.push(error.help(format!("correct {line}")));
+            found.push(error.cure(format!("correct {line}")));
         }
     }
 
@@ -231,7 +231,7 @@ impl VesselKind {
             let Some(outer) = outer.as_ref().filter(|outer| outer.value < inner) else { continue };
             let message = format!("outside it measures {}, inside {inner}", outer.value);
             let warning = Diagnostic::warning(Code::OuterBelowInner, table.place(outer.at), message);
-            found.push(warning.help("check which of the two was measured outside"));
+            found.push(warning.cure("check which of the two was measured outside"));
         }
     }
 }
@@ -253,16 +253,16 @@ fn judge_capacity(
     );
     if stated > MOST_OVER_GEOMETRY * computed {
         let error = Diagnostic::error(Code::CapacityBeyondGeometry, place, amounts);
-        return Some(error.help("check the inner measures; a brimful volume is at most 30 % above them"));
+        return Some(error.cure("check the inner measures; a brimful volume is at most 30 % above them"));
     }
     if stated > computed * (1.0 + 1e-9) {
         let warning = Diagnostic::warning(Code::CapacityAboveGeometry, place, amounts);
-        return Some(warning.help("the stated volume is used; check the inner measures if it is not brimful"));
+        return Some(warning.cure("the stated volume is used; check the inner measures if it is not brimful"));
     }
     (stated < NOMINAL_BELOW * computed).then(|| {
         let message = format!("{amounts}: it may be the nominal volume");
         let warning = Diagnostic::warning(Code::CapacityBelowGeometry, place, message);
-        warning.help("fill one to the brim and measure, or leave the cell blank to use the inner measures")
+        warning.cure("fill one to the brim and measure, or leave the cell blank to use the inner measures")
     })
 }
 

@@ -64,6 +64,6 @@ impl Prices {
         let kinds = if blank.len() == 1 { "1 vessel has" } else { &format!("{} vessels have", blank.len()) };
         let message = format!("{kinds} no price and will not be ordered, while others have one: {names}{more}");
         let warning = Diagnostic::warning(Code::BlankPrice, table.place(first), message);
-        findings.report(warning.help("write the price, or 0 under order_limit where it cannot be bought"));
+        findings.report(warning.cure("write the price, or 0 under order_limit where it cannot be bought"));
     }
 }

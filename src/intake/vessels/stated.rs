@@ -57,8 +57,8 @@ pub fn agree<T: PartialEq>(
         (Some(first), Some(other)) if first.value == other.value => {}
         (Some(first), Some(_)) => {
             let says = format!("{} has another value for the same vessel", row.line_named(first.at.line));
-            let help = "make the rows of a vessel agree, or leave the cell blank";
-            row.fault(column, CellFault::new(Code::ContradictoryRows, says, help));
+            let cure = "make the rows of a vessel agree, or leave the cell blank";
+            row.fault(column, CellFault::new(Code::ContradictoryRows, says, cure));
         }
     }
 }

@@ -139,10 +139,18 @@ fn of_open_document(archive: &mut Archive) -> Result<Option<String>, String> {
     let mut xml = Reader::from_reader(BufReader::new(part.take(MOST_UNPACKED)));
     let mut buffer = Vec::new();
     let (mut sheet, mut row, mut cell) = (Swelling::default(), SwellingRow::default(), None::<SwellingCell>);
+    let mut open = 0_u64;
     loop {
         buffer.clear();
         let event = xml.read_event_into(&mut buffer).map_err(|error| error.to_string())?;
         let is_empty = matches!(event, Event::Empty(_));
+        match event {
+            Event::Start(_) => open += 1,
+            Event::End(_) => open = open.saturating_sub(1),
+            // What reads the sheets waits for the end of each for ever.
+            Event::Eof if open > 0 => return Err("content.xml is cut off".to_owned()),
+            _ => {}
+        }
         match event {
             Event::Start(tag) | Event::Empty(tag) => match tag.name().0 {
                 "table:table" => sheet = Swelling::default(),

@@ -47,16 +47,16 @@ impl<'b> Workbook<'b> {
         let error = |code, message: &str| Diagnostic::error(code, Place::file(path), message);
         if bytes.starts_with(b"\xD0\xCF\x11\xE0") {
             let message = "this workbook has a password, or is in the old .xls format";
-            return Err(error(Code::NotAWorkbook, message).help("save it as .xlsx or .ods without a password"));
+            return Err(error(Code::NotAWorkbook, message).cure("save it as .xlsx or .ods without a password"));
         }
         let fault = |what: &dyn std::fmt::Display| {
             let message = format!("this file cannot be read as a workbook: {what}");
             error(Code::NotAWorkbook, &message)
-                .help("open it in the spreadsheet program and save it again as .xlsx or .ods")
+                .cure("open it in the spreadsheet program and save it again as .xlsx or .ods")
         };
         if !bytes.starts_with(b"PK") {
             return Err(error(Code::NotAWorkbook, "this file is not a workbook, despite its extension")
-                .help("save it as .xlsx or .ods, or name it .csv if it is text"));
+                .cure("save it as .xlsx or .ods, or name it .csv if it is text"));
         }
         let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|e| fault(&e))?;
         let mut unpacked = 0_u64;
@@ -66,14 +66,14 @@ impl<'b> Workbook<'b> {
         if unpacked > MOST_UNPACKED {
             let message = format!("this workbook unpacks to {} MB, more than can be read", unpacked / 1_000_000);
             return Err(
-                error(Code::WorkbookTooLarge, &message).help("keep only the sheet to be read, or save it as CSV")
+                error(Code::WorkbookTooLarge, &message).cure("keep only the sheet to be read, or save it as CSV")
             );
         }
         let is_ods = archive.by_name("mimetype").is_ok();
         if let Some(swells) = bounds::swells(&mut archive, is_ods).map_err(|e| fault(&e))? {
             let message = format!("this workbook is much larger when it is read than on the disk: {swells}");
             return Err(error(Code::WorkbookTooLarge, &message)
-                .help("delete repeated cells beyond the table, or save the sheet as \"CSV UTF-8\""));
+                .cure("delete repeated cells beyond the table, or save the sheet as \"CSV UTF-8\""));
         }
         let book = if is_ods {
             Book::Ods(Box::new(Ods::new(Cursor::new(bytes)).map_err(|e| fault(&e))?))
@@ -103,7 +103,7 @@ impl<'b> Workbook<'b> {
         let place = || Place { file: path.to_owned(), sheet: Some(sheet.into()), ..Place::default() };
         let fault = |what: String| {
             Diagnostic::error(Code::NotAWorkbook, place(), format!("this sheet cannot be read: {what}"))
-                .help("open it in the spreadsheet program and save it again")
+                .cure("open it in the spreadsheet program and save it again")
         };
         let read = match &mut self.book {
             Book::Xlsx(book) => of_xlsx(book, sheet),
@@ -116,7 +116,7 @@ impl<'b> Workbook<'b> {
         if rows.saturating_mul(width) > MOST_CELLS {
             let message = format!("its cells are too far apart: {rows} rows of {width} columns");
             return Err(Diagnostic::error(Code::WorkbookTooLarge, place(), message)
-                .help("delete the rows and columns beyond the table"));
+                .cure("delete the rows and columns beyond the table"));
         }
         if read.cells.windows(2).any(|two| (two[0].row, two[0].column) == (two[1].row, two[1].column)) {
             return Err(fault("two cells have the same address".to_owned()));

@@ -5,7 +5,7 @@ use crate::plan::tanks::{PaneLine, TankDesign};
 use crate::plan::{Plan, SheetLayout, Tank};
 use crate::project::Project;
 use crate::report::table::{Cell, Column, Field, Unit};
-use crate::tank::remarks::PLAINLY;
+use crate::tank::remarks::ALWAYS_PRINTED;
 use crate::units::{Length, decimal};
 use crate::words::tank as words;
 use crate::words::tank::warnings::{remarks, warning};
@@ -82,7 +82,7 @@ impl<'a> Made<'a> {
     pub const WARNINGS: OfTank<'a> = Field::new(Column::text("warnings").wide(44.0), |row| {
         row.as_built(|d| d.warnings.iter().map(warning).collect::<Vec<_>>().join("; "))
     });
-    pub const LIMITS: OfTank<'a> = Field::new(Column::text("limits"), |_| remarks(&PLAINLY).into());
+    pub const LIMITS: OfTank<'a> = Field::new(Column::text("limits"), |_| remarks(&ALWAYS_PRINTED).into());
 
     /// Columns of `tanks.csv`, after the key columns. Those between note and limits are blank if the tank has no design.
     pub const FILE: [OfTank<'a>; 27] = [

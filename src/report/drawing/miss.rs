@@ -44,11 +44,11 @@ impl Scene<'_> {
         Drawing::new(frame.size[0], frame.size[1], &self.title, &format!("{what}; {}", frame.words))
     }
 
-    /// The allowed stance whose shortfall, computed by `lack`, is nearest to the shortfall of the refusal.
-    fn stance(&self, refusal: Refusal, lack: impl Fn(Stance) -> Option<Length>) -> Option<Stance> {
+    /// The allowed stance whose shortfall, computed by `shortfall`, is nearest to the shortfall of the refusal.
+    fn stance(&self, refusal: Refusal, shortfall: impl Fn(Stance) -> Option<Length>) -> Option<Stance> {
         let wanted = refusal.shortfall?;
         let stances = Stance::allowed(self.specimen.posture).iter().copied();
-        let off = |stance: Stance| lack(stance).map(|lack| ((lack.mm() - wanted).abs(), stance));
+        let off = |stance: Stance| shortfall(stance).map(|shortfall| ((shortfall.mm() - wanted).abs(), stance));
         stances.filter_map(off).min_by(|one, other| one.0.total_cmp(&other.0)).map(|(_, stance)| stance)
     }
 
@@ -107,11 +107,11 @@ impl Scene<'_> {
         let give = 1.0 - self.specimen.section_give;
         let passing = |body: Footprint| Footprint { along: body.along * give, across: body.across * give, ..body };
         let free = |body: Footprint| clearance::mouth(settings, fit::mouth::measure(body, self.vessel.mouth));
-        let lack = |stance: Stance| {
+        let shortfall = |stance: Stance| {
             let footprint = passing(self.body(stance)?.1);
             Some(judge::narrow(footprint.into(), self.vessel.mouth, free(footprint), self.turns()))
         };
-        let stance = self.stance(refusal, lack)?;
+        let stance = self.stance(refusal, shortfall)?;
         let pose = self.pose(stance)?;
         let room = self.vessel.mouth.less(free(passing(self.body(stance)?.1)));
         let high = self.vessel.inner_height.mm() + pose.vertical.mm() + 2.0;
@@ -130,11 +130,11 @@ impl Scene<'_> {
 
     /// Vessel too narrow: the body in the vessel, wider than the free section.
     fn narrow(&self, refusal: Refusal) -> Option<Markup> {
-        let lack = |stance: Stance| {
+        let shortfall = |stance: Stance| {
             let footprint = self.body(stance)?.1;
             Some(judge::narrow(footprint.into(), self.vessel.section, self.wall() * 2.0, self.turns()))
         };
-        let pose = self.pose(self.stance(refusal, lack)?)?;
+        let pose = self.pose(self.stance(refusal, shortfall)?)?;
         let frame = self.frame(&pose, self.vessel.inner_height.max(pose.vertical).mm());
         let mut drawing = self.drawing(
             &frame,
@@ -161,8 +161,8 @@ impl Scene<'_> {
         let cover = clearance::cover(settings, self.vessel.inner_height);
         let limit = fill.height.less(cover).min(self.vessel.body_height);
         let pose = |stance: Stance| posed(self.project, self.specimen, self.vessel, stance, false);
-        let lack = |stance: Stance| Some((settings.floor + pose(stance)?.vertical).less(limit));
-        let pose = pose(self.stance(refusal, lack)?)?;
+        let shortfall = |stance: Stance| Some((settings.floor + pose(stance)?.vertical).less(limit));
+        let pose = pose(self.stance(refusal, shortfall)?)?;
         let frame = self.frame(&pose, self.vessel.inner_height.max(pose.vertical + settings.floor).mm());
         let mut drawing = self
             .drawing(&frame, "the body in the vessel; cross-hatched: the part above the highest point it may reach");

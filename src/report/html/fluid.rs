@@ -138,7 +138,7 @@ fn flammable(paper: Paper) -> Markup {
     let places = plan.flammable.iter().sorted_by_cached_key(|place| natural(&place.location));
     let places = places.take(shown).map(|place| Burning::at(place, "not stated"));
     let mut table = PaperTable::of(title, &fields, places);
-    let peak = burning::Moved::of(project, plan).peak(|held| held.burns());
+    let peak = burning::FluidByPlace::of(project, plan).peak(|held| held.burns());
     let all = Burning { peak, ..Burning::together("all places", &plan.flammable.iter().collect_vec()) };
     table.sum(cells(&fields, all).map(Into::into));
     table.markup().with(rest(shown, plan.flammable.len(), "plan.json"))

@@ -38,9 +38,9 @@ fn least_section(specimen: &Specimen) -> Option<(Length, Length)> {
 fn against_vessels(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let used: BTreeSet<VesselId> = plan.placements.iter().filter_map(|placement| placement.vessel).collect();
-    let to_be_had =
+    let available =
         |id: VesselId| project.stock.vessel(id).free_pieces() > 0 || project.stock.offers_of(id).next().is_some();
-    let vessels = project.stock.listed().filter(|(id, _)| to_be_had(*id)).map(|(id, vessel)| {
+    let vessels = project.stock.listed().filter(|(id, _)| available(*id)).map(|(id, vessel)| {
         let point = if used.contains(&id) { Point::UsedVessel } else { Point::Vessel };
         (point, vessel.section.smaller().mm(), vessel.inner_height.mm())
     });

@@ -257,11 +257,11 @@ pub fn of_parts(recipe: &PartsRecipe, made: Volume) -> Card {
         figures: Vec::new(),
         notes,
         order: steps.map(str::to_owned).collect(),
-        cautions: beware(recipe.beware),
+        cautions: hazards(recipe.hazards),
     }
 }
 
-fn beware(of: &[Beware]) -> Vec<String> {
+fn hazards(of: &[Beware]) -> Vec<String> {
     with_those_of_any_card(of.iter().flat_map(|part| cautions::of(*part)))
 }
 
@@ -377,5 +377,5 @@ pub(super) fn said(solute: Solute) -> Vec<String> {
 }
 
 fn of_formaldehyde() -> Vec<String> {
-    beware(&[Beware::Formaldehyde])
+    hazards(&[Beware::Formaldehyde])
 }

@@ -9,7 +9,7 @@ use rust_xlsxwriter::{
 
 use super::{Cell, Column, Table};
 use crate::diagnostics::letters;
-use crate::report::xlsx::{MAY, READ, SheetsMade, pages};
+use crate::report::xlsx::{MAY_COLOUR, READ_COLOUR, SheetsMade, pages};
 use crate::units::{short_index, truncated_count};
 
 /// Largest length of the text in one cell, in UTF-16 units. Source: Microsoft, Excel specifications and limits.
@@ -116,16 +116,16 @@ fn width(column: &Column, head: &str) -> f64 {
 }
 
 /// A column as it is laid out on a sheet.
-struct Laid<'n> {
+struct LaidOut<'n> {
     column: Column<'n>,
     head: Cow<'n, str>,
     width: f64,
 }
 
-impl<'n> Laid<'n> {
+impl<'n> LaidOut<'n> {
     fn of(column: &Column<'n>, currency: &str) -> Self {
         let head = column.head(currency);
-        Laid { column: *column, width: width(column, &head), head }
+        LaidOut { column: *column, width: width(column, &head), head }
     }
 
     fn is_figures(&self) -> bool {
@@ -199,15 +199,16 @@ pub fn sheet(way: SheetsMade, book: &mut Workbook, made: &Sheet) -> Result<(), X
         return sheet(way, book, &made.narrowed());
     }
     let sheet = way.add_to(book)?.set_name(&made.name)?;
-    let columns: Vec<Laid> = made.table.columns.iter().map(|column| Laid::of(column, made.table.currency)).collect();
-    heads(sheet, made, &columns)?;
+    let columns: Vec<LaidOut> =
+        made.table.columns.iter().map(|column| LaidOut::of(column, made.table.currency)).collect();
+    headings(sheet, made, &columns)?;
     let formats: Vec<Format> = columns.iter().map(format).collect();
     for (row, cells) in (1..).zip(&made.table.rows) {
         for ((index, cell), column) in (0..).zip(cells).zip(&columns) {
             write(sheet, (row, index), cell, &column.column, &formats[usize::from(index)])?;
         }
         // Not every spreadsheet program computes the height of wrapped text itself.
-        let depth = |(cell, column): (&SheetCell, &Laid)| match cell.text() {
+        let depth = |(cell, column): (&SheetCell, &LaidOut)| match cell.text() {
             Some(text) if column.is_wrapped() => lines(text, column.width),
             _ => 1,
         };
@@ -229,20 +230,20 @@ pub fn sheet(way: SheetsMade, book: &mut Workbook, made: &Sheet) -> Result<(), X
     }
     let first = column_number(columns.len() - made.by_hand.len());
     for (index, column) in (first..).zip(made.by_hand) {
-        check(sheet, index, column, below - 1)?;
+        validate(sheet, index, column, below - 1)?;
     }
     on_paper(sheet, made, columns.iter().map(|column| column.width).sum())
 }
 
 /// Writes the row of headings and sets the widths of the columns.
-fn heads(sheet: &mut Worksheet, made: &Sheet, columns: &[Laid]) -> Result<(), XlsxError> {
+fn headings(sheet: &mut Worksheet, made: &Sheet, columns: &[LaidOut]) -> Result<(), XlsxError> {
     let head = Format::new()
         .set_bold()
         .set_text_wrap()
         .set_align(FormatAlign::Top)
         .set_border_bottom(FormatBorder::Thin)
-        .set_background_color(READ);
-    let by_hand = head.clone().set_background_color(MAY);
+        .set_background_color(READ_COLOUR);
+    let by_hand = head.clone().set_background_color(MAY_COLOUR);
     for (index, known) in (0..).zip(columns) {
         let cells = made.table.rows.iter().filter_map(|row| row.get(usize::from(index)));
         let longest = cells.map(SheetCell::characters).max();
@@ -283,21 +284,21 @@ fn on_paper(sheet: &mut Worksheet, made: &Sheet, wide: f64) -> Result<(), XlsxEr
 }
 
 /// Validates what is written into a column by hand, and shows a hint beside the cell.
-fn check(sheet: &mut Worksheet, index: u16, column: &ByHand, last_row: u32) -> Result<(), XlsxError> {
+fn validate(sheet: &mut Worksheet, index: u16, column: &ByHand, last_row: u32) -> Result<(), XlsxError> {
     if column.holds == Holds::Day {
         sheet.set_column_format(index, &Format::new().set_num_format("yyyy-mm-dd"))?;
     }
     if last_row == 0 {
         return Ok(());
     }
-    let check = match column.holds {
+    let validate = match column.holds {
         Holds::YesOrNo => DataValidation::new().allow_list_strings(&["yes", "no"])?,
         Holds::Count => DataValidation::new().allow_whole_number(DataValidationRule::GreaterThanOrEqualTo(0)),
         Holds::Amount => DataValidation::new().allow_decimal_number(DataValidationRule::GreaterThanOrEqualTo(0.0)),
         Holds::Day | Holds::Words | Holds::Sentences => DataValidation::new().allow_any_value(),
     };
-    let check = check.set_input_title(column.head)?.set_input_message(column.meaning)?;
-    sheet.add_data_validation(1, index, last_row, index, &check)?;
+    let validate = validate.set_input_title(column.head)?.set_input_message(column.meaning)?;
+    sheet.add_data_validation(1, index, last_row, index, &validate)?;
     Ok(())
 }
 
@@ -321,7 +322,7 @@ fn lines(text: &str, width: f64) -> usize {
     lines
 }
 
-fn format(column: &Laid) -> Format {
+fn format(column: &LaidOut) -> Format {
     let format = Format::new().set_align(FormatAlign::Top);
     match column.column.places() {
         _ if column.is_wrapped() => format.set_align(FormatAlign::Left).set_indent(1).set_text_wrap(),

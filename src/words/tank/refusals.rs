@@ -4,15 +4,15 @@ use std::borrow::Cow;
 
 use super::{place_name, way_out_name};
 use crate::tank::glass::StressPlace;
-use crate::tank::limits::{Beyond, Limit, TankHelp};
+use crate::tank::limits::{Beyond, Limit, TankRemedy};
 use crate::tank::seams::{LIMIT_MPA, PRACTICE_MPA, SeamClass};
 use crate::units::{Length, Pressure, decimal};
 use crate::words::spoken;
 
 /// Why there is no design, and what would help, in one line.
 pub fn beyond(beyond: &Beyond) -> Cow<'static, str> {
-    let helps: Vec<Cow<str>> = beyond.helps.iter().map(help_name).collect();
-    spoken(format!("{}; would help: {}", limit_name(&beyond.limit), helps.join(", or ")))
+    let remedies: Vec<Cow<str>> = beyond.remedies.iter().map(remedy_name).collect();
+    spoken(format!("{}; would help: {}", limit_name(&beyond.limit), remedies.join(", or ")))
 }
 
 /// Why there is no design.
@@ -83,31 +83,31 @@ pub fn not_identified() -> Cow<'static, str> {
 }
 
 /// What would help.
-pub fn help(help: &TankHelp) -> Cow<'static, str> {
-    spoken(help_name(help))
+pub fn remedy(remedy: &TankRemedy) -> Cow<'static, str> {
+    spoken(remedy_name(remedy))
 }
 
-fn help_name(help: &TankHelp) -> Cow<'static, str> {
+fn remedy_name(remedy: &TankRemedy) -> Cow<'static, str> {
     let enough = |wall: &Length| format!("{} mm glass is then enough", decimal(wall.mm(), 1));
-    Cow::Owned(match help {
-        TankHelp::Brace { wall } => format!("a brace round the rim: {}", enough(wall)),
-        TankHelp::BondedLid { wall } => format!("a bonded lid that supports the walls: {}", enough(wall)),
-        TankHelp::HigherTank { height, wall } => {
+    Cow::Owned(match remedy {
+        TankRemedy::Brace { wall } => format!("a brace round the rim: {}", enough(wall)),
+        TankRemedy::BondedLid { wall } => format!("a bonded lid that supports the walls: {}", enough(wall)),
+        TankRemedy::HigherTank { height, wall } => {
             format!("a higher tank of {} mm: {}", decimal(height.mm(), 0), enough(wall))
         }
-        TankHelp::SeamDecision { stress, wall } => format!(
+        TankRemedy::SeamDecision { stress, wall } => format!(
             "a competent person's decision to allow {} MPa in the joints (--set tank.seam_mpa={LIMIT_MPA}): {}",
             decimal(stress.mpa(), 3),
             enough(wall)
         ),
-        TankHelp::SecondCompartment => return "a second compartment: two shorter tanks".into(),
-        TankHelp::FabricatorsDesign => return "a fabricator's own design".into(),
-        TankHelp::Density => {
+        TankRemedy::SecondCompartment => return "a second compartment: two shorter tanks".into(),
+        TankRemedy::FabricatorsDesign => return "a fabricator's own design".into(),
+        TankRemedy::Density => {
             return "the density in the fluids table (rehouse rules --export DIR, then --rules DIR)".into();
         }
-        TankHelp::AnotherLid => return "another lid: --set tank.lid=ID".into(),
-        TankHelp::FluidTest => return "a test of the fluid; leave it where it is until then".into(),
-        TankHelp::Review => return "a review, then --accept-unproven".into(),
-        TankHelp::Instead { way } => return way_out_name(way),
+        TankRemedy::AnotherLid => return "another lid: --set tank.lid=ID".into(),
+        TankRemedy::FluidTest => return "a test of the fluid; leave it where it is until then".into(),
+        TankRemedy::Review => return "a review, then --accept-unproven".into(),
+        TankRemedy::Instead { way } => return way_out_name(way),
     })
 }

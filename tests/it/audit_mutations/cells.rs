@@ -1,5 +1,5 @@
-//! Every cell of a saved plan, changed by one unit in its last place or to another word, or as large as it can be, is found
-//! or refused.
+//! Every cell of a saved plan, changed by one unit in its last decimal, to another word, or to the largest value, is found by the audit
+//! or refused by the reader.
 
 use rehouse::audit::audit;
 use rehouse::project::Project;
@@ -10,10 +10,10 @@ use serde_json::{Value, json};
 use super::{planned, scenes};
 use crate::support::{one_in, tries_all};
 
-/// Makes a cell another, where it can.
-pub type Change = fn(&Value) -> Option<Value>;
+/// A change of a cell; `None` where it does not apply.
+pub type CellChange = fn(&Value) -> Option<Value>;
 
-/// Paths of all values below a value, leaves only.
+/// Adds the paths of all leaves below a value to `found`.
 fn leaves(value: &Value, path: &str, found: &mut Vec<String>) {
     match value {
         Value::Object(fields) => {
@@ -30,7 +30,7 @@ fn leaves(value: &Value, path: &str, found: &mut Vec<String>) {
     }
 }
 
-/// One unit in the last place more: of a whole number, of three decimals, of money. Of text, a letter more.
+/// One unit in the last decimal more: of a whole number, of a number with three decimals, of money. A text gets one more letter.
 pub fn more(value: &Value) -> Option<Value> {
     match value {
         Value::Number(number) => match number.as_i64() {
@@ -47,7 +47,7 @@ pub fn more(value: &Value) -> Option<Value> {
     }
 }
 
-/// As large as a file can say it.
+/// The largest value that the file format allows.
 fn largest(value: &Value) -> Option<Value> {
     match value {
         Value::Number(_) => Some(json!(i64::MAX)),
@@ -56,13 +56,13 @@ fn largest(value: &Value) -> Option<Value> {
     }
 }
 
-/// Changes each cell by itself, reads and audits what comes of it, and counts the changes. What passes unnoticed must be
-/// among the cells that may.
-pub fn changed(project: &Project, saved: &[u8], change: Change, may_pass: impl Fn(&str) -> bool) -> usize {
+/// Changes each cell by itself, reads and audits the result, and returns the number of changes. A change that passes the audit must be
+/// in a cell for which `may_pass` is true.
+pub fn changed(project: &Project, saved: &[u8], change: CellChange, may_pass: impl Fn(&str) -> bool) -> usize {
     let whole: Value = serde_json::from_slice(saved).unwrap();
     let mut paths = Vec::new();
     leaves(&whole, "", &mut paths);
-    // Which program wrote it is for people to know.
+    // The audit does not check which program wrote the file.
     paths.retain(|path| !path.starts_with("/program/"));
     let paths = paths.into_iter().step_by(usize::try_from(one_in()).expect("few cases"));
     let mut changed = 0;

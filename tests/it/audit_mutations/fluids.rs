@@ -1,5 +1,5 @@
-//! Wrong fluids. Rows of the scene by index: 0 goes through baths, 1 is filled more than once, 2 keeps its fluid, 4 is in
-//! a fluid from which no steps are known, 8 goes through baths into a tank.
+//! Wrong fluids. Rows of the scene by index: 0 goes through baths, 1 is filled more than once, 2 keeps its fluid, 4 is in a fluid
+//! without known steps, 8 goes through baths into a tank.
 
 use rehouse::plan::{Plan, Warning};
 use rehouse::rules::FluidId;
@@ -7,7 +7,7 @@ use rehouse::units::{Millilitres, Money};
 
 use super::Wrong;
 
-/// The least that money shows.
+/// The smallest amount of money that a file shows.
 const PLACE: Money = Money::from_parts(Money::PER_UNIT / 10_000);
 
 fn drop_a_bath(plan: &mut Plan, row: usize) {
@@ -35,7 +35,7 @@ pub const TREATED: &[Wrong] = &[
         p.make_up.iter_mut().for_each(|made| made.from_stock += Millilitres(1));
     }),
     ("a bound that counts the shelf for nothing", "levels[4].bound", |_, p| {
-        // What is owned, at full prices, was taken off.
+        // The owned fluid at full price had been subtracted.
         p.levels[4].bound += Money::PER_UNIT;
         p.levels[4].value += Money::PER_UNIT;
     }),

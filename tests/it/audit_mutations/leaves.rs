@@ -1,4 +1,4 @@
-//! Every value that a saved plan states, changed by itself in its own file, with all papers made again to go with it.
+//! Each value of a saved plan, changed by itself, with all papers made anew from the changed plan.
 
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -9,24 +9,25 @@ use rehouse::saved::{from_json, to_json};
 use rehouse::system::threads::in_threads;
 
 use super::{planned, scenes, sharing};
+use crate::support::tried;
 
-/// A value in a JSON text: where it stands, and under which names (`placements[3].fluid_ml`).
-struct Leaf {
+/// A value in a JSON text: its path (`placements[3].fluid_ml`) and its range of bytes.
+struct JsonLeaf {
     path: String,
     at: Range<usize>,
 }
 
 /// Every number, text, truth value and null of a JSON text, and every item of its lists.
-struct Leaves<'t> {
+struct JsonLeaves<'t> {
     text: &'t str,
     next: usize,
-    values: Vec<Leaf>,
-    items: Vec<Leaf>,
+    values: Vec<JsonLeaf>,
+    items: Vec<JsonLeaf>,
 }
 
-impl<'t> Leaves<'t> {
+impl<'t> JsonLeaves<'t> {
     fn of(text: &'t str) -> Self {
-        let mut leaves = Leaves { text, next: 0, values: Vec::new(), items: Vec::new() };
+        let mut leaves = JsonLeaves { text, next: 0, values: Vec::new(), items: Vec::new() };
         leaves.value(String::new());
         leaves
     }
@@ -62,11 +63,11 @@ impl<'t> Leaves<'t> {
                 leaves.peek();
                 let start = leaves.next;
                 leaves.value(path.clone());
-                leaves.items.push(Leaf { path, at: start..leaves.next });
+                leaves.items.push(JsonLeaf { path, at: start..leaves.next });
             }),
             b'"' => {
                 let at = self.string();
-                self.values.push(Leaf { path, at });
+                self.values.push(JsonLeaf { path, at });
             }
             _ => {
                 let start = self.next;
@@ -74,7 +75,7 @@ impl<'t> Leaves<'t> {
                 while !ends(self.text.as_bytes()[self.next]) {
                     self.next += 1;
                 }
-                self.values.push(Leaf { path, at: start..self.next });
+                self.values.push(JsonLeaf { path, at: start..self.next });
             }
         }
     }
@@ -94,7 +95,7 @@ impl<'t> Leaves<'t> {
     }
 }
 
-/// What may stand in the place of a value.
+/// Values to put in the place of a value.
 fn others(value: &str) -> Vec<String> {
     let mut others: Vec<String> = match value {
         "true" => vec!["false".into()],
@@ -121,9 +122,9 @@ fn others(value: &str) -> Vec<String> {
     others
 }
 
-/// A plan's text with one thing changed, and where.
+/// The plan's text with each value replaced, and with each list item doubled or left out: a description of the change, and the text.
 fn changed(text: &str) -> Vec<(String, String)> {
-    let leaves = Leaves::of(text);
+    let leaves = JsonLeaves::of(text);
     let with = |at: &Range<usize>, other: &str| format!("{}{other}{}", &text[..at.start], &text[at.end..]);
     let mut changed = Vec::new();
     for leaf in &leaves.values {
@@ -134,7 +135,7 @@ fn changed(text: &str) -> Vec<(String, String)> {
     for item in &leaves.items {
         let value = &text[item.at.clone()];
         changed.push((format!("{} twice", item.path), with(&item.at, &format!("{value},\n    {value}"))));
-        // With the comma before it or after it.
+        // The comma before the item or after it goes with it.
         let before = text[..item.at.start].trim_end();
         let after = text[item.at.end..].trim_start();
         let without = match (before.strip_suffix(','), after.strip_prefix(',')) {
@@ -147,10 +148,10 @@ fn changed(text: &str) -> Vec<(String, String)> {
     changed
 }
 
-/// Whether a plan's text passes an audit whose papers go with it.
+/// Whether a plan's text passes the audit, where its papers are made anew from it.
 fn passes(project: &Project, text: &str) -> bool {
     let Ok(plan) = from_json(project, text.as_bytes()) else { return false };
-    // The layout is the program's own: what is read and not kept would be lost in it.
+    // A text that is not written again byte for byte holds something that the reader drops.
     let same = to_json(project, &plan, &[]) == text.as_bytes();
     same && left_out(&plan, &[]).is_empty() && audit(project, &plan).is_empty()
 }
@@ -175,7 +176,7 @@ fn no_single_value_of_a_plan_is_believed_unless_it_is_named_here() {
         let passed = in_threads(&changed, |(what, text)| passes(&project, text).then(|| what.clone()));
         believed.insert(name, passed.into_iter().flatten().collect());
     }
-    println!("{n_tried} changes of four plans");
+    tried("changes of plan.json", n_tried, &format!("{} passed the audit", believed.values().flatten().count()));
     assert!(n_tried > 1000, "{n_tried}");
     assert!(believed.values().all(Vec::is_empty), "{believed:#?}");
 }

@@ -1,4 +1,4 @@
-//! Files of a plan's folder changed together with their digests, and what the digest of the whole finds.
+//! Files of a plan's folder changed together with their digests, and what `--digest` finds.
 
 use std::fs;
 use std::path::Path;
@@ -6,28 +6,28 @@ use std::time::{Duration, Instant};
 
 use rehouse::output::sha256;
 
-use crate::support::{Case, Ran};
+use crate::support::{Ran, TestProject};
 
 const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,must_use\n\
     A-1,40,14,12,rounded,ethanol-70,\nA-2,60,20,18,rounded,ethanol-70,\nA-3,300,90,120,box,formalin-10,@tank\n";
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,unit_price,supplier\n\
     jar-60,cylinder,60,110,borosilicate,pp-cap-ptfe,1,3.00,Alder Glass\n";
 
-fn case() -> Case {
-    Case::new()
+fn case() -> TestProject {
+    TestProject::new()
         .file("specimens.csv", SURVEY)
         .file("vessels.csv", STOCK)
         .file("suppliers.csv", "supplier,delivery_charge\nAlder Glass,4\n")
 }
 
-fn audit(case: &Case, more: &[&str]) -> Ran {
+fn audit(case: &TestProject, more: &[&str]) -> Ran {
     let out = case.out();
     let more = more.iter().map(Path::new);
-    Case::run(&[Path::new("audit"), &out].into_iter().chain(more).collect::<Vec<_>>())
+    TestProject::run(&[Path::new("audit"), &out].into_iter().chain(more).collect::<Vec<_>>())
 }
 
-/// Changes a file of the plan and the digest that plan.json lists of it.
-fn forged(case: &Case, name: &str, change: impl FnOnce(&str) -> String) {
+/// Changes a file of the plan and its digest in plan.json.
+fn forged(case: &TestProject, name: &str, change: impl FnOnce(&str) -> String) {
     let path = case.out().join(name);
     let old = fs::read(&path).expect(name);
     let text = String::from_utf8_lossy(&old).into_owned();
@@ -40,8 +40,8 @@ fn forged(case: &Case, name: &str, change: impl FnOnce(&str) -> String) {
     fs::write(plan_json, plan.replace(&sha256(&old), &sha256(new.as_bytes()))).expect("plan.json");
 }
 
-/// Puts another file into the folder, listed like the others.
-fn added(case: &Case, name: &str) {
+/// Puts another file into the folder and lists it in plan.json.
+fn added(case: &TestProject, name: &str) {
     fs::write(case.out().join(name), "MZ").expect(name);
     let plan_json = case.out().join("plan.json");
     let plan = fs::read_to_string(&plan_json).expect("plan.json");
@@ -83,7 +83,7 @@ fn a_file_that_is_changed_together_with_its_digest_is_found() {
 }
 
 #[test]
-fn another_total_or_a_script_in_the_report_and_files_of_other_names_are_found() {
+fn a_script_in_the_report_and_files_of_other_names_are_found() {
     let case = case();
     case.plan();
     forged(&case, "report.html", |text| text.replacen("</body>", "<script>alert(1)</script></body>", 1));
@@ -101,7 +101,7 @@ fn another_total_or_a_script_in_the_report_and_files_of_other_names_are_found() 
 }
 
 #[test]
-fn every_choice_of_papers_is_made_again_and_a_record_that_was_filled_in_or_taken_away_is_let_be() {
+fn every_choice_of_papers_is_compared_and_a_record_may_be_filled_in_or_removed() {
     for papers in ["all", "some", "none"] {
         let case = case();
         case.papers(papers);
@@ -120,7 +120,7 @@ fn every_choice_of_papers_is_made_again_and_a_record_that_was_filled_in_or_taken
 }
 
 #[test]
-fn a_plan_of_another_version_is_recalculated_and_its_papers_are_said_not_to_be_compared() {
+fn a_plan_of_another_version_is_recalculated_and_its_papers_are_reported_as_not_compared() {
     let case = case();
     case.plan();
     let path = case.out().join("plan.json");
@@ -136,7 +136,7 @@ fn a_plan_of_another_version_is_recalculated_and_its_papers_are_said_not_to_be_c
 }
 
 #[test]
-fn the_digest_that_was_printed_is_asked_for_again() {
+fn audit_with_the_printed_digest_passes_and_with_another_fails() {
     let case = case();
     let ran = case.plan();
     let printed = ran.stdout.lines().last().expect("a digest").to_owned();
@@ -156,12 +156,12 @@ fn the_digest_that_was_printed_is_asked_for_again() {
 }
 
 #[test]
-fn rows_left_out_are_those_that_cannot_be_read() {
+fn skipped_rows_must_be_exactly_those_that_cannot_be_read() {
     let bad = format!("{SURVEY}A-4,x,14,12,rounded,ethanol-70,\nA-5,y,14,12,rounded,ethanol-70,\n");
     let case = case().file("specimens.csv", bad);
     let (project, out) = (case.project(), case.out());
     let plan = ["plan", "--skip-bad-rows", "--out"].map(Path::new);
-    assert_eq!(Case::run(&[plan[0], &project, plan[1], plan[2], &out]).code, 1);
+    assert_eq!(TestProject::run(&[plan[0], &project, plan[1], plan[2], &out]).code, 1);
     let ran = audit(&case, &[]);
     assert_eq!(ran.code, 0, "{}", ran.stdout);
     let path = out.join("plan.json");
@@ -179,7 +179,7 @@ fn rows_left_out_are_those_that_cannot_be_read() {
 }
 
 #[test]
-fn a_million_panes_of_one_tank_are_found_wrong_before_they_are_laid_out() {
+fn a_million_panes_of_one_tank_are_found_wrong_within_twenty_seconds() {
     let case = case();
     case.plan();
     let path = case.out().join("plan.json");
@@ -195,7 +195,7 @@ fn a_million_panes_of_one_tank_are_found_wrong_before_they_are_laid_out() {
 }
 
 #[test]
-fn flammable_fluid_in_a_place_without_a_name_is_not_forgotten() {
+fn flammable_fluid_in_a_place_without_a_name_may_not_be_left_out() {
     let case = case();
     case.plan();
     let path = case.out().join("plan.json");
@@ -214,7 +214,7 @@ fn papers_of_a_plan_that_was_read_back_are_the_same_byte_for_byte() {
     let out = tempfile::tempdir().expect("a folder");
     let dir = out.path().join("plan");
     let plan = ["plan", "demo-data", "--papers", "all", "--out"].map(Path::new);
-    assert_eq!(Case::run(&[&plan[..], &[&dir]].concat()).code, 0);
-    let ran = Case::run(&[Path::new("audit"), &dir]);
+    assert_eq!(TestProject::run(&[&plan[..], &[&dir]].concat()).code, 0);
+    let ran = TestProject::run(&[Path::new("audit"), &dir]);
     assert_eq!(ran.code, 0, "{}", ran.stdout);
 }

@@ -1,4 +1,4 @@
-//! Random whole projects: whatever the program plans, however early it stops, bears its own audit, in memory and saved.
+//! Random whole projects: every plan that the program makes, however early the search stops, passes its own audit, in memory and saved.
 
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
@@ -18,7 +18,7 @@ use super::scenes::project;
 use super::{cells, planned_until};
 use crate::support::{sampled, tries_all};
 
-/// A line of a survey but for its number: size, lot, fluid, priority, and what is asked of its vessel.
+/// A row of a survey without its number: size, lot, fluid, priority, and the vessel that it must have.
 fn row() -> impl Strategy<Value = String> {
     let size = prop_oneof![
         8 => (15u32..140, 8u32..60, 8u32..60).prop_map(|(length, width, height)| format!("{length},{width},{height}")),
@@ -54,7 +54,7 @@ fn row() -> impl Strategy<Value = String> {
     )
 }
 
-/// A vessel but for its name: measures, parts and pieces; then what its offers ask.
+/// A vessel without its id: measures, parts and pieces; then the terms of its offers.
 fn vessel() -> impl Strategy<Value = (String, Vec<String>)> {
     let section = prop_oneof![
         (20u32..160).prop_map(|bore| format!("cylinder,{bore},,")),
@@ -76,7 +76,7 @@ fn vessel() -> impl Strategy<Value = (String, Vec<String>)> {
     (body.prop_map(|(section, height, parts, pieces)| format!("{section},{height},{parts},{pieces}")), vec(offer, 1..3))
 }
 
-/// Settings that bind.
+/// Settings tight enough to change the plan.
 fn settings() -> impl Strategy<Value = String> {
     let lines = [
         ("budget", vec!["0", "7.5", "40", "300"]),
@@ -119,7 +119,7 @@ fn files() -> impl Strategy<Value = [(&'static str, String); 5]> {
                                  current_strength_pct,current_fluid_ml\n"
                     .to_owned();
             for (i, row) in rows.iter().enumerate() {
-                // Not in order of key.
+                // Rows are not in the order of their keys.
                 specimens += &format!("K-{:02},{row}\n", (i * 7) % 12);
             }
             let mut stock =
@@ -149,7 +149,7 @@ fn files() -> impl Strategy<Value = [(&'static str, String); 5]> {
     )
 }
 
-/// What a plan has that others may not have.
+/// Features that not every plan has.
 fn features(plan: &Plan) -> Vec<&'static str> {
     let outcome = |outcome: Outcome| plan.placements.iter().any(|row| row.outcome == outcome);
     let mut features: Vec<&'static str> =
@@ -172,12 +172,12 @@ fn features(plan: &Plan) -> Vec<&'static str> {
     features
 }
 
-/// Plans drawn projects, some with the search stopped early, and holds each to a property.
+/// Plans random projects, some with the search stopped early, and asserts a property of each plan.
 fn each_plan(number: u32, holds: impl Fn(&Project, &Plan) -> Result<(), TestCaseError>) {
     let cases = sampled(number.into()).try_into().expect("few cases");
     let config = ProptestConfig { cases, failure_persistence: None, ..ProptestConfig::default() };
     let rng = TestRng::deterministic_rng(config.rng_algorithm);
-    // How often the search asks whether to stop before it is told to.
+    // The number of times that the search asks whether to stop before the answer is yes.
     let patience = select(vec![0, 3, 4, 5, 6, 8, 12, u32::MAX, u32::MAX, u32::MAX]);
     let run = TestRunner::new_with_rng(config, rng).run(&(files(), patience), |(files, patience)| {
         let files = files.each_ref().map(|(name, text)| (*name, text.as_str()));
@@ -192,7 +192,7 @@ fn each_plan(number: u32, holds: impl Fn(&Project, &Plan) -> Result<(), TestCase
 }
 
 #[test]
-fn every_plan_the_program_makes_bears_its_own_audit_in_memory_and_saved() {
+fn every_plan_the_program_makes_passes_its_own_audit_in_memory_and_saved() {
     let seen = RefCell::new(BTreeMap::<&str, u32>::new());
     each_plan(500, |project, plan| {
         prop_assert_eq!(audit(project, plan), Vec::new());
@@ -230,7 +230,7 @@ fn every_cell_of_any_saved_plan_matters() {
     let changed = Cell::new(0);
     each_plan(40, |project, plan| {
         let saved = to_json(project, plan, &[]);
-        // A tree that is split on another offer may bound a level as well.
+        // A tree that is split on another offer may bound the level too.
         let may_pass = |path: &str| path.contains("/certificate/offers/") && path.ends_with("/line");
         changed.set(changed.get() + cells::changed(project, &saved, cells::more, may_pass));
         Ok(())

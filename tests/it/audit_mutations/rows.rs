@@ -1,6 +1,6 @@
-//! Wrong rows. The rows of the first scene by index: 0–3 small jars (0 and 1 free, 2 and 3 to be ordered), 4 pinned,
-//! 5 a large jar to be ordered, 6 and 7 tanks of known and unknown price, 8 wants a vessel, 9 unknown fluid, 10 and 11
-//! held, 12 on hand, 13 deferred. Of the second: 0 and 1 divided lots, 2 a single one.
+//! Wrong rows. Rows of the first scene by index: 0–3 small jars (0 and 1 free, 2 and 3 to be ordered), 4 has a `must_use` vessel,
+//! 5 a large jar to be ordered, 6 and 7 tanks of known and unknown price, 8 needs a vessel, 9 unknown fluid, 10 and 11 held,
+//! 12 on hand, 13 deferred. Rows of the second scene: 0 and 1 divided lots, 2 an undivided one.
 
 use rehouse::collection::{Hold, VesselChoice};
 use rehouse::fit::Stance;
@@ -17,7 +17,7 @@ fn fit(plan: &mut Plan, row: usize) -> &mut Fit {
     plan.placements[row].fit.as_mut().expect("the row is in a vessel")
 }
 
-/// Why the row that waits does so.
+/// Why the deferred row 13 waits.
 fn wait(plan: &mut Plan) -> &mut Wait {
     match &mut plan.placements[13].reason {
         Reason::Waits(wait) => wait,
@@ -25,7 +25,7 @@ fn wait(plan: &mut Plan) -> &mut Wait {
     }
 }
 
-/// A twentieth of a millimetre more.
+/// The length and 0.05 mm more.
 fn more(length: Option<Length>) -> Option<Length> {
     length.map(|length| Length::at_least_zero(length.mm() + 0.05))
 }

@@ -1,13 +1,13 @@
-//! Two small projects: one in which every outcome and every kind of line occurs, and one in which a lot is divided and
-//! spare packs make delivery free.
+//! Three small projects: one with every outcome and every kind of line, one with a divided lot and spare packs that make delivery
+//! free, one with every treatment of fluid.
 
 use std::collections::BTreeMap;
 
 use rehouse::intake::read_texts;
 use rehouse::project::Project;
 
-/// Every outcome: on hand, to be ordered, tanks of known and unknown price, deferred, needs a decision for want of a
-/// vessel and of knowledge, held. Two suppliers, spare pieces, a budget, labour.
+/// Every outcome: on hand, to be ordered, tanks of known and unknown price, deferred, needs a decision (no vessel, or something unknown),
+/// held. Two suppliers, spare pieces, a budget, labour.
 pub fn every_outcome() -> Project {
     project(&[
         (
@@ -53,7 +53,7 @@ pub fn every_outcome() -> Project {
     ])
 }
 
-/// A lot over several equal vessels, some of them free, with keys of several columns; spare packs make delivery free.
+/// A lot divided over several equal vessels, some of them free, with keys of several columns; spare packs make delivery free.
 pub fn divided_lot() -> Project {
     project(&[
         (
@@ -77,8 +77,8 @@ pub fn divided_lot() -> Project {
     ])
 }
 
-/// Rows in other fluids and in weak ones: baths, several fillings, fluid that is kept, fluid on the shelf, loss and tax,
-/// spent fluid, whole containers, steps that are not known.
+/// Rows in other fluids and in weak ones: baths, several fillings, fluid that is kept, fluid on the shelf, loss and tax, spent fluid,
+/// whole containers, unknown steps.
 pub fn treated() -> Project {
     project(&[
         (

@@ -1,4 +1,4 @@
-//! Wrong sharing of sizes. Three tanks: 0 and 1 share a size that is 1's own, 2 is by itself.
+//! Wrong sharing of tank sizes. Three tanks: 0 and 1 have the size that 1 needs, 2 has its own.
 
 use rehouse::collection::Posture;
 use rehouse::options::tank::TankPriceBasis;
@@ -26,7 +26,7 @@ pub fn shared_sizes() -> Project {
     ])
 }
 
-/// The least that money shows.
+/// The smallest amount of money that a file shows.
 const PLACE: Money = Money::from_parts(Money::PER_UNIT / 10_000);
 
 pub const SHARED_SIZES: &[Wrong] = &[

@@ -1,6 +1,6 @@
-//! Wrong purchases, deliveries, tanks, sums, levels and words. In the first scene purchase 0 is a pack of four small jars,
-//! purchase 1 two large ones, each with a delivery; tank 0 has a price and tank 1 has none. In the second a single
-//! purchase of seven jars, one of them spare, makes delivery free.
+//! Wrong purchases, deliveries, tanks, sums, levels and words. In the first scene purchase 0 is a pack of four small jars, purchase 1 is
+//! two large jars, each with a delivery; tank 0 has a price and tank 1 has none. The second scene has one purchase of seven jars; one
+//! of them is spare and makes delivery free.
 
 use rehouse::decision::{Certificate, Level, Proof, Status};
 use rehouse::fit::Stance;
@@ -23,7 +23,7 @@ use rehouse::units::{Length, Millilitres, Money, Pressure, Volume};
 
 use super::{Wrong, particulars};
 
-/// The least that money shows.
+/// The smallest amount of money that a file shows.
 const PLACE: Money = Money::from_parts(Money::PER_UNIT / 10_000);
 
 fn mm(length: f64) -> Length {
@@ -35,7 +35,7 @@ fn design(plan: &mut Plan) -> &mut TankDesign {
     plan.tanks[0].design.as_mut().expect("it is of silicone-bonded glass")
 }
 
-/// Money is not proved, and fluid then cannot be.
+/// Money is not proved, so fluid cannot be proved either.
 fn open_at_money(plan: &mut Plan) {
     let money = &mut plan.levels[4];
     (money.bound, money.proof) = (money.value / 2, Proof::None);

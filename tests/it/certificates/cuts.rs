@@ -1,4 +1,4 @@
-//! Cuts: what they say, word by word; that every plan keeps them; what their weights add to a leaf.
+//! Cuts, evaluated term by term from their definition: every plan keeps them, and what their weights add to the bound of a leaf.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -7,23 +7,23 @@ use rehouse::decision::certificate::{Certificate, Cut, CutForm, LotChoice, Node,
 use rehouse::stock::{Offer, SupplierId, VesselId};
 
 use super::drawn;
-use super::plans::{Counted, Leaf, Small, ceiling};
-use crate::fluid_on_the_shelf::drawn::Random;
+use super::plans::{CountedPlan, LeafRestrictions, SmallProject, ceiling};
+use crate::random::Random;
 
-/// A cut with what its lots hold.
-pub struct Held<'a> {
+/// A cut with the constants of its inequality, named as at the head of `decision::certificate`.
+pub struct CutConstants<'a> {
     cut: &'a Cut,
     free: i128,
     /// p(S).
     pieces: i128,
-    /// e, b, d and r; of other forms e alone is used.
+    /// e, b, d and r; the other forms use only e, which is 1.
     packs: [i128; 4],
     /// M.
     smallest_order: i128,
 }
 
-impl<'a> Held<'a> {
-    fn of(small: &Small, cut: &'a Cut) -> Self {
+impl<'a> CutConstants<'a> {
+    fn of(small: &SmallProject, cut: &'a Cut) -> Self {
         let free = i128::from(small.project.stock.vessel(cut.vessel).free_pieces());
         let pieces = cut.rows.iter().map(|row| pieces(small, *row, cut.vessel)).sum();
         let rounded = |e: i128, b: i128, divisor: i64| {
@@ -43,10 +43,10 @@ impl<'a> Held<'a> {
             CutForm::LeastPurchase | CutForm::Count | CutForm::Kind | CutForm::Supplier(_) => [1; 4],
         };
         let smallest_order = smallest_order(small, cut.vessel).unwrap_or(0);
-        Held { cut, free, pieces, packs, smallest_order }
+        CutConstants { cut, free, pieces, packs, smallest_order }
     }
 
-    /// What a pack counts for.
+    /// The coefficient of one pack of an offer.
     fn of_pack(&self, offer: &Offer) -> i128 {
         let ([_, _, d, r], q) = (self.packs, i128::from(offer.pack_size));
         match self.cut.form {
@@ -56,8 +56,8 @@ impl<'a> Held<'a> {
         }
     }
 
-    /// What its weight, of either sign, adds to a leaf: the least of - weight · z over the ends of what the leaf leaves z.
-    fn of_count(&self, certificate: &Certificate, leaf: &Leaf, weight: i128) -> i128 {
+    /// What the weight of a `Count` cut adds to N: the least of −weight · z over the range of z in the leaf.
+    fn of_count(&self, certificate: &Certificate, leaf: &LeafRestrictions, weight: i128) -> i128 {
         if self.cut.form != CutForm::Count {
             return 0;
         }
@@ -70,8 +70,8 @@ impl<'a> Held<'a> {
         if weight > 0 { -weight * most } else { -weight * least }
     }
 
-    /// By how much a plan keeps it; below 0 it does not.
-    fn kept(&self, small: &Small, plan: &Counted) -> i128 {
+    /// Left side minus right side of the cut for a plan: below 0 the plan violates it.
+    fn kept(&self, small: &SmallProject, plan: &CountedPlan) -> i128 {
         let vessel = self.cut.vessel;
         let used: i128 = (small.lots.iter().zip(&plan.ways))
             .filter(|(lot, _)| self.cut.rows.contains(&lot.row))
@@ -97,39 +97,40 @@ impl<'a> Held<'a> {
     }
 }
 
-fn pieces(small: &Small, row: u32, vessel: VesselId) -> i128 {
+fn pieces(small: &SmallProject, row: u32, vessel: VesselId) -> i128 {
     let lot = small.lots.iter().find(|lot| lot.row == row).expect("a lot");
     lot.ways.iter().find(|way| way.place == LotChoice::Vessel(vessel)).expect("an option").pieces
 }
 
-/// The fewest pieces of a vessel that an order may be of.
-fn smallest_order(small: &Small, vessel: VesselId) -> Option<i128> {
+/// The fewest pieces of a vessel that can be ordered; `None` where no offer can be ordered.
+fn smallest_order(small: &SmallProject, vessel: VesselId) -> Option<i128> {
     let offers = small.project.stock.offers.iter().filter(|offer| offer.vessel == vessel);
     let fewest = |offer: &Offer| i128::from(offer.min_packs.max(1)) * i128::from(offer.pack_size);
     offers.filter(|offer| offer.order_limit.is_none_or(|limit| fewest(offer) <= i128::from(limit))).map(fewest).min()
 }
 
 /// Whether a plan keeps all cuts of a certificate.
-pub fn kept(small: &Small, certificate: &Certificate, plan: &Counted) -> bool {
-    certificate.cuts.iter().all(|cut| Held::of(small, cut).kept(small, plan) >= 0)
+pub fn kept(small: &SmallProject, certificate: &Certificate, plan: &CountedPlan) -> bool {
+    certificate.cuts.iter().all(|cut| CutConstants::of(small, cut).kept(small, plan) >= 0)
 }
 
-/// What the cuts of numbers add, term by term.
-pub struct Added<'a> {
-    cuts: Vec<(i128, Held<'a>)>,
+/// What the cuts of one set of multipliers add to each term of N.
+pub struct WeighedCuts<'a> {
+    cuts: Vec<(i128, CutConstants<'a>)>,
 }
 
-impl<'a> Added<'a> {
-    pub fn of(small: &Small, certificate: &'a Certificate, numbers: &Numbers) -> Self {
-        let held = |(cut, weight): &(usize, i64)| (i128::from(*weight), Held::of(small, &certificate.cuts[*cut]));
-        Added { cuts: numbers.cuts.iter().map(held).collect() }
+impl<'a> WeighedCuts<'a> {
+    pub fn of(small: &SmallProject, certificate: &'a Certificate, numbers: &Numbers) -> Self {
+        let held =
+            |(cut, weight): &(usize, i64)| (i128::from(*weight), CutConstants::of(small, &certificate.cuts[*cut]));
+        WeighedCuts { cuts: numbers.cuts.iter().map(held).collect() }
     }
 
-    fn sum(&self, of: impl Fn(&Held) -> i128) -> i128 {
+    fn sum(&self, of: impl Fn(&CutConstants) -> i128) -> i128 {
         self.cuts.iter().map(|(weight, held)| weight * of(held)).sum()
     }
 
-    /// To so many pieces of a vessel that a row takes.
+    /// Added to a row's option in a vessel that takes `pieces`.
     pub fn to_option(&self, row: u32, vessel: VesselId, pieces: i128) -> i128 {
         self.sum(|held| {
             let is_in = held.cut.vessel == vessel && held.cut.rows.contains(&row);
@@ -137,12 +138,12 @@ impl<'a> Added<'a> {
         })
     }
 
-    /// To a pack: less than nothing.
+    /// Added to a pack; not above 0.
     pub fn to_pack(&self, offer: &Offer) -> i128 {
         self.sum(|held| if held.cut.vessel == offer.vessel { -held.of_pack(offer) } else { 0 })
     }
 
-    /// To a kind that is bought.
+    /// Added to a kind that is bought.
     pub fn to_kind(&self, vessel: VesselId) -> i128 {
         self.sum(|held| match held.cut.form {
             _ if held.cut.vessel != vessel => 0,
@@ -153,12 +154,12 @@ impl<'a> Added<'a> {
         })
     }
 
-    /// To ordering from a supplier.
+    /// Added to the states of a supplier that is ordered from.
     pub fn to_order(&self, supplier: SupplierId) -> i128 {
         self.sum(|held| if held.cut.form == CutForm::Supplier(supplier) { held.free - held.pieces } else { 0 })
     }
 
-    /// To the sum, whatever the plan.
+    /// Added to N, independent of the plan.
     pub fn to_all(&self) -> i128 {
         self.sum(|held| match held.cut.form {
             CutForm::Packs { .. } => {
@@ -174,14 +175,14 @@ impl<'a> Added<'a> {
         })
     }
 
-    /// To the sum, for the pieces that a leaf leaves to counts.
-    pub fn to_leaf(&self, certificate: &Certificate, leaf: &Leaf) -> i128 {
+    /// Added to N by `Count` cuts, within the ranges of the leaf.
+    pub fn to_leaf(&self, certificate: &Certificate, leaf: &LeafRestrictions) -> i128 {
         self.cuts.iter().map(|(weight, held)| held.of_count(certificate, leaf, *weight)).sum::<i128>()
     }
 }
 
-/// Files as drawn; in every second project packs have prices that hardly anything divides, and in every third of those more
-/// goods are asked for.
+/// The drawn files. For an odd seed the pack prices have four decimals and a small common divisor; for every third of those the
+/// minimum orders are 1.47.
 pub fn files(seed: u64) -> Vec<(&'static str, String)> {
     let mut files = drawn::files(seed);
     if seed.is_multiple_of(2) {
@@ -206,8 +207,8 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
     files
 }
 
-/// Draws cuts for a certificate, each with a weight in some of its numbers.
-pub fn draw(small: &Small, aim: Aim, certificate: &mut Certificate, random: &mut Random) {
+/// Draws cuts for a certificate, with random weights in its multipliers.
+pub fn draw(small: &SmallProject, aim: Aim, certificate: &mut Certificate, random: &mut Random) {
     let stock = &small.project.stock;
     let mut cuts: Vec<Cut> = Vec::new();
     for _ in 0..random.below(4) {
@@ -249,7 +250,7 @@ pub fn draw(small: &Small, aim: Aim, certificate: &mut Certificate, random: &mut
             Aim::Money => own.saturating_mul(4_000_000),
             Aim::Fluid => own.saturating_mul(150),
         };
-        // Large ones take more off orders than they cost.
+        // Large weights take more off the orders than these cost.
         let weight = |_| {
             let most = [0, scale, scale >> 2, scale >> 3, scale >> 4][random.below(5) as usize];
             random.below(most as u64 + 1) as i64
@@ -263,7 +264,7 @@ pub fn draw(small: &Small, aim: Aim, certificate: &mut Certificate, random: &mut
     keep_weighed(cuts, certificate);
 }
 
-/// Puts into a certificate the cuts that it weighs or counts, numbered anew.
+/// Puts into a certificate the cuts that it weighs or counts, with new positions.
 fn keep_weighed(cuts: Vec<Cut>, certificate: &mut Certificate) {
     let mut weighed: BTreeSet<usize> =
         certificate.numbers.iter().flat_map(|numbers| &numbers.cuts).map(|(cut, _)| *cut).collect();
@@ -282,7 +283,7 @@ fn keep_weighed(cuts: Vec<Cut>, certificate: &mut Certificate) {
     }
 }
 
-/// Splits the whole, or one leaf, or nothing, on the pieces of a cut.
+/// Splits the root, one leaf, or nothing, on the pieces of a cut.
 fn split_on_pieces(certificate: &mut Certificate, split: Node, random: &mut Random) {
     let nodes = &mut certificate.nodes;
     match random.below(3) {
@@ -297,8 +298,8 @@ fn split_on_pieces(certificate: &mut Certificate, split: Node, random: &mut Rand
     }
 }
 
-/// Some of the lots that may have a vessel, groups as a whole.
-fn rows(small: &Small, certificate: &Certificate, vessel: VesselId, random: &mut Random) -> Vec<u32> {
+/// Some of the lots with an option in a vessel; a group is taken as a whole or not at all.
+fn rows(small: &SmallProject, certificate: &Certificate, vessel: VesselId, random: &mut Random) -> Vec<u32> {
     let may = |row: u32| {
         let lot = small.lots.iter().find(|lot| lot.row == row);
         lot.is_some_and(|lot| lot.ways.iter().any(|way| way.place == LotChoice::Vessel(vessel)))
@@ -313,7 +314,7 @@ fn rows(small: &Small, certificate: &Certificate, vessel: VesselId, random: &mut
     rows
 }
 
-/// The numbers of the leaves of a certificate that weigh a cut.
+/// The number of leaves of a certificate that weigh a cut.
 pub fn weighing(certificate: &Certificate) -> usize {
     let weighs = |node: &&Node| match node {
         Node::Leaf { numbers } => !certificate.numbers[*numbers].cuts.is_empty(),

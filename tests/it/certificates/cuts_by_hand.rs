@@ -1,4 +1,4 @@
-//! Two small projects whose bounds were worked out by hand: one that cuts reach, one that only whole packs reach.
+//! Small projects with bounds worked out by hand: some need cuts, one needs whole packs.
 
 use rehouse::audit::{Least, audit, leaf_bounds};
 use rehouse::decision::Aim;
@@ -10,8 +10,8 @@ use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 
 use super::hand::{MONEY, leaf, proved, spellings_are_refused, weighing};
-use super::wrong::{Wrong, each_is_found, money, numbers};
-use crate::audit_mutations::{planned, scenes};
+use super::wrong::{each_is_found, money, numbers};
+use crate::audit_mutations::{Wrong, planned, scenes};
 
 const CENT: i64 = Money::PER_UNIT / 100;
 const UNIT: i64 = Money::PER_UNIT;
@@ -22,7 +22,7 @@ fn survey(lots: u32) -> String {
     format!("catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid\n{rows}")
 }
 
-/// A certificate of fluid that weighs a deferred lot.
+/// A certificate of the fluid level that weighs a deferred lot.
 fn of_fluid() -> Certificate {
     let numbers = Numbers { weights: weighing(Aim::Fluid, 1_000_000), ..Numbers::default() };
     Certificate { nodes: vec![leaf(0)], numbers: vec![numbers], ..Certificate::default() }
@@ -31,13 +31,13 @@ fn of_fluid() -> Certificate {
 const STOCK: &str =
     "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,pack_price,pack_size,supplier\n";
 
-/// Four lots in jars of one kind, none of them there, with half as many spare pieces; eight for 6.00 from a supplier who charges
-/// 2.00. A dear jar of another size comes from nobody in particular. Best is one pack at 8.00.
+/// Four lots in jars of one kind, none on hand, with 50 % spare pieces; a pack of eight costs 6.00, from a supplier who charges 2.00
+/// for delivery. A dear jar of another size has an offer without a supplier. Best is one pack at 8.00.
 ///
-/// * Cut 0: six pieces are needed, and two for each lot that is elsewhere count for one and a half: 6 y + 2 Σ (1 - x) ≥ 6, which is
-///   6.00 for a weight of 1.00: 4 × 2.00 from the lots, (6 - 2 × 4) × 1.00 beside them, 6.00 - 6 × 1.00 from the pack.
-/// * Cut 1: no lot is in a jar without an order: 0.50 from each lot, 2.00 - 4 × 0.50 from the order.
-/// * Cut 2, in numbers of another leaf, takes off the kind what it adds to the lots: nothing limits kinds.
+/// * Cut 0: six pieces are needed, less one and a half (rounded up to two) for each lot that is elsewhere: 6 y + 2 Σ (1 - x) ≥ 6. At a
+///   weight of 1.00 it adds 4 × 2.00 to the lots and (6 - 2 × 4) × 1.00 to N, and takes 6 × 1.00 off the pack at 6.00.
+/// * Cut 1: no lot is in a jar without an order. It adds 0.50 to each lot and takes 4 × 0.50 off the order at 2.00.
+/// * Cut 2, in the multipliers of another leaf, adds to the lots and takes the same off the kind, which nothing else limits.
 pub fn packed() -> (Project, Plan) {
     let (project, plan) = planned(scenes::project(&[
         ("specimens.csv", &survey(4)),
@@ -73,8 +73,8 @@ pub fn packed() -> (Project, Plan) {
     (project, plan)
 }
 
-/// Two lots, jars four for 5.00 from a supplier who delivers from 12.00. Best is three packs at 15.00: in whole packs nothing
-/// lies between. Without an order each lot comes to 7.50.
+/// Two lots, jars in packs of four at 5.00 from a supplier with a minimum order of 12.00. Best is three packs at 15.00, the cheapest
+/// order of whole packs. Without an order each lot comes to 7.50.
 pub fn reached() -> (Project, Plan) {
     let (project, plan) = planned(scenes::project(&[
         ("specimens.csv", &survey(2)),
@@ -104,24 +104,24 @@ pub fn reached() -> (Project, Plan) {
     (project, plan)
 }
 
-/// Two lots in jars at 4.00 each, of which one more than are used must be bought: three at 12.00. A dear jar costs 11.01.
+/// Two lots in jars at 4.00 each; one spare piece must be bought too: three at 12.00. A dear jar costs 11.01.
 ///
-/// * Cut 0: pieces bought exceed pieces used by one if any are bought: at 4.00 a piece, 4.00 from each lot and from the kind,
-///   nothing from the packs.
-/// * Cut 1: no lot is in a jar of a kind that is not bought: 2.00 from each lot, 4.00 - 2 × 2.00 from the kind.
+/// * Cut 0: if any pieces are bought, one more is bought than used. At 4.00 a piece it adds 4.00 to each lot and to the kind, and takes
+///   the whole price off the packs.
+/// * Cut 1: no lot is in a jar of a kind that is not bought. It adds 2.00 to each lot and takes 2 × 2.00 off the kind.
 pub fn spare_piece() -> (Project, Plan) {
     of_a_kind(("4.00,1,", "spare_pct = 10\n"), 12, (CutForm::SparePiece { divisor: 1 }, vec![0, 1], 400), 200)
 }
 
-/// Two lots in jars at 4.00 each, of which no fewer than five are sold: 20.00. A dear jar costs 11.01.
+/// Two lots in jars at 4.00 each, sold from five pieces on: 20.00. A dear jar costs 11.01.
 ///
-/// * Cut 0: five pieces are bought if any are: at 4.00 a piece, 20.00 from the kind, nothing from the packs.
-/// * Cut 1: no lot is in a jar of a kind that is not bought: 10.00 from each lot, 20.00 - 2 × 10.00 from the kind.
+/// * Cut 0: five pieces are bought if any are. At 4.00 a piece it adds 20.00 to the kind and takes the whole price off the packs.
+/// * Cut 1: no lot is in a jar of a kind that is not bought. It adds 10.00 to each lot and takes 2 × 10.00 off the kind.
 pub fn smallest_order() -> (Project, Plan) {
     of_a_kind(("4.00,1,5", ""), 20, (CutForm::LeastPurchase, Vec::new(), 400), 1000)
 }
 
-/// Two lots, jars at a price, a size and a least number of packs, and a certificate of one leaf and two cuts.
+/// Two lots, jars of the given price, pack size and minimum, and a certificate of one leaf and two cuts.
 fn of_a_kind(
     (jars, settings): (&str, &str),
     units: i64,
@@ -161,11 +161,11 @@ fn of_a_kind(
     (project, plan)
 }
 
-/// Two lots, and twice as many jars are bought as are used: jars at 4.00, no more than three, and plain ones at 5.51. Best is one
-/// lot in each: 8.00 + 11.02. By halves three jars would hold a lot and a half.
+/// Two lots, with 100 % spare pieces: jars at 4.00, at most three, and plain ones at 5.51. Best is one lot in each: 8.00 + 11.02. Three
+/// jars would hold one and a half lots.
 ///
-/// In the first leaf one jar at most is in use: 4.00 a piece and 3.02 for using one, 2 × 11.02 - 3.02. In the second both lots use
-/// one: 7.02 a piece and 3.02 off for using one, 2 × 11.02 + 2 × 3.02 from the lots, 3 × (4.00 - 7.02) from the packs.
+/// In the first leaf at most one jar is in use: 4.00 a piece and 3.02 for using one, 2 × 11.02 - 3.02. In the second both lots use one:
+/// 7.02 a piece and -3.02 for using one, 2 × 11.02 + 2 × 3.02 from the lots, 3 × (4.00 - 7.02) from the packs.
 pub fn pieces_counted() -> (Project, Plan) {
     let header = STOCK.replace("supplier", "order_limit");
     let (project, plan) = planned(scenes::project(&[
@@ -207,14 +207,14 @@ fn cuts_and_whole_packs_prove_their_plans() {
 }
 
 #[test]
-fn leaves_with_cuts_give_what_was_worked_out() {
+fn leaves_with_cuts_have_the_bounds_worked_out_by_hand() {
     let of = |cents: i64| Least::Of(i128::from(CENT * cents));
     let (project, plan) = packed();
-    // 4 × (0.50 + 1.50) from the lots, nothing from the order, less 6.00 from the kind, and a dear jar at 9.01 - 2.00.
+    // 4 × (0.50 + 1.50) from the lots, nothing from the order, -6.00 from the kind; and a dear jar at 9.01 - 2.00.
     assert_eq!(leaf_bounds(&project, &plan).expect("certificates")[MONEY], [of(800), of(901)]);
     let (project, mut plan) = reached();
     assert_eq!(leaf_bounds(&project, &plan).expect("certificates")[MONEY], [of(1500), of(1500)]);
-    // Goods that weigh as much as money: 12.00, which whole packs do not reach.
+    // Goods with the weight of money give 12.00; the covering cost of whole packs is still 15.00.
     numbers(&mut plan, 1).goods = vec![(SupplierId(0), 1)];
     assert_eq!(leaf_bounds(&project, &plan).expect("certificates")[MONEY], [of(1500), of(1500)]);
 }
@@ -225,7 +225,7 @@ fn cut(plan: &mut Plan, cut: usize) -> &mut Cut {
 
 const BY_PACKS: fn(i64, bool) -> CutForm = |divisor, spares| CutForm::Packs { divisor, spares };
 
-/// The second leaf is far above; without it the first alone bounds the level.
+/// The bound of the second leaf is far above, so that the first leaf alone bounds the level.
 const PACKED: &[Wrong] = &[
     ("another divisor", "levels[4].bound", |_, p| cut(p, 0).form = BY_PACKS(7, true)),
     ("half the divisor", "levels[4].bound", |_, p| cut(p, 0).form = BY_PACKS(4, true)),
@@ -388,7 +388,7 @@ fn pieces(plan: &mut Plan, cut: usize, at_most: i64) {
 }
 
 #[test]
-fn every_wrong_of_cuts_is_found() {
+fn every_wrong_in_cuts_is_found() {
     each_is_found(pieces_counted(), PIECES_COUNTED);
     each_is_found(packed(), PACKED);
     each_is_found(spare_piece(), SPARE_PIECE);
@@ -396,7 +396,7 @@ fn every_wrong_of_cuts_is_found() {
 }
 
 #[test]
-fn a_bound_that_is_short_by_less_than_a_file_shows_is_no_proof() {
+fn a_bound_too_low_by_less_than_the_last_decimal_of_a_file_is_no_proof() {
     let (project, plan) = planned(scenes::project(&[
         ("specimens.csv", &survey(1)),
         (
@@ -408,7 +408,7 @@ fn a_bound_that_is_short_by_less_than_a_file_shows_is_no_proof() {
         ),
         ("settings.toml", "[fluid_price]\nethanol-70 = 0.0013\n"),
     ]));
-    // A deferred lot at a little less than its fluid, which no price of a file shows.
+    // A deferred lot that costs slightly less than its fluid, by less than the last decimal of a file.
     let least = plan.levels[MONEY].value;
     assert!(least % 1000 > 200, "{least}");
     let certificate = |deferred: i64| Certificate {
@@ -424,19 +424,19 @@ fn a_bound_that_is_short_by_less_than_a_file_shows_is_no_proof() {
 }
 
 #[test]
-fn every_wrong_of_whole_packs_is_found() {
+fn every_wrong_in_whole_packs_is_found() {
     each_is_found(reached(), REACHED);
 }
 
 #[test]
-fn a_group_that_is_in_a_cut_as_a_whole_is_taken_together() {
+fn a_group_wholly_in_a_cut_is_bounded_as_a_group() {
     let (project, mut plan) = packed();
     let certificate = money(&mut plan);
     let place = LotChoice::Vessel(VesselId(0));
     certificate.groups = vec![Group { rows: vec![1, 3], within: None }];
     certificate.nodes.splice(1..2, [Node::Lots { group: 0, place, at_most: 1 }, leaf(0), leaf(0)]);
     assert_eq!(audit(&project, &plan), Vec::new());
-    // One of them waits at 2.50, as much as two pieces for it and the order come to.
+    // The lot of the group that waits costs 2.50, as much as its two pieces and its share of the order.
     let of = |cents: i64| Least::Of(i128::from(CENT * cents));
     assert_eq!(leaf_bounds(&project, &plan).expect("certificates")[MONEY], [of(800), of(800), of(901)]);
 }

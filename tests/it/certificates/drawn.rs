@@ -1,4 +1,4 @@
-//! Small projects, trees and numbers drawn from a seed.
+//! Small projects, trees and multipliers drawn from a seed.
 
 use std::collections::BTreeMap;
 
@@ -6,15 +6,15 @@ use rehouse::decision::Aim;
 use rehouse::decision::certificate::{Certificate, Group, LotChoice, MOST, Node, Numbers, Weights};
 use rehouse::stock::{SupplierId, VesselId};
 
-use super::plans::{Lot, Small};
-use crate::fluid_on_the_shelf::drawn::Random;
+use super::plans::{DecidedLot, SmallProject};
+use crate::random::Random;
 
 fn one_of<T: Copy>(random: &mut Random, all: &[T]) -> T {
     all[random.below(all.len() as u64) as usize]
 }
 
-/// The files of a project with up to four lots, mostly alike, three jars, up to three offers, two suppliers, and every kind of
-/// limit now and then.
+/// The files of a project: up to four lots, mostly alike, three jars, up to three offers, two suppliers, and sometimes each kind of
+/// limit.
 pub fn files(seed: u64) -> Vec<(&'static str, String)> {
     let random = &mut Random(seed);
     let survey = survey(random);
@@ -116,20 +116,20 @@ fn settings(random: &mut Random) -> String {
     settings
 }
 
-/// Lots that are alike, by constant.
-struct Alike {
+/// Lots that differ only by a constant.
+struct AlikeLots {
     places: Vec<LotChoice>,
     by_constant: Vec<Vec<u32>>,
-    /// Waiting is counted by constant.
+    /// Whether the waiting lots are counted by constant.
     divided: bool,
 }
 
-/// By how much every way of one lot is dearer than another's, if it is the same for all.
-fn beyond(one: &Lot, other: &Lot) -> Option<Vec<i128>> {
+/// The constant by which every way of `other` costs more than that of `one`; `None` if it is not the same for all ways.
+fn beyond(one: &DecidedLot, other: &DecidedLot) -> Option<Vec<i128>> {
     let same = one.priority == other.priority && one.ways.len() == other.ways.len();
     let differences: Vec<Option<Vec<i128>>> = (one.ways.iter().zip(&other.ways))
         .map(|(one, other)| {
-            let amounts = |way: &super::plans::Way| [way.money, way.fluid].into_iter().chain(way.needs.clone());
+            let amounts = |way: &super::plans::LotWay| [way.money, way.fluid].into_iter().chain(way.needs.clone());
             let same = one.place == other.place && one.pieces == other.pieces;
             same.then(|| amounts(other).zip(amounts(one)).map(|(other, one)| other - one).collect())
         })
@@ -138,16 +138,16 @@ fn beyond(one: &Lot, other: &Lot) -> Option<Vec<i128>> {
     (same && differences.iter().all(|beyond| beyond.as_ref() == Some(&first))).then_some(first)
 }
 
-fn alike(small: &Small, random: &mut Random) -> Vec<Alike> {
+fn alike(small: &SmallProject, random: &mut Random) -> Vec<AlikeLots> {
     type ByConstants = BTreeMap<Vec<i128>, Vec<u32>>;
-    let mut found: Vec<(&Lot, ByConstants)> = Vec::new();
+    let mut found: Vec<(&DecidedLot, ByConstants)> = Vec::new();
     for lot in &small.lots {
         match found.iter_mut().find_map(|(first, by)| Some((beyond(first, lot)?, by))) {
             Some((constant, by)) => by.entry(constant).or_default().push(lot.row),
             None => found.push((lot, BTreeMap::from([(beyond(lot, lot).expect("itself"), vec![lot.row])]))),
         }
     }
-    let alike = |(first, by): (&Lot, BTreeMap<Vec<i128>, Vec<u32>>)| Alike {
+    let alike = |(first, by): (&DecidedLot, BTreeMap<Vec<i128>, Vec<u32>>)| AlikeLots {
         places: first.ways.iter().map(|way| way.place).collect(),
         by_constant: by.into_values().collect(),
         divided: random.below(2) == 0,
@@ -155,26 +155,26 @@ fn alike(small: &Small, random: &mut Random) -> Vec<Alike> {
     found.into_iter().map(alike).collect()
 }
 
-/// A tree that is being drawn.
-struct Drawing<'a> {
-    small: &'a Small<'a>,
+/// A tree while it is drawn.
+struct DrawnTree<'a> {
+    small: &'a SmallProject<'a>,
     random: &'a mut Random,
-    alike: Vec<Alike>,
+    alike: Vec<AlikeLots>,
     certificate: Certificate,
-    /// By lots that are alike and, of those, one constant: their position among the groups.
+    /// Position in `Certificate::groups`, by position in `alike` and, for a part of it, of its constant.
     groups: BTreeMap<(usize, Option<usize>), usize>,
     n_leaves: usize,
 }
 
-/// Limits on the way to a node.
+/// The limits that the splits above a node set.
 #[derive(Clone, Default)]
-struct Limits {
+struct SplitLimits {
     suppliers: Vec<usize>,
     packs: BTreeMap<usize, (i64, Option<i64>)>,
     lots: BTreeMap<(usize, LotChoice), (i64, i64)>,
 }
 
-impl Drawing<'_> {
+impl DrawnTree<'_> {
     fn group(&mut self, of: usize, constant: Option<usize>) -> usize {
         if let Some(known) = self.groups.get(&(of, constant)) {
             return *known;
@@ -188,7 +188,7 @@ impl Drawing<'_> {
         self.certificate.groups.len() - 1
     }
 
-    fn below(&mut self, depth: u32, limits: &Limits) {
+    fn below(&mut self, depth: u32, limits: &SplitLimits) {
         if depth > 0 && self.random.below(6) > 0 && self.split(depth - 1, limits) {
             return;
         }
@@ -196,7 +196,7 @@ impl Drawing<'_> {
         self.n_leaves += 1;
     }
 
-    fn split(&mut self, depth: u32, limits: &Limits) -> bool {
+    fn split(&mut self, depth: u32, limits: &SplitLimits) -> bool {
         let stock = &self.small.project.stock;
         match self.random.below(5) {
             0 => {
@@ -253,15 +253,15 @@ impl Drawing<'_> {
     }
 }
 
-/// A certificate of a level with a tree and numbers of all kinds.
-pub fn certificate(small: &Small, aim: Aim, random: &mut Random) -> Certificate {
+/// A certificate of a level: a tree and multipliers of all kinds.
+pub fn certificate(small: &SmallProject, aim: Aim, random: &mut Random) -> Certificate {
     let alike = alike(small, random);
     let (certificate, groups) = (Certificate::default(), BTreeMap::new());
-    let mut drawing = Drawing { small, random, alike, certificate, groups, n_leaves: 0 };
+    let mut drawing = DrawnTree { small, random, alike, certificate, groups, n_leaves: 0 };
     let depth = drawing.random.below(5) as u32;
-    drawing.below(depth, &Limits::default());
-    let Drawing { mut certificate, n_leaves, .. } = drawing;
-    // Groups that were spoken of in a split that came to nothing.
+    drawing.below(depth, &SplitLimits::default());
+    let DrawnTree { mut certificate, n_leaves, .. } = drawing;
+    // Drops groups that no split uses.
     let counted: Vec<usize> = certificate
         .nodes
         .iter()
@@ -293,8 +293,8 @@ pub fn certificate(small: &Small, aim: Aim, random: &mut Random) -> Certificate 
     certificate
 }
 
-/// Numbers in proportion to what they weigh, with some of them 0.
-fn numbers(small: &Small, aim: Aim, random: &mut Random) -> Numbers {
+/// Multipliers in proportion to the costs that they stand against, some of them 0.
+fn numbers(small: &SmallProject, aim: Aim, random: &mut Random) -> Numbers {
     let (stock, settings) = (&small.project.stock, &small.project.settings);
     let own: i64 = if random.below(12) == 0 {
         0
@@ -305,7 +305,7 @@ fn numbers(small: &Small, aim: Aim, random: &mut Random) -> Numbers {
             Aim::Fluid => 10 + random.below(20),
         }
     };
-    // What a whole lot or a unit of currency comes to.
+    // The cost of a whole lot or of a unit of currency.
     let scale = match aim {
         Aim::Deferred(_) => own,
         Aim::Money => own.saturating_mul(4_000_000),
@@ -325,7 +325,7 @@ fn numbers(small: &Small, aim: Aim, random: &mut Random) -> Numbers {
     let not_zero = |pairs: &mut dyn Iterator<Item = (usize, i64)>| -> Vec<(usize, i64)> {
         pairs.filter(|(_, number)| *number != 0).collect()
     };
-    // What a piece costs in a pack, or anything.
+    // The price of a piece in a pack, or any number.
     let prices = not_zero(&mut (0..stock.vessels.len()).map(|vessel| {
         let offer = stock.offers.iter().find(|offer| offer.vessel.0 as usize == vessel);
         let piece = offer.map_or(0, |offer| offer.pack_price.parts() / i64::from(offer.pack_size));

@@ -1,4 +1,4 @@
-//! The bound of a leaf word by word from its formula, without any hurry.
+//! The bound of a leaf, term by term from its formula, without regard to speed.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -7,16 +7,22 @@ use rehouse::decision::certificate::{Certificate, LotChoice, Numbers, SupplierSt
 use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 
-use super::cuts::Added;
-use super::plans::{Leaf, Levels, Lot, Small, ceiling};
+use super::cuts::WeighedCuts;
+use super::plans::{DecidedLot, LeafRestrictions, SmallProject, WideLevelValues, ceiling};
 
-impl Leaf {
-    /// The bound by its formula: `Err(true)` = no plan, `Err(false)` = no bound.
-    pub fn bound(&self, small: &Small, certificate: &Certificate, aim: Aim, reached: &Levels) -> Result<i128, bool> {
+impl LeafRestrictions {
+    /// The bound by its formula. `Err(true)`: the leaf holds no plan; `Err(false)`: the multipliers give no bound.
+    pub fn bound(
+        &self,
+        small: &SmallProject,
+        certificate: &Certificate,
+        aim: Aim,
+        reached: &WideLevelValues,
+    ) -> Result<i128, bool> {
         let numbers = &certificate.numbers[self.numbers];
         let rank = Aim::ALL.iter().position(|level| *level == aim).expect("a level");
         let weight = |level: usize| if level <= rank { i128::from(numbers.weights.of(Aim::ALL[level])) } else { 0 };
-        let cuts = Added::of(small, certificate, numbers);
+        let cuts = WeighedCuts::of(small, certificate, numbers);
         let lots = self.of_lots(small, certificate, (numbers, &cuts), &weight).ok_or(true)?;
         let money = weight(4) + i128::from(numbers.weights.budget);
         let orders = self.of_orders(small, (numbers, &cuts), money).ok_or(true)?;
@@ -43,16 +49,16 @@ impl Leaf {
         Ok(if aim == Aim::Money { ceiling(bound, small.unit()) * small.unit() } else { bound })
     }
 
-    /// The least of all assignments that the leaf has.
+    /// The least cost over all assignments of the leaf.
     fn of_lots(
         &self,
-        small: &Small,
+        small: &SmallProject,
         certificate: &Certificate,
-        (numbers, cuts): (&Numbers, &Added),
+        (numbers, cuts): (&Numbers, &WeighedCuts),
         weight: &impl Fn(usize) -> i128,
     ) -> Option<i128> {
         let budget = i128::from(numbers.weights.budget);
-        let cost = |lot: &Lot, way: usize| {
+        let cost = |lot: &DecidedLot, way: usize| {
             let Some(way) = lot.ways.get(way) else { return weight(lot.priority - 1) };
             let price = match way.place {
                 LotChoice::Vessel(vessel) => {
@@ -78,8 +84,8 @@ impl Leaf {
         has.map(|ways| costs.iter().zip(ways).map(|(costs, way)| costs[*way]).sum()).min()
     }
 
-    /// Packs and suppliers, each at its least.
-    fn of_orders(&self, small: &Small, (numbers, cuts): (&Numbers, &Added), money: i128) -> Option<i128> {
+    /// The least cost of kinds, offers and suppliers.
+    fn of_orders(&self, small: &SmallProject, (numbers, cuts): (&Numbers, &WeighedCuts), money: i128) -> Option<i128> {
         let (stock, settings) = (&small.project.stock, &small.project.settings);
         let asked: BTreeSet<_> = (0..stock.offers.len())
             .filter(|offer| !self.within(*offer, 0))
@@ -91,7 +97,7 @@ impl Leaf {
         if asked.len() > most || opened > most_suppliers {
             return None;
         }
-        let orders = Orders { leaf: self, small, numbers, cuts, money, asked, most };
+        let orders = OrderCosts { leaf: self, small, numbers, cuts, money, asked, most };
         let mut sum = orders.of_kinds();
         for index in (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier.is_none()) {
             sum += orders.of_offer(index)?;
@@ -107,7 +113,7 @@ impl Leaf {
         Some(sum)
     }
 
-    /// Whether the limits of the leaf allow so many packs of an offer.
+    /// Whether the limits of the leaf allow this number of packs of an offer.
     fn within(&self, offer: usize, packs: i64) -> bool {
         self.packs.iter().filter(|(of, _)| *of == offer).all(|(_, range)| range.contains(&packs))
     }
@@ -117,7 +123,7 @@ fn divisor(a: i128, b: i128) -> i128 {
     if b == 0 { a.abs() } else { divisor(b, a % b) }
 }
 
-impl Small<'_> {
+impl SmallProject<'_> {
     /// The largest amount that divides the weighed money of every plan.
     fn unit(&self) -> i128 {
         let ways = self.lots.iter().flat_map(|lot| &lot.ways).map(|way| way.money + self.litre * way.fluid);
@@ -131,20 +137,20 @@ impl Small<'_> {
     }
 }
 
-/// What the orders within the limits of a leaf come to at one set of numbers.
-struct Orders<'a> {
-    leaf: &'a Leaf,
-    small: &'a Small<'a>,
+/// The cost of the orders within the limits of a leaf, at one set of multipliers.
+struct OrderCosts<'a> {
+    leaf: &'a LeafRestrictions,
+    small: &'a SmallProject<'a>,
     numbers: &'a Numbers,
-    cuts: &'a Added<'a>,
+    cuts: &'a WeighedCuts<'a>,
     money: i128,
-    /// Vessels that the leaf asks some packs of.
+    /// Vessels of which the leaf requires packs.
     asked: BTreeSet<VesselId>,
-    /// The most kinds of vessel.
+    /// Most kinds of vessel.
     most: usize,
 }
 
-impl Orders<'_> {
+impl OrderCosts<'_> {
     fn goods(&self, supplier: Option<SupplierId>) -> i128 {
         let goods = self.numbers.goods.iter().find(|(of, _)| Some(*of) == supplier);
         goods.map_or(0, |(_, goods)| i128::from(*goods))
@@ -161,7 +167,7 @@ impl Orders<'_> {
         (0..offers.len()).filter(move |index| offers[*index].supplier == supplier)
     }
 
-    /// Of every number of packs that may be, packs and what they cost, where goods weigh so much.
+    /// Each allowed number of packs of an offer, with its cost where `goods` is the multiplier of the supplier's goods.
     fn of_each(&self, index: usize, goods: i128) -> Vec<(i64, i128)> {
         let offer = &self.small.project.stock.offers[index];
         let price = self.numbers.prices.iter().find(|(of, _)| *of == offer.vessel).map_or(0, |(_, price)| *price);
@@ -210,14 +216,14 @@ impl Orders<'_> {
         }
     }
 
-    /// What an order comes to whose goods reach an amount.
+    /// The least cost of an order whose goods reach an amount.
     fn reaching(&self, supplier: usize, amount: i128) -> Option<i128> {
         let bought: Option<i128> = self.own(supplier).map(|offer| self.of_offer(offer)).sum();
         let priced = bought? + self.goods(Some(SupplierId(supplier as u32))) * amount;
         if amount > 0 { Some(priced.max(self.covering(supplier, amount)?)) } else { Some(priced) }
     }
 
-    /// The least of all combinations whose goods, in steps, reach an amount.
+    /// The covering cost: the least over all combinations of packs whose goods, in steps of u, reach an amount.
     fn covering(&self, supplier: usize, amount: i128) -> Option<i128> {
         let may_be = self.own(supplier).filter(|offer| self.small.packs(*offer, 0).len() > 1);
         let price = |offer: usize| i128::from(self.small.project.stock.offers[offer].pack_price.parts());

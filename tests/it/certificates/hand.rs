@@ -1,4 +1,4 @@
-//! Two small projects whose certificates were worked out by hand, and how certificates stand in a file.
+//! Two small projects with certificates worked out by hand, and the form of certificates in a file.
 
 use rehouse::audit::{Least, audit, leaf_bounds};
 use rehouse::decision::certificate::{Certificate, Group, LotChoice, Node, Numbers, Weights};
@@ -15,7 +15,7 @@ use crate::audit_mutations::{planned, scenes};
 pub const MONEY: usize = 4;
 pub const FLUID: usize = 5;
 
-/// Weights of a level of money or fluid, with so much for a deferred lot of priority 3.
+/// Weights of the money or the fluid level, with a weight for a deferred lot of priority 3.
 pub fn weighing(aim: Aim, deferred: i64) -> Weights {
     Weights { deferred: [0, 0, deferred, 0], ..Weights::alone(aim) }
 }
@@ -37,12 +37,12 @@ pub fn proved(mut plan: Plan, money: Certificate, fluid: Certificate) -> Plan {
     plan
 }
 
-/// Three lots in jars of one kind: one is there, others come two for 5.00 from a supplier who charges 4.00, nothing from 12.00
-/// on. The fluid costs nothing. Best is one pack at 9.00.
+/// Three lots in jars of one kind: one is on hand, others come in packs of two at 5.00 from a supplier who charges 4.00 and delivers
+/// free from 12.00. The fluid costs nothing. Best is one pack at 9.00.
 ///
-/// * Closed: two jars are missing. π = d(3) = 4.50, so each lot comes to 4.50, less 4.50 for the jar there is: 9.00.
-/// * Paying: π = 2.50, as much as a piece costs; 3 × 2.50 - 2.50 + 4.00 = 9.00.
-/// * Free: g = 1, as money weighs: 12.00 of goods, and packs at (1 - 1) × 5.00. Whole packs that come to 12.00 come to 15.00.
+/// * Closed: two jars are missing. π = d(3) = 4.50, so each lot comes to 4.50, less 4.50 for the jar on hand: 9.00.
+/// * Paying: π = 2.50, the price of a piece; 3 × 2.50 - 2.50 + 4.00 = 9.00.
+/// * Free: g = 1, the weight of money: 12.00 of goods, and packs at (1 - 1) × 5.00. Whole packs that reach 12.00 come to 15.00.
 pub fn ordered() -> (Project, Plan) {
     let row = |row: u32| format!("L-{row},40,18,18,5,ethanol-70\n");
     let survey = format!("catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid\n{}{}{}", row(0), row(1), row(2));
@@ -85,7 +85,7 @@ pub fn ordered() -> (Project, Plan) {
     (project, plan)
 }
 
-/// Millilitres that fill each of two jars.
+/// Millilitres of fluid in each of the two jars.
 fn fills(plan: &Plan) -> [i64; 2] {
     [0, 1].map(|vessel| {
         let in_it = plan.placements.iter().find(|row| row.vessel == Some(VesselId(vessel)));
@@ -94,12 +94,12 @@ fn fills(plan: &Plan) -> [i64; 2] {
     })
 }
 
-/// Four lots alike, two with 5 ml of tissue and two with 9, and one in another fluid, of which 50 ml are owned. Two small jars are
-/// there; large ones cost 0.40. Best is two of the four in the small ones.
+/// Four equal lots, two with 5 ml of tissue and two with 9, and one in another fluid, of which 50 ml are owned. Two small jars are on
+/// hand; large ones cost 0.40. Best is two of the four in the small ones.
 ///
-/// Let c be what a jar of fluid costs, and p = c(large) + 0.40 - c(small). With at most one of the four in a small jar and no price
-/// on those, the four come to c(small) + 3 × (c(large) + 0.40), and the other lot goes to a small one. With two or more, p is the price
-/// of a small jar: each of the four then comes to c(large) + 0.40 anywhere, less 2 p.
+/// Let c be the price of the fluid of a jar, and p = c(large) + 0.40 - c(small). First leaf: at most one of the four is in a small jar,
+/// whose multiplier is 0. The four come to c(small) + 3 × (c(large) + 0.40), and the other lot takes a small jar. Second leaf: two or
+/// more are, and the multiplier of a small jar is p. Each of the four then comes to c(large) + 0.40 in any jar, less 2 p in all.
 pub fn counted() -> (Project, Plan) {
     let row = |row: u32, tissue: u32, fluid: &str| format!("L-{row},40,18,18,{tissue},{fluid}\n");
     let lots = [row(0, 5, "ethanol-70"), row(1, 5, "ethanol-70"), row(2, 9, "ethanol-70"), row(3, 9, "ethanol-70")];
@@ -121,7 +121,7 @@ pub fn counted() -> (Project, Plan) {
     ]));
     let ethanol_50 = project.rules.fluid_named("ethanol-50").expect("a fluid of the rules");
     let [small, large] = fills(&plan);
-    // Of a millilitre, in ten-millionths; jars.
+    // Price of a millilitre, in ten-millionths; jars.
     let (dear, cheap, jar) = (25_000, 22_000, Money::PER_UNIT / 100 * 40);
     let by_hand = dear * (2 * small + 2 * large - 28) + cheap * (large - 5 - 50) + 3 * jar;
     assert_eq!(plan.levels[MONEY].value, by_hand);
@@ -164,10 +164,10 @@ fn certificates_by_hand_prove_their_plans() {
 }
 
 #[test]
-fn leaves_give_what_was_worked_out() {
+fn leaves_have_the_bounds_worked_out_by_hand() {
     let (project, plan) = ordered();
     let of = |cents: i64| Least::Of(i128::from(Money::PER_UNIT / 100 * cents));
-    // With two packs or more at no less than they cost nothing is gained: the same 9.00.
+    // Second leaf: two packs or more, priced at their cost, lower nothing: the same 9.00.
     let leaves = leaf_bounds(&project, &plan).expect("certificates");
     assert_eq!(leaves[MONEY], [of(900), of(900), of(900), of(1500)]);
     let (project, plan) = counted();
@@ -175,16 +175,16 @@ fn leaves_give_what_was_worked_out() {
     let jar = Money::PER_UNIT / 100 * 40;
     let leaves = leaf_bounds(&project, &plan).expect("certificates");
     let one = 25_000 * (small + 3 * large - 28) + 3 * jar + 22_000 * (small - 5 - 50);
-    // One of the first two waits at 10.00, which comes to so much more than c(large) + 0.40 less its tissue.
+    // One of the first two waits at 10.00, which replaces c(large) + 0.40 less the price of its tissue's volume.
     let waits = plan.levels[MONEY].value + 10 * Money::PER_UNIT - 25_000 * (large - 5) - jar;
     let all = [one, plan.levels[MONEY].value, waits].map(|bound| Least::Of(i128::from(bound)));
     assert_eq!(leaves[MONEY], all);
 }
 
 #[test]
-fn a_bound_is_rounded_up_to_what_a_plan_can_come_to() {
+fn a_bound_is_rounded_up_to_a_value_that_a_plan_can_have() {
     let (project, mut plan) = ordered();
-    // Packs at 5.00 and a charge of 4.00: all money is a multiple of 1.00, so 8.10 is 9.00 and 8.00 is not.
+    // Packs at 5.00 and a charge of 4.00: all money is a multiple of 1.00, so 8.10 is rounded up to 9.00, and 8.00 is not.
     let price = |plan: &mut Plan, cents: i64| plan.levels[MONEY].certificate.numbers[0].prices[0].1 = cents * 100_000;
     price(&mut plan, 405);
     assert_eq!(audit(&project, &plan), Vec::new());
@@ -192,7 +192,7 @@ fn a_bound_is_rounded_up_to_what_a_plan_can_come_to() {
     assert!(audit(&project, &plan).iter().any(|found| found.path() == "levels[4].bound"));
 }
 
-/// The certificate of money as it stands in the file.
+/// The text of the money level's certificate in the file.
 fn written(project: &Project, plan: &Plan) -> String {
     let text = String::from_utf8(to_json(project, plan, &[])).expect("text");
     let line = text.lines().find(|line| line.contains("\"level\":\"money\"")).expect("a level of money");
@@ -201,7 +201,7 @@ fn written(project: &Project, plan: &Plan) -> String {
 }
 
 #[test]
-fn a_certificate_stands_in_a_file_by_names() {
+fn a_certificate_in_a_file_names_suppliers_vessels_and_rows() {
     let (project, plan) = ordered();
     insta::assert_snapshot!(written(&project, &plan), @r#""certificate":{"suppliers":["Alder Glass"],"offers":[{"vessel":"JAR","line":2}],"vessels":["JAR"],"fluids":[],"groups":[],"cuts":[],"numbers":["0,0,45000000,0,1,0,0|0,0||45000000|||","0,0,40000000,0,1,0,0|0,0||25000000|||","0,0,0,0,1,0,0|0,0|0:1|0|||"],"tree":["s0","0","p0<=1","1","1","2"]}}"#);
     let (project, plan) = counted();
@@ -251,7 +251,7 @@ fn a_certificate_has_one_spelling() {
     }
 }
 
-/// Each of these, in the certificate of money, is no certificate in its other spelling.
+/// Replaces each text by another spelling in the money level's certificate, and expects that the file is refused.
 pub fn spellings_are_refused(project: &Project, plan: &Plan, spellings: &[(&str, &str)]) {
     let text = String::from_utf8(to_json(project, plan, &[])).expect("text");
     for (from, to) in spellings {
@@ -267,7 +267,7 @@ pub fn spellings_are_refused(project: &Project, plan: &Plan, spellings: &[(&str,
 #[test]
 fn groups_stand_in_a_file_in_order_of_their_keys() {
     let (mut project, mut plan) = counted();
-    // The same survey upside down.
+    // The same survey in reverse order.
     project.collection.specimens.reverse();
     let n = project.collection.specimens.len();
     plan.placements.iter_mut().for_each(|row| row.specimen = n - 1 - row.specimen);
@@ -281,5 +281,5 @@ fn groups_stand_in_a_file_in_order_of_their_keys() {
     assert!(leaf_bounds(&project, &plan) == leaf_bounds(&as_was.0, &as_was.1));
 }
 
-/// A fluid that the rules do not have.
+/// A fluid that is not in the rules.
 pub const NO_FLUID: FluidId = FluidId(u16::MAX);

@@ -1,4 +1,4 @@
-//! All plans of a small project, counted one by one, and which leaf each is in: without the solver and without the audit.
+//! All plans of a small project, enumerated, and the leaf that holds each: independent of the solver and of the audit.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -12,51 +12,51 @@ use rehouse::units::{Millilitres, Money};
 
 /// One way to place a lot.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Way {
+pub struct LotWay {
     pub place: LotChoice,
     pub pieces: i128,
-    /// Without owned fluid.
+    /// Without the price of owned fluid.
     pub money: i128,
     pub fluid: i128,
-    /// By owned fluid.
+    /// Millilitres needed of each owned fluid.
     pub needs: Vec<i128>,
 }
 
 /// A lot that is to be decided.
 #[derive(Clone, Debug)]
-pub struct Lot {
+pub struct DecidedLot {
     pub row: u32,
     pub priority: usize,
-    pub ways: Vec<Way>,
+    pub ways: Vec<LotWay>,
 }
 
-/// Fluid that is owned and has a price: in millilitres, and of one.
+/// Fluid that is owned and has a price: amount in millilitres, price of one.
 #[derive(Clone, Debug)]
-pub struct Owned {
+pub struct OwnedPricedFluid {
     pub fluid: FluidId,
     pub amount: i128,
     pub price: i128,
 }
 
-/// What a small project asks.
-pub struct Small<'a> {
+/// The data of a small project that its plans depend on.
+pub struct SmallProject<'a> {
     pub project: &'a Project,
-    pub lots: Vec<Lot>,
-    pub owned: Vec<Owned>,
-    /// Most useful packs by offer, within the order limit.
+    pub lots: Vec<DecidedLot>,
+    pub owned: Vec<OwnedPricedFluid>,
+    /// Most useful packs of each offer, within its order limit.
     pub useful: Vec<i64>,
     pub labour: i128,
     pub spare: i128,
     pub litre: i128,
 }
 
-/// The six levels of a plan, in order of rank.
-pub type Levels = [i128; 6];
+/// The values of the six levels of a plan, in order of rank.
+pub type WideLevelValues = [i128; 6];
 
 /// A plan that keeps every constraint.
-pub struct Counted {
-    pub levels: Levels,
-    /// By lot, which way; past the last = deferred.
+pub struct CountedPlan {
+    pub levels: WideLevelValues,
+    /// Of each lot, the position of its way; the number of its ways means deferred.
     pub ways: Vec<usize>,
     pub packs: Vec<i64>,
     pub states: Vec<SupplierState>,
@@ -71,9 +71,9 @@ pub fn ceiling(amount: i128, divisor: i128) -> i128 {
     (amount + divisor - 1).div_euclid(divisor)
 }
 
-impl<'a> Small<'a> {
+impl<'a> SmallProject<'a> {
     pub fn of(project: &'a Project) -> Self {
-        let mut owned: Vec<Owned> = Vec::new();
+        let mut owned: Vec<OwnedPricedFluid> = Vec::new();
         for (index, fluid) in project.rules.fluids.iter().enumerate() {
             let id = FluidId(index as u16);
             let amount = project.stock.fluids.iter().filter(|stock| stock.fluid == id).map(|stock| stock.amount.0);
@@ -81,7 +81,7 @@ impl<'a> Small<'a> {
             // The settings of these tests have neither loss nor tax.
             let price = per_millilitre(fluid.price);
             if amount > 0 && price > 0 {
-                owned.push(Owned { fluid: id, amount, price });
+                owned.push(OwnedPricedFluid { fluid: id, amount, price });
             }
         }
         let mut lots = Vec::new();
@@ -98,9 +98,9 @@ impl<'a> Small<'a> {
                         None => money += per_millilitre(project.rules.fluid(fluid).price) * i128::from(amount.0),
                     }
                 }
-                Way { place, pieces: pieces.into(), money, fluid: filling.filled().0.into(), needs }
+                LotWay { place, pieces: pieces.into(), money, fluid: filling.filled().0.into(), needs }
             };
-            let mut ways: Vec<Way> = judged
+            let mut ways: Vec<LotWay> = judged
                 .fits
                 .iter()
                 .map(|(vessel, fit)| {
@@ -110,16 +110,16 @@ impl<'a> Small<'a> {
             if let Ok(tank) = &judged.tank
                 && let Some(cost) = tank.cost
             {
-                ways.push(Way { pieces: 0, ..way(LotChoice::Tank, 1, tank.charges, tank.fluid, cost) });
+                ways.push(LotWay { pieces: 0, ..way(LotChoice::Tank, 1, tank.charges, tank.fluid, cost) });
             }
             if !ways.is_empty() {
-                lots.push(Lot { row: index as u32, priority: specimen.priority.into(), ways });
+                lots.push(DecidedLot { row: index as u32, priority: specimen.priority.into(), ways });
             }
         }
         let settings = &project.settings;
         let minutes = settings.minutes_per_move.0;
         let labour = Money::estimate(settings.rate_per_hour.approximate() * minutes / 60.0).expect("an amount");
-        let mut small = Small {
+        let mut small = SmallProject {
             project,
             lots,
             owned,
@@ -132,7 +132,7 @@ impl<'a> Small<'a> {
         small
     }
 
-    /// Y(o), and no more than may be ordered.
+    /// Y(o), and no more than the order limit allows.
     fn useful_packs(&self, offer: &Offer) -> i64 {
         let place = LotChoice::Vessel(offer.vessel);
         let ways = self.lots.iter().filter_map(|lot| lot.ways.iter().find(|way| way.place == place));
@@ -154,7 +154,7 @@ impl<'a> Small<'a> {
         (useful as i64).min(limit)
     }
 
-    /// Numbers of packs that one may order, up to so many more than are useful.
+    /// Numbers of packs that can be ordered, up to `more` above the useful number.
     pub fn packs(&self, offer: usize, more: i64) -> Vec<i64> {
         let terms = &self.project.stock.offers[offer];
         let limit = terms.order_limit.map_or(i64::MAX, |pieces| i64::from(pieces / terms.pack_size));
@@ -163,7 +163,7 @@ impl<'a> Small<'a> {
         std::iter::once(0).chain(fewest..=most).collect()
     }
 
-    /// All orders: packs of each offer, with up to so many more than are useful.
+    /// All orders: packs of each offer, up to `more` above the useful number.
     fn orders(&self, more: i64) -> Vec<Vec<i64>> {
         let mut orders = vec![Vec::new()];
         for offer in 0..self.project.stock.offers.len() {
@@ -192,14 +192,14 @@ impl<'a> Small<'a> {
         assignments
     }
 
-    /// How many plans there are to look at, whether they keep the constraints or not.
+    /// The number of combinations, whether they keep the constraints or not.
     pub fn size(&self, more: i64) -> usize {
         let orders = (0..self.useful.len()).map(|offer| self.packs(offer, more).len());
         let ways = self.lots.iter().map(|lot| lot.ways.len() + 1);
         orders.chain(ways).fold(1, usize::saturating_mul)
     }
 
-    /// What an order comes to: money, and the state of each supplier; `None` where terms or limits are not kept.
+    /// The money of an order and the state of each supplier; `None` where terms or limits are violated.
     fn order(&self, packs: &[i64]) -> Option<(i128, Vec<SupplierState>)> {
         let stock = &self.project.stock;
         let lines = || stock.offers.iter().zip(packs).filter(|(_, packs)| **packs > 0);
@@ -231,8 +231,8 @@ impl<'a> Small<'a> {
         kept.then_some((money, states))
     }
 
-    /// Calls with every plan, packs up to so many more than are useful.
-    pub fn for_each_plan(&self, more: i64, mut with: impl FnMut(&Counted)) {
+    /// Calls `with` on every plan, with packs up to `more` above the useful number.
+    pub fn for_each_plan(&self, more: i64, mut with: impl FnMut(&CountedPlan)) {
         let stock = &self.project.stock;
         let orders: Vec<_> = self
             .orders(more)
@@ -247,7 +247,7 @@ impl<'a> Small<'a> {
             })
             .collect();
         for ways in self.assignments() {
-            let mut levels: Levels = [0; 6];
+            let mut levels: WideLevelValues = [0; 6];
             let (mut used, mut needs) = (vec![0_i128; stock.vessels.len()], vec![0_i128; self.owned.len()]);
             let (mut money, mut fluid, mut placed) = (0_i128, 0_i128, 0_i128);
             for (lot, way) in self.lots.iter().zip(&ways) {
@@ -272,29 +272,34 @@ impl<'a> Small<'a> {
                 let within = budget.is_none_or(|budget| money + self.labour * placed <= budget);
                 if within && to_buy.iter().zip(bought).all(|(to_buy, bought)| to_buy <= bought) {
                     (levels[4], levels[5]) = (money + self.litre * fluid, fluid);
-                    with(&Counted { levels, ways: ways.clone(), packs: packs.clone(), states: states.clone() });
+                    with(&CountedPlan { levels, ways: ways.clone(), packs: packs.clone(), states: states.clone() });
                 }
             }
         }
     }
 }
 
-/// What splits leave to a leaf.
+/// The restrictions that the splits above a leaf put on it.
 #[derive(Clone, Debug, Default)]
-pub struct Leaf {
+pub struct LeafRestrictions {
     pub numbers: usize,
     pub suppliers: BTreeMap<usize, SupplierState>,
     pub packs: Vec<(usize, std::ops::RangeInclusive<i64>)>,
-    /// By cut, of the pieces that its lots take.
+    /// By position of a cut: pieces that its lots take.
     pub pieces: Vec<(usize, std::ops::RangeInclusive<i64>)>,
     pub lots: Vec<((usize, LotChoice), std::ops::RangeInclusive<i64>)>,
 }
 
 /// The leaves of a certificate, in order.
-pub fn leaves(project: &Project, certificate: &Certificate) -> Vec<Leaf> {
-    fn below(project: &Project, nodes: &mut std::slice::Iter<Node>, leaf: &Leaf, found: &mut Vec<Leaf>) {
+pub fn leaves(project: &Project, certificate: &Certificate) -> Vec<LeafRestrictions> {
+    fn below(
+        project: &Project,
+        nodes: &mut std::slice::Iter<Node>,
+        leaf: &LeafRestrictions,
+        found: &mut Vec<LeafRestrictions>,
+    ) {
         match *nodes.next().expect("a node") {
-            Node::Leaf { numbers } => found.push(Leaf { numbers, ..leaf.clone() }),
+            Node::Leaf { numbers } => found.push(LeafRestrictions { numbers, ..leaf.clone() }),
             Node::Supplier(supplier) => {
                 for state in SupplierState::ALL {
                     let terms = project.stock.supplier(supplier);
@@ -329,14 +334,14 @@ pub fn leaves(project: &Project, certificate: &Certificate) -> Vec<Leaf> {
         }
     }
     let (mut nodes, mut found) = (certificate.nodes.iter(), Vec::new());
-    below(project, &mut nodes, &Leaf::default(), &mut found);
+    below(project, &mut nodes, &LeafRestrictions::default(), &mut found);
     assert!(nodes.next().is_none(), "a node too many");
     found
 }
 
-impl Leaf {
-    /// Whether the lots of an assignment are where the leaf has them.
-    pub fn has_lots(&self, small: &Small, certificate: &Certificate, ways: &[usize]) -> bool {
+impl LeafRestrictions {
+    /// Whether an assignment keeps the leaf's restrictions on lots.
+    pub fn has_lots(&self, small: &SmallProject, certificate: &Certificate, ways: &[usize]) -> bool {
         self.lots.iter().all(|((group, place), range)| {
             let rows = &certificate.groups[*group].rows;
             let counted = small.lots.iter().zip(ways).filter(|(lot, way)| {
@@ -347,8 +352,8 @@ impl Leaf {
         })
     }
 
-    /// Whether the lots that splits count take as many pieces as the leaf has it.
-    fn has_pieces(&self, small: &Small, certificate: &Certificate, ways: &[usize]) -> bool {
+    /// Whether an assignment keeps the leaf's restrictions on the pieces of cuts.
+    fn has_pieces(&self, small: &SmallProject, certificate: &Certificate, ways: &[usize]) -> bool {
         self.pieces.iter().all(|(cut, range)| {
             let Cut { vessel, rows, .. } = &certificate.cuts[*cut];
             let taken = small.lots.iter().zip(ways).filter(|(lot, _)| rows.contains(&lot.row));
@@ -358,8 +363,8 @@ impl Leaf {
         })
     }
 
-    /// Whether it holds a plan.
-    pub fn has(&self, small: &Small, certificate: &Certificate, plan: &Counted) -> bool {
+    /// Whether the leaf holds a plan.
+    pub fn has(&self, small: &SmallProject, certificate: &Certificate, plan: &CountedPlan) -> bool {
         self.suppliers.iter().all(|(supplier, state)| plan.states[*supplier] == *state)
             && self.packs.iter().all(|(offer, range)| range.contains(&plan.packs[*offer]))
             && self.has_lots(small, certificate, &plan.ways)

@@ -1,4 +1,4 @@
-//! Each of many single wrongs in a certificate is found, and found where it is.
+//! Each of many single wrongs in a certificate is found, at its place.
 
 use rehouse::audit::audit;
 use rehouse::decision::Aim;
@@ -9,9 +9,7 @@ use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 
 use super::hand::{NO_FLUID, counted, ordered};
-
-/// One thing made wrong: what, the claim that must be found, and how.
-pub type Wrong = (&'static str, &'static str, fn(&mut Project, &mut Plan));
+use crate::audit_mutations::Wrong;
 
 pub fn each_is_found((project, plan): (Project, Plan), wrongs: &[Wrong]) {
     assert_eq!(audit(&project, &plan), Vec::new(), "the plan is correct to begin with");
@@ -227,20 +225,20 @@ fn count(plan: &mut Plan, node: usize, (group, place, at_most): (usize, LotChoic
 }
 
 #[test]
-fn every_wrong_of_suppliers_packs_and_numbers_is_found() {
+fn every_wrong_in_suppliers_packs_and_multipliers_is_found() {
     each_is_found(ordered(), ORDERED);
 }
 
 #[test]
-fn every_wrong_of_groups_and_lots_is_found() {
+fn every_wrong_in_groups_and_lots_is_found() {
     each_is_found(counted(), COUNTED);
 }
 
 #[test]
-fn a_deep_tree_takes_no_stack() {
+fn a_tree_of_300_000_splits_does_not_overflow_the_stack() {
     let (project, mut plan) = ordered();
     let certificate = money(&mut plan);
-    // So many packs or fewer, one more each time.
+    // A chain of splits, each at one more pack.
     let (depth, last) = (300_000, certificate.nodes.split_off(2));
     for at_most in 0..depth {
         certificate.nodes.extend([Node::Packs { offer: 0, at_most }, Node::Leaf { numbers: 1 }]);

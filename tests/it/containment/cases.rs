@@ -11,8 +11,8 @@ use rehouse::units::Length;
 use super::sampled::best_slack;
 use super::{boxed, carver, mm, rectangle, round, rounded, through};
 
-/// Criterion: W. B. Carver, American Mathematical Monthly 64 (1957) 114–116. `p q a b`, whether it fits, the least `b`
-/// by Carver's expression, and the slack over 200 000 sampled rotations.
+/// Criterion: W. B. Carver, American Mathematical Monthly 64 (1957) 114–116. Columns: `p`, `q`, `a`, `b`, whether it fits, the least
+/// `b` by Carver's expression, and the slack over 200 000 sampled rotations.
 #[rustfmt::skip]
 const BOXES_IN_RECTANGLES: [(f64, f64, f64, f64, bool, f64, f64); 14] = [
     // J. E. Wetzel, "Rectangles in Rectangles", Mathematics Magazine 73 (2000) 204–211: his counterexample.
@@ -33,19 +33,19 @@ const BOXES_IN_RECTANGLES: [(f64, f64, f64, f64, bool, f64, f64); 14] = [
 ];
 
 #[test]
-fn boxes_in_rectangles() {
+fn boxes_fit_rectangles_by_carvers_criterion() {
     let angles: Vec<_> = (0..=200_000).map(|step| (FRAC_PI_2 * f64::from(step) / 200_000.0).sin_cos()).collect();
     for (p, q, a, b, expected, least_b, slack) in BOXES_IN_RECTANGLES {
         let (body, room) = (boxed(p, q), rectangle(a, b));
         assert_eq!(fits(body, room, true), expected, "{p} × {q} in {a} × {b}");
         assert_eq!(lack(body, room, true) == Length::ZERO, expected, "{p} × {q} in {a} × {b}");
-        // The order of sides is free.
+        // The order of the sides does not matter.
         assert_eq!(fits(boxed(q, p), rectangle(a, b), true), expected);
         assert_eq!(fits(boxed(q, p), rectangle(b, a), true), expected);
         let longer = a.max(b);
         if p > longer {
             assert!((carver(p, q, longer) - least_b).abs() < 6e-5, "{p} × {q} in {a}: {}", carver(p, q, longer));
-            // A `b` beyond `a` would be the longer side itself.
+            // If the least `b` exceeds `a`, it is itself the longer side, and the criterion does not apply.
             assert!(least_b + 1e-4 > longer || fits(body, rectangle(longer, least_b + 1e-4), true));
             assert!(least_b > longer || !fits(body, rectangle(longer, least_b - 1e-4), true));
         }
@@ -56,7 +56,7 @@ fn boxes_in_rectangles() {
 }
 
 #[test]
-fn only_turning_by_an_odd_angle_counts_as_turned() {
+fn only_an_angle_between_quarter_turns_counts_as_turned() {
     for (p, q, a, b, expected) in [
         (20.0, 1.0, 15.0, 15.0, true),
         (600.0, 20.0, 500.0, 365.0, true),
@@ -70,8 +70,8 @@ fn only_turning_by_an_odd_angle_counts_as_turned() {
     assert!(turned(rounded(100.0, 40.0), rectangle(99.0, 45.0)));
 }
 
-/// Criterion: the diagonal of the plan against the bore (elementary). Three sides, bore, height, and which of them may
-/// be vertical.
+/// Criterion: the diagonal of the plan against the bore (elementary). Columns: three sides, bore, height, and which of the sides may be
+/// vertical.
 #[rustfmt::skip]
 #[expect(clippy::approx_constant, reason = "either side of the diagonal of a unit square, on purpose")]
 const BOXES_IN_CYLINDERS: [([f64; 3], f64, f64, [bool; 3]); 12] = [
@@ -90,7 +90,7 @@ const BOXES_IN_CYLINDERS: [([f64; 3], f64, f64, [bool; 3]); 12] = [
 ];
 
 #[test]
-fn boxes_upright_in_cylinders() {
+fn boxes_fit_upright_in_cylinders_by_their_diagonal() {
     for (sides, bore, height, expected) in BOXES_IN_CYLINDERS {
         for (axis, expected) in expected.into_iter().enumerate() {
             let body = boxed(sides[(axis + 1) % 3], sides[(axis + 2) % 3]);
@@ -103,7 +103,7 @@ fn boxes_upright_in_cylinders() {
 }
 
 /// Criterion: Carver's, in the vertical plane of the tilt, beside the chord that the level side leaves of the bore.
-/// Height, side in the plane of the tilt, level side, bore, inner height, whether it leans.
+/// Columns: height, side in the plane of the tilt, level side, bore, inner height, whether it leans.
 #[rustfmt::skip]
 const LEANING_IN_CYLINDERS: [(f64, f64, f64, f64, f64, bool); 13] = [
     (250.0, 10.0,  30.0,  100.0, 240.0, true),
@@ -111,7 +111,7 @@ const LEANING_IN_CYLINDERS: [(f64, f64, f64, f64, f64, bool); 13] = [
     (250.0, 10.0,  30.0,  60.0,  240.0, false),
     (250.0, 10.0,  60.0,  100.0, 245.0, true),  // chord 80
     (250.0, 10.0,  60.0,  100.0, 240.0, false),
-    (300.0, 5.0,   5.0,   200.0, 230.0, false), // a thread would: 300 < 304.8
+    (300.0, 5.0,   5.0,   200.0, 230.0, false), // a body without thickness would: 300 < 304.8
     (300.0, 5.0,   5.0,   200.0, 228.0, false),
     (100.0, 20.0,  90.0,  100.0, 100.0, true),  // upright, touching
     (100.0, 20.0,  100.0, 100.0, 100.0, false), // no chord left
@@ -122,7 +122,7 @@ const LEANING_IN_CYLINDERS: [(f64, f64, f64, f64, f64, bool); 13] = [
 ];
 
 #[test]
-fn boxes_leaning_in_cylinders() {
+fn boxes_lean_in_cylinders_by_carvers_criterion() {
     for (tall, thick, level, bore, height, expected) in LEANING_IN_CYLINDERS {
         for body in [boxed(thick, level), boxed(level, thick), rounded(thick, level)] {
             let found = lean(mm(tall), body, round(bore), mm(height));
@@ -139,7 +139,7 @@ fn boxes_leaning_in_cylinders() {
 
 #[test]
 fn the_least_tilt_lets_the_top_touch() {
-    // A 3-4-5 needle: 100 long under 60 leans from 53.13° (cos⁻¹ 0.6); its top touches.
+    // A 3-4-5 triangle: a needle 100 long under 60 leans from 53.13° (cos⁻¹ 0.6); its top touches.
     let needle = lean(mm(100.0), boxed(0.0, 0.0), round(80.0), mm(60.0)).expect("leans");
     assert!((needle.tilt_degrees - 53.130_102).abs() < 1e-6);
     assert_eq!(needle.top, mm(60.0));
@@ -148,8 +148,8 @@ fn the_least_tilt_lets_the_top_touch() {
     let tilt = body.tilt_degrees.to_radians();
     assert!((250.0 * tilt.cos() + 10.0 * tilt.sin() - 240.0).abs() < 1e-9);
     assert!((body.tilt_degrees - 18.707_050_416).abs() < 1e-8, "{}", body.tilt_degrees);
-    // 100 × 5 under 8 would need a run of 100.105 for its top to touch. In 100 it can only lie flat, 5 high; in 100.05
-    // it may rise by 0.64575° (bisection of 100 cos ψ + 5 sin ψ = 100.05).
+    // 100 × 5 under 8 would need a run of 100.105 for its top to touch. In a room of 100 it can only lie flat, 5 high; in 100.05 it may
+    // rise by 0.64575° (bisection of 100 cos ψ + 5 sin ψ = 100.05).
     let flat = lean(mm(100.0), boxed(5.0, 5.0), rectangle(100.0, 5.0), mm(8.0)).expect("lies");
     assert!((flat.tilt_degrees - 90.0).abs() < 1e-9 && (flat.top.mm() - 5.0).abs() < 1e-9);
     let raised = lean(mm(100.0), boxed(5.0, 5.0), rectangle(100.05, 5.0), mm(8.0)).expect("all but lies");
@@ -157,8 +157,8 @@ fn the_least_tilt_lets_the_top_touch() {
 }
 
 #[test]
-fn boxes_leaning_in_rectangular_rooms() {
-    // Carver's criterion in the plane of the tilt; the level side must go along the other side.
+fn boxes_lean_in_rectangular_rooms_by_carvers_criterion() {
+    // Carver's criterion in the plane of the tilt; the level side must fit the room's other side.
     for (tall, thick, level, room, height, expected) in [
         (250.0, 10.0, 30.0, rectangle(100.0, 30.0), 240.0, true), // tilts along the 100
         (250.0, 10.0, 30.0, rectangle(30.0, 100.0), 240.0, true),
@@ -176,7 +176,7 @@ fn boxes_leaning_in_rectangular_rooms() {
     }
 }
 
-/// Criterion: `B ≤ min(W, H)` and `A² + B² ≤ W² + H²` (elementary: the director circle). Axes, sides, whether it fits.
+/// Criterion: `B ≤ min(W, H)` and `A² + B² ≤ W² + H²` (elementary: the director circle). Columns: axes, sides, whether it fits.
 #[rustfmt::skip]
 const ELLIPSES_IN_RECTANGLES: [(f64, f64, f64, f64, bool); 11] = [
     (100.0, 40.0, 100.0,  40.0,   true),
@@ -192,8 +192,8 @@ const ELLIPSES_IN_RECTANGLES: [(f64, f64, f64, f64, bool); 11] = [
     (120.0, 30.0, 90.0,   84.9,   true),
 ];
 
-/// Criterion: one axis level and no longer than the bore, the others as an ellipse in bore × height. Axes, bore,
-/// height, whether it fits.
+/// Criterion: one axis level and no longer than the bore, the other two as an ellipse in bore × height. Columns: axes, bore, height,
+/// whether it fits.
 #[rustfmt::skip]
 const ELLIPSOIDS_IN_CYLINDERS: [([f64; 3], f64, f64, bool); 7] = [
     ([120.0, 60.0, 50.0], 60.0,  120.0, true),
@@ -206,7 +206,7 @@ const ELLIPSOIDS_IN_CYLINDERS: [([f64; 3], f64, f64, bool); 7] = [
 ];
 
 #[test]
-fn ellipses_in_rectangles() {
+fn ellipses_fit_rectangles_by_the_director_circle() {
     for (p, q, a, b, expected) in ELLIPSES_IN_RECTANGLES {
         assert_eq!(fits(rounded(p, q), rectangle(a, b), true), expected, "{p} × {q} in {a} × {b}");
         assert_eq!(fits(rounded(q, p), rectangle(b, a), true), expected);
@@ -215,14 +215,14 @@ fn ellipses_in_rectangles() {
 }
 
 #[test]
-fn ellipsoids_in_cylinders() {
+fn ellipsoids_fit_cylinders_with_one_axis_level() {
     for (axes, bore, height, expected) in ELLIPSOIDS_IN_CYLINDERS {
         let goes_in = (0..3).any(|level| {
             let side = rounded(axes[(level + 1) % 3], axes[(level + 2) % 3]);
             mm(axes[level]).fits(mm(bore)) && fits(side, rectangle(bore, height), true)
         });
         assert_eq!(goes_in, expected, "{axes:?} in {bore} × {height}");
-        // Leaning takes the box round a rounded body, so it never promises what the ellipsoid cannot do.
+        // Leaning uses the bounding box of a rounded body, so it never accepts what the ellipsoid cannot do.
         let leans = (0..3).any(|axis| {
             let plan = rounded(axes[(axis + 1) % 3], axes[(axis + 2) % 3]);
             lean(mm(axes[axis]), plan, round(bore), mm(height)).is_some()
@@ -232,7 +232,7 @@ fn ellipsoids_in_cylinders() {
 }
 
 #[test]
-fn circles_and_ellipses_in_round_rooms() {
+fn circles_and_ellipses_fit_round_rooms_by_their_larger_axis() {
     for (p, q, bore, expected) in
         [(50.0, 50.0, 50.0, true), (50.0, 50.0, 49.9, false), (30.0, 40.0, 40.0, true), (30.0, 40.0, 39.9, false)]
     {
@@ -242,7 +242,7 @@ fn circles_and_ellipses_in_round_rooms() {
 }
 
 #[test]
-fn sections_straight_through_mouths() {
+fn sections_pass_mouths_by_diagonal_larger_axis_or_plan_test() {
     // Criterion: diagonal of a box, larger axis of a rounded section, against the bore (elementary).
     for (w, t, bore, expected) in [
         (30.0, 40.0, 50.0, true),
@@ -256,17 +256,17 @@ fn sections_straight_through_mouths() {
         assert_eq!(through(section, round(bore)) == Length::ZERO, expected, "{w} × {t} through {bore}");
         let over = mouth::measure(section, round(bore)).mm() - bore;
         assert!((through(section, round(bore)).mm() - over.max(0.0)).abs() < 1e-9);
-        // An elliptic section passes exactly where its larger axis does, and always where the box round it does.
+        // An elliptic section passes exactly where its larger axis does, and always where its bounding box does.
         assert_eq!(through(rounded(w, t), round(bore)) == Length::ZERO, w.max(t) <= bore);
         assert_eq!(mouth::measure(rounded(w, t), round(bore)), mm(w.max(t)));
     }
-    // Rectangular mouths: the plan test with turning; the clearance is reckoned on the larger side.
+    // Rectangular mouths: the plan test with turning; the clearance is computed from the larger side.
     assert_eq!(mouth::measure(boxed(30.0, 40.0), rectangle(90.0, 20.0)), mm(40.0));
     assert_eq!(through(boxed(20.0, 1.0), rectangle(15.0, 15.0)), Length::ZERO);
     assert_eq!(through(boxed(40.0, 30.0), rectangle(40.0, 28.0)), mm(2.0));
 }
 
-/// Tilt in a neck: thickness, bore, neck in mm, and degrees to a hundredth (worked from the criterion, elementary).
+/// Tilt in a neck. Columns: thickness, bore and neck in mm, tilt in degrees to a hundredth (worked from the criterion, elementary).
 const TILTS: [(f64, f64, f64, Option<f64>); 10] = [
     (10.0, 45.0, 25.0, Some(49.74)),
     (10.0, 45.0, 0.0, Some(77.16)),
@@ -281,11 +281,11 @@ const TILTS: [(f64, f64, f64, Option<f64>); 10] = [
 ];
 
 #[test]
-fn bodies_tilted_in_necks() {
+fn bodies_tilt_in_necks_by_the_angles_worked_out() {
     for (thickness, bore, neck, degrees) in TILTS {
         let tilt = mouth::most_tilt(mm(thickness), mm(bore), mm(neck));
         assert_eq!(tilt.map(|tilt| (tilt * 100.0).round() / 100.0), degrees, "{thickness} in {bore} × {neck}");
-        // The slab touches both rims at that tilt: a little less passes, a little more does not.
+        // The slab touches both rims at that tilt: at a little less it passes, at a little more it does not.
         let passes = |degrees: f64| {
             let (sin, cos) = degrees.to_radians().sin_cos();
             thickness + neck * sin <= bore * cos + 1e-12
@@ -297,7 +297,7 @@ fn bodies_tilted_in_necks() {
 }
 
 #[test]
-fn lacks_worked_by_hand() {
+fn lacks_are_those_worked_out_by_hand() {
     for (body, room, may_turn, expected) in [
         (boxed(60.0, 80.0), round(95.0), true, 5.0), // diagonal 100
         (rounded(60.0, 80.0), round(75.0), true, 5.0),
@@ -313,24 +313,24 @@ fn lacks_worked_by_hand() {
 }
 
 #[test]
-fn coils_worked_by_hand() {
+fn coils_are_those_worked_out_by_hand() {
     // Thickness 10 in a width of 50: mean diameter 40, core 30 = three thicknesses; a length of two turns is 80 π.
     let snug = coil(mm(80.0 * PI), mm(10.0), mm(50.0), 3.0).expect("fits");
     assert_eq!((snug.mean_diameter, snug.core), (mm(40.0), mm(30.0)));
     assert!((snug.turns - 2.0).abs() < 1e-12 && (snug.height.mm() - 30.0).abs() < 1e-9);
-    // Half a millimetre narrower and the core is too tight by just that.
+    // Half a millimetre narrower, the core is too tight by the same half millimetre.
     assert_eq!(coil(mm(80.0 * PI), mm(10.0), mm(49.5), 3.0), Err(mm(0.5)));
-    // Wider: flatter. Thickness 12 in 92, a length of 800: d = 80, 800 / 80 π = 3.1831 turns, 50.197 high.
+    // Wider, the coil is flatter. Thickness 12 in 92, a length of 800: d = 80, 800 / 80 π = 3.1831 turns, 50.197 high.
     let wide = coil(mm(800.0), mm(12.0), mm(92.0), 3.0).expect("fits");
     assert!((wide.turns - 3.183_098_862).abs() < 1e-9 && (wide.height.mm() - 50.197_186).abs() < 1e-6);
-    // No room at all, and a thread without thickness: a lack, or a coil, never a division by zero.
+    // No width, or no thickness: a lack or a coil, never a division by zero.
     assert_eq!(coil(mm(800.0), mm(12.0), Length::ZERO, 3.0), Err(mm(60.0)));
     assert!(coil(mm(800.0), Length::ZERO, Length::ZERO, 3.0).is_err_and(|lack| lack > Length::ZERO));
     assert_eq!(coil(mm(800.0), Length::ZERO, mm(50.0), 3.0).expect("fits").height, Length::ZERO);
 }
 
 #[test]
-fn the_tank_of_a_coil_holds_its_tightest_coil() {
+fn the_box_of_a_coil_holds_its_tightest_coil() {
     for (length, thick) in [(900.0, 18.0), (250.0, 6.0), (40.0, 10.0)] {
         let envelope = coil_envelope(mm(length), mm(thick));
         let tightest = coil(mm(length), mm(thick), envelope.width, 3.0).expect("fits");

@@ -1,4 +1,4 @@
-//! What must hold for every body and room.
+//! Laws that hold for every body and room.
 
 use rehouse::collection::Outline;
 use rehouse::fit::coil::coil;
@@ -7,9 +7,11 @@ use rehouse::fit::leaning::lean;
 use rehouse::stock::Section;
 use rehouse::units::{Length, TOUCH_MM};
 
-use super::{Random, boxed, carver, mm, rectangle, round, rounded, through};
+use crate::random::Random;
 
-/// Every measure longer by `amount`.
+use super::{boxed, carver, mm, rectangle, round, rounded, through};
+
+/// The room with every measure longer by `amount`.
 fn wider(room: Section, amount: f64) -> Section {
     match room {
         Section::Round(bore) => Section::Round(bore + mm(amount)),
@@ -23,8 +25,8 @@ fn random_cases(seed: u64, count: usize) -> impl Iterator<Item = (Footprint, Sec
     (0..count).map(move |_| (random.body(), random.room(), random.next().is_multiple_of(2)))
 }
 
-/// Four conditions without which no rectangle goes into another, and two that are enough for one no thicker than the
-/// other; all as in J. E. Wetzel, "Rectangles in Rectangles", Mathematics Magazine 73 (2000) 204–211.
+/// Four conditions that are necessary for one rectangle to fit into another, and two that are sufficient for one no thicker than the
+/// other; from J. E. Wetzel, "Rectangles in Rectangles", Mathematics Magazine 73 (2000) 204–211.
 #[test]
 fn wetzels_conditions_hold() {
     let necessary = |p: f64, q: f64, a: f64, b: f64| {
@@ -38,7 +40,7 @@ fn wetzels_conditions_hold() {
     let mut random = Random(11);
     let (mut fitting, mut enough_turned) = (0, 0);
     for _ in 0..6000 {
-        let [p, q, a, b] = [10.0, 6.0, 10.0, 10.0].map(|most| random.between(0.2, most));
+        let [p, q, a, b] = [10.0, 6.0, 10.0, 10.0].map(|most| random.uniform(0.2, most));
         let (body, room) = (boxed(p, q), rectangle(a, b));
         if fits(body, room, true) {
             fitting += 1;
@@ -54,14 +56,14 @@ fn wetzels_conditions_hold() {
     assert!(necessary(9.0, 4.0, 8.0, 6.0) && !fits(boxed(9.0, 4.0), rectangle(8.0, 6.0), true));
 }
 
-/// W. B. Carver, American Mathematical Monthly 64 (1957) 114–116, as he printed it.
+/// The criterion in the form of W. B. Carver, American Mathematical Monthly 64 (1957) 114–116.
 #[test]
 fn carvers_own_form_gives_the_same_answer() {
     let mut random = Random(12);
     let mut only_turned = 0;
     for _ in 0..20_000 {
-        let (p, a) = (random.between(0.5, 10.0), random.between(0.5, 10.0));
-        let (q, b) = (random.between(0.0, p * 0.4), random.between(0.0, a));
+        let (p, a) = (random.uniform(0.5, 10.0), random.uniform(0.5, 10.0));
+        let (q, b) = (random.uniform(0.0, p * 0.4), random.uniform(0.0, a));
         let printed = q <= b && (p <= a || b >= carver(p, q, a));
         let near = p > a && (b - carver(p, q, a)).abs() < 1e-6;
         assert!(near || fits(boxed(p, q), rectangle(a, b), true) == printed, "{p} × {q} in {a} × {b}");
@@ -74,7 +76,7 @@ fn carvers_own_form_gives_the_same_answer() {
 fn a_wider_room_never_stops_fitting_and_lacks_no_more() {
     let mut random = Random(13);
     for (body, room, may_turn) in random_cases(14, 6000) {
-        let (one, other) = (random.between(0.0, 2.0), random.between(0.0, 0.5));
+        let (one, other) = (random.uniform(0.0, 2.0), random.uniform(0.0, 0.5));
         let larger = match room {
             Section::Round(bore) => Section::Round(bore + mm(one)),
             Section::Rectangular(length, width) => Section::Rectangular(length + mm(one), width + mm(other)),
@@ -116,17 +118,17 @@ fn the_wall_gap_is_the_most_that_may_come_off_the_walls() {
     }
 }
 
-/// Own derivation: in Wetzel's form the turned body beats the parallel one only if `p > (1 + √2) q`.
+/// Own derivation: in Wetzel's form the turned body needs less than the parallel one only if `p > (1 + √2) q`.
 #[test]
 fn a_box_less_than_two_and_a_half_times_as_long_as_wide_gains_nothing_by_turning() {
     let mut random = Random(17);
     for _ in 0..6000 {
-        let q = random.between(0.5, 5.0);
-        let body = boxed(q * random.between(1.0, 2.414), q);
-        let room = rectangle(random.between(0.5, 12.0), random.between(0.5, 12.0));
+        let q = random.uniform(0.5, 5.0);
+        let body = boxed(q * random.uniform(1.0, 2.414), q);
+        let room = rectangle(random.uniform(0.5, 12.0), random.uniform(0.5, 12.0));
         assert!(!turned(body, room), "{body:?} in {room:?}");
     }
-    // Just past it there is a room that takes the body only turned: a square a hair smaller than its length.
+    // Just above that ratio some room takes the body only turned: a square slightly smaller than its length.
     assert!(turned(boxed(2.43, 1.0), rectangle(2.428, 2.428)));
 }
 
@@ -173,7 +175,7 @@ fn bodies_and_rooms_without_extent_give_numbers() {
 #[test]
 fn the_answer_does_not_depend_on_the_scale() {
     for (body, room, may_turn) in random_cases(18, 2000) {
-        // Powers of two, so that scaling rounds nothing; the case nearest to touching must stay on its side.
+        // Powers of two, so that scaling does not round: even a case that all but touches must keep its answer.
         for scale in [0.125, 512.0] {
             let larger = Footprint { along: body.along * scale, across: body.across * scale, ..body };
             let roomier = match room {
@@ -192,15 +194,15 @@ fn a_higher_or_wider_room_leans_no_more() {
     let mut random = Random(19);
     let mut leaning = 0;
     for _ in 0..6000 {
-        let tall = random.between(3.0, 10.0);
-        let body = boxed(random.between(0.0, 3.0), random.between(0.0, 3.0));
-        let (room, height) = (random.room(), tall * random.between(0.5, 0.99));
+        let tall = random.uniform(3.0, 10.0);
+        let body = boxed(random.uniform(0.0, 3.0), random.uniform(0.0, 3.0));
+        let (room, height) = (random.room(), tall * random.uniform(0.5, 0.99));
         let Some(first) = lean(mm(tall), body, room, mm(height)) else { continue };
         leaning += 1;
         assert!(first.tilt_degrees > 0.0 && first.tilt_degrees <= 90.0 && first.top.mm() <= height + TOUCH_MM);
-        let roomier = lean(mm(tall), body, wider(room, random.between(0.0, 2.0)), mm(height)).expect("still leans");
+        let roomier = lean(mm(tall), body, wider(room, random.uniform(0.0, 2.0)), mm(height)).expect("still leans");
         assert!(roomier.tilt_degrees <= first.tilt_degrees + 1e-9);
-        let higher = lean(mm(tall), body, room, mm(height + random.between(0.0, 0.01) * tall)).expect("still leans");
+        let higher = lean(mm(tall), body, room, mm(height + random.uniform(0.0, 0.01) * tall)).expect("still leans");
         assert!(higher.tilt_degrees <= first.tilt_degrees + 1e-9);
         let ellipse = Footprint { outline: Outline::Rounded, ..body };
         assert_eq!(lean(mm(tall), ellipse, room, mm(height)), Some(first), "a rounded body leans as its box does");
@@ -220,8 +222,8 @@ fn a_rounded_body_goes_wherever_the_box_round_it_goes() {
 fn a_coil_fits_from_one_width_on_and_only_gets_lower() {
     let mut random = Random(21);
     for _ in 0..2000 {
-        let (length, thick) = (mm(random.between(50.0, 2000.0)), random.between(2.0, 40.0));
-        let (least_core, width) = (random.between(1.0, 5.0), random.between(10.0, 300.0));
+        let (length, thick) = (mm(random.uniform(50.0, 2000.0)), random.uniform(2.0, 40.0));
+        let (least_core, width) = (random.uniform(1.0, 5.0), random.uniform(10.0, 300.0));
         let coil_in = |width: f64| coil(length, mm(thick), mm(width), least_core);
         match coil_in(width) {
             Ok(found) => {

@@ -1,7 +1,7 @@
-//! Rotations tried one by one, knowing no formula: corners and outline points are turned and measured.
+//! Rotations tried one by one, without a formula: corners and points of the outline are rotated and measured.
 //!
-//! A sampled rotation that fits is proof. One that does not may have missed the best angle by half a step, so a
-//! disagreement counts only beyond what that half step can move a corner.
+//! A sampled rotation that fits is a proof. If none fits, the sample may have missed the best angle by half a step, so a disagreement
+//! counts only beyond the distance by which half a step can move a corner.
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -10,14 +10,16 @@ use rehouse::fit::footprint::{Footprint, fits, wall_gap};
 use rehouse::fit::leaning::lean;
 use rehouse::stock::Section;
 
-use super::{Random, boxed, carver, mm, rectangle, round, rounded};
+use crate::random::Random;
+
+use super::{boxed, carver, mm, rectangle, round, rounded};
 
 /// Sine and cosine of `steps` angles from 0° to 90°.
 fn quarter_turn(steps: usize) -> Vec<(f64, f64)> {
     (0..=steps).map(|step| (FRAC_PI_2 * step as f64 / steps as f64).sin_cos()).collect()
 }
 
-/// Points whose hull is the plan, the centre at the origin: its corners, or points round the ellipse.
+/// Points whose convex hull is the plan, centred at the origin: corners, or points on the ellipse.
 fn points(body: Footprint) -> Vec<(f64, f64)> {
     let (a, b) = (body.along.mm() / 2.0, body.across.mm() / 2.0);
     match body.outline {
@@ -29,7 +31,7 @@ fn points(body: Footprint) -> Vec<(f64, f64)> {
     }
 }
 
-/// Over the angles, the most by which both sides of a rectangle could shrink (below zero: must grow).
+/// The largest amount, over the angles, by which both sides of a rectangle could shrink (below zero: they must grow).
 pub fn best_slack(body: Footprint, (length, width): (f64, f64), angles: &[(f64, f64)]) -> f64 {
     let points = points(body);
     let slack = |&(sine, cosine): &(f64, f64)| {
@@ -44,15 +46,15 @@ pub fn best_slack(body: Footprint, (length, width): (f64, f64), angles: &[(f64, 
     angles.iter().map(slack).fold(f64::NEG_INFINITY, f64::max)
 }
 
-/// A random rectangle, and a room that is random or within 2 % of what Carver's criterion asks.
+/// A random body, and a room that is random or within 2 % of Carver's criterion.
 fn rectangles(random: &mut Random) -> (f64, f64, f64, f64) {
-    let (one, other) = (random.between(0.5, 10.0), random.between(0.5, 10.0));
+    let (one, other) = (random.uniform(0.5, 10.0), random.uniform(0.5, 10.0));
     if random.next().is_multiple_of(2) {
-        return (one, other, random.between(0.5, 10.0), random.between(0.5, 10.0));
+        return (one, other, random.uniform(0.5, 10.0), random.uniform(0.5, 10.0));
     }
     let (p, q) = (one.max(other), one.min(other) * 0.3);
-    let a = random.between(p * 0.72, p);
-    (p, q, a, carver(p, q, a) * random.between(0.98, 1.02))
+    let a = random.uniform(p * 0.72, p);
+    (p, q, a, carver(p, q, a) * random.uniform(0.98, 1.02))
 }
 
 #[test]
@@ -82,10 +84,10 @@ fn turned_ellipses_agree_with_sampled_rotations() {
     let (mut random, angles) = (Random(2), quarter_turn(500));
     let (mut undecided, mut only_turned) = (0, 0);
     for case in 0..2000 {
-        let (p, q, a) = (random.between(0.5, 10.0), random.between(0.5, 10.0), random.between(0.5, 10.0));
-        // Half the rooms have nearly the diagonal of the box round the ellipse.
-        let near = (p * p + q * q - a * a).max(0.25).sqrt() * random.between(0.97, 1.03);
-        let b = if case % 2 == 0 { near } else { random.between(0.5, 10.0) };
+        let (p, q, a) = (random.uniform(0.5, 10.0), random.uniform(0.5, 10.0), random.uniform(0.5, 10.0));
+        // Half of the rooms have nearly the diagonal of the ellipse's bounding box.
+        let near = (p * p + q * q - a * a).max(0.25).sqrt() * random.uniform(0.97, 1.03);
+        let b = if case % 2 == 0 { near } else { random.uniform(0.5, 10.0) };
         let (body, room) = (rounded(p, q), rectangle(a, b));
         let sampled = best_slack(body, (a, b), &angles);
         // The polygon of 240 points reaches less far than the ellipse by at most this share of its axis.
@@ -109,7 +111,7 @@ fn plans_in_round_rooms_agree_with_the_reach_of_their_outline() {
     let mut random = Random(3);
     let mut fitting = 0;
     for _ in 0..2000 {
-        let (body, bore) = (random.body(), random.between(0.5, 14.0));
+        let (body, bore) = (random.body(), random.uniform(0.5, 14.0));
         let reach = points(body).into_iter().map(|(x, y)| x.hypot(y)).fold(0.0, f64::max);
         assert_eq!(fits(body, round(bore), true), 2.0 * reach <= bore, "{body:?} in {bore}");
         fitting += usize::from(2.0 * reach <= bore);
@@ -117,8 +119,8 @@ fn plans_in_round_rooms_agree_with_the_reach_of_their_outline() {
     assert!((500..1500).contains(&fitting));
 }
 
-/// The eight corners of a box, tilted about the axis along its level side: the diameter of the circle round their
-/// plan, the two sides of the rectangle round it, and the height.
+/// A box tilted about the axis along its level side: the diameter of the circle and the two sides of the rectangle round the plan of its
+/// eight corners, and the height.
 fn tilted(tall: f64, thick: f64, level: f64, (sine, cosine): (f64, f64)) -> (f64, [f64; 2], f64) {
     let (mut circle, mut sides, mut height) = (0.0f64, [0.0f64; 2], 0.0f64);
     for corner in 0..8 {
@@ -132,8 +134,8 @@ fn tilted(tall: f64, thick: f64, level: f64, (sine, cosine): (f64, f64)) -> (f64
     (circle, sides, height)
 }
 
-/// The least tilt in degrees among `steps` over a quarter turn, both sides of the plan tried, at which the box goes
-/// into the room with every measure of the room changed by `give`.
+/// The least tilt in degrees, of `steps` over a quarter turn and with either side of the plan level, at which the box fits into the room
+/// with every measure of the room larger by `give`.
 fn least_sampled_tilt(sizes: (f64, f64, f64), room: Section, height: f64, give: f64, steps: usize) -> Option<f64> {
     let (tall, one, other) = sizes;
     let angles = quarter_turn(steps);
@@ -159,13 +161,13 @@ fn leaning_boxes_agree_with_sampled_tilts_of_their_corners() {
     let mut random = Random(4);
     let (mut leaning, mut nearly_lying, mut undecided) = (0, 0, 0);
     for case in 0..crate::support::sampled(3000) {
-        let tall = random.between(3.0, 10.0);
-        let sizes = (tall, random.between(0.1, 3.0), random.between(0.1, 3.0));
-        let height = tall * random.between(0.2, 0.999);
-        let (one, other) = (random.between(1.0, 9.0), random.between(1.0, 9.0));
+        let tall = random.uniform(3.0, 10.0);
+        let sizes = (tall, random.uniform(0.1, 3.0), random.uniform(0.1, 3.0));
+        let height = tall * random.uniform(0.2, 0.999);
+        let (one, other) = (random.uniform(1.0, 9.0), random.uniform(1.0, 9.0));
         let room = if case % 2 == 0 { round(one) } else { rectangle(one, other) };
         let found = lean(mm(tall), boxed(sizes.1, sizes.2), room, mm(height));
-        // Half a step moves no corner, and so no measure of the room it takes, by more than this.
+        // Half a step moves no corner, and changes no measure that the box needs, by more than this.
         let missed = tall.hypot(sizes.1.max(sizes.2)) * FRAC_PI_2 / STEPS as f64 / 2.0;
         let surely = least_sampled_tilt(sizes, room, height, 0.0, STEPS);
         let perhaps = least_sampled_tilt(sizes, room, height, missed, STEPS);
@@ -200,8 +202,8 @@ fn at_the_least_tilt_the_box_fits_and_a_little_before_it_does_not() {
     let mut random = Random(5);
     let mut leaning = 0;
     for _ in 0..4000 {
-        let (tall, thick, level) = (random.between(3.0, 10.0), random.between(0.0, 2.0), random.between(2.0, 4.0));
-        let (bore, height) = (random.between(4.0, 11.0), tall * random.between(0.5, 0.999));
+        let (tall, thick, level) = (random.uniform(3.0, 10.0), random.uniform(0.0, 2.0), random.uniform(2.0, 4.0));
+        let (bore, height) = (random.uniform(4.0, 11.0), tall * random.uniform(0.5, 0.999));
         let Some(lean) = lean(mm(tall), boxed(thick, level), round(bore), mm(height)) else { continue };
         leaning += 1;
         let at = |degrees: f64| {

@@ -1,20 +1,19 @@
-//! Does a decision keep every rule of its question, and what does it reach?
+//! Checks that a decision keeps every rule of its question, and computes its levels.
 
 use rehouse::decision::{Decision, OfferTerms, Question, SupplierIndex, SupplyIndex};
 use rehouse::units::{IndexTable, Packs};
 
-/// What a plan reaches, in order of rank: rows of priority 1, 2, 3 and 4 left deferred, weighed money in
-/// ten-millionths, fluid in millilitres.
-pub type Levels = [i64; 6];
+/// The levels of a plan, in order of rank: deferred rows of priority 1, 2, 3 and 4, weighed money in ten-millionths, fluid in
+/// millilitres.
+pub type LevelValues = [i64; 6];
 
-/// The levels of a decision, from the question and its choices and packs alone.
+/// The levels of a decision, from the question and the decision's choices and packs alone.
 ///
-/// Nothing the decision states about itself is read. Sums are wider than any cell, so a wild answer is refused
-/// instead of wrapping round.
+/// Levels that the decision states are not read. Sums are wide enough that an absurd decision cannot overflow them.
 ///
 /// # Errors
 /// The first rule of the question that the decision breaks, in words.
-pub fn evaluate(question: &Question, decision: &Decision) -> Result<Levels, String> {
+pub fn evaluate(question: &Question, decision: &Decision) -> Result<LevelValues, String> {
     let placed = placed(question, decision)?;
     let order = ordered(question, decision, &placed.used)?;
     let limits = &question.limits;
@@ -34,8 +33,8 @@ pub fn evaluate(question: &Question, decision: &Decision) -> Result<Levels, Stri
     Ok([first, second, third, fourth, whole(weighed)?, whole(placed.fluid)?])
 }
 
-/// What the rows take, vessels unpaid.
-struct Placed {
+/// Totals over the placed rows, without the price of vessels.
+struct PlacedTotals {
     rows: i64,
     deferred: [i64; 4],
     used: IndexTable<SupplyIndex, i128>,
@@ -43,8 +42,8 @@ struct Placed {
     fluid: i128,
 }
 
-fn placed(question: &Question, decision: &Decision) -> Result<Placed, String> {
-    let mut placed = Placed { rows: 0, deferred: [0; 4], used: question.supplies.filled(0), money: 0, fluid: 0 };
+fn placed(question: &Question, decision: &Decision) -> Result<PlacedTotals, String> {
+    let mut placed = PlacedTotals { rows: 0, deferred: [0; 4], used: question.supplies.filled(0), money: 0, fluid: 0 };
     same_length("classes", question.classes.len(), decision.chosen.len())?;
     for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
         same_length("members of a class", class.members.len(), chosen.len())?;
@@ -65,16 +64,16 @@ fn placed(question: &Question, decision: &Decision) -> Result<Placed, String> {
     Ok(placed)
 }
 
-/// What is ordered.
-struct Ordered {
+/// Totals over the order.
+struct OrderedTotals {
     goods: i128,
     delivery: i128,
     kinds: usize,
     suppliers: usize,
 }
 
-fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<Ordered, String> {
-    let mut order = Ordered { goods: 0, delivery: 0, kinds: 0, suppliers: 0 };
+fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<OrderedTotals, String> {
+    let mut order = OrderedTotals { goods: 0, delivery: 0, kinds: 0, suppliers: 0 };
     let mut goods_from: IndexTable<SupplierIndex, Option<i128>> = question.suppliers.filled(None);
     same_length("supplies", question.supplies.len(), decision.packs.len())?;
     for (number, (supply, packs)) in question.supplies.iter().zip(&decision.packs).enumerate() {

@@ -1,14 +1,14 @@
-//! The best plan a second time, the slow way: every choice of every row with every count of packs is judged.
+//! The best plan by plain enumeration: every choice of every row with every number of packs is evaluated.
 //!
-//! Shares nothing with the enumeration by classes: no merging of rows, no order found apart, wider bounds on packs.
+//! Independent of `reference`: rows are not merged into classes, orders are not found separately, bounds on packs are wider.
 
-use super::evaluate::{Levels, evaluate};
+use super::evaluate::{LevelValues, evaluate};
 use itertools::Itertools;
 use rehouse::decision::{ChoiceIndex, Decision, Question};
 use rehouse::units::Packs;
 
-/// The levels of the best plan, or `None` where there are more than `most` decisions to try.
-pub fn best(question: &Question, most: u64) -> Option<Levels> {
+/// The levels of the best plan, or `None` where there are more than `most` decisions.
+pub fn best(question: &Question, most: u64) -> Option<LevelValues> {
     let rows: Vec<Vec<Option<ChoiceIndex>>> = question
         .classes
         .iter()
@@ -23,7 +23,7 @@ pub fn best(question: &Question, most: u64) -> Option<Levels> {
     if decisions.fold(1, |product: u64, ways| product.saturating_mul(ways as u64)) > most {
         return None;
     }
-    let mut best: Option<Levels> = None;
+    let mut best: Option<LevelValues> = None;
     for packs in every(&packs) {
         let mut packs = packs.into_iter();
         let packs = question.supplies.map(|supply| packs.by_ref().take(supply.offers.len()).collect());
@@ -38,7 +38,7 @@ pub fn best(question: &Question, most: u64) -> Option<Levels> {
     best
 }
 
-/// Each way to take one of each list; the one empty way where there is no list.
+/// The Cartesian product of the lists; of no list, the one empty combination.
 fn every<T: Copy>(lists: &[Vec<T>]) -> Vec<Vec<T>> {
     if lists.is_empty() {
         return vec![Vec::new()];
@@ -46,8 +46,7 @@ fn every<T: Copy>(lists: &[Vec<T>]) -> Vec<Vec<T>> {
     lists.iter().map(|list| list.iter().copied()).multi_cartesian_product().collect()
 }
 
-/// For each offer in turn, the counts of packs worth trying: as many as all rows together could use, and on top of
-/// those as many as each threshold could ask for.
+/// For each offer, the numbers of packs to try: up to what all rows together could use, plus what each threshold could need.
 fn counts_of_packs(question: &Question) -> Vec<Vec<Packs>> {
     let mut counts = Vec::new();
     for (number, supply) in question.supplies.enumerated() {

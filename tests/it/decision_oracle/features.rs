@@ -1,15 +1,14 @@
-//! Which sides of a question occur, and whether each decides anything.
+//! Features of questions: which occur, and which change the best plan.
 //!
-//! A side **bites** where the question without it has a different best plan, told by its levels with the weight of
-//! litres taken off again.
+//! A feature **bites** where the question without it has a different best plan, compared by its levels without the litre weight.
 
-use super::evaluate::Levels;
+use super::evaluate::LevelValues;
 use super::reference;
 use itertools::Itertools;
 use rehouse::decision::{Choice, ChoiceIndex, Class, OfferTerms, Question, SupplierTerms, Supply};
 use rehouse::units::{IndexTable, Money, Packs, Pieces};
 
-/// One side of a question.
+/// A feature of a question.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Feature {
     DeliveryCharge,
@@ -60,7 +59,7 @@ impl Feature {
         Feature::SeveralPriorities,
     ];
 
-    /// True if the question has this side.
+    /// Whether the question has this feature.
     pub fn present(self, question: &Question) -> bool {
         let limits = &question.limits;
         let supplier = |has: fn(&SupplierTerms) -> bool| question.suppliers.iter().any(has);
@@ -92,13 +91,13 @@ impl Feature {
         }
     }
 
-    /// True if the best plan is another without this side.
+    /// Whether the feature changes the best plan.
     pub fn bites(self, question: &Question) -> bool {
         match self {
             Feature::Constants => partly_deferred(question, constants_differ),
             Feature::CrossedConstants => partly_deferred(question, constants_cross),
             Feature::SeveralPriorities => {
-                let in_all = |[first, second, third, fourth, money, fluid]: Levels| {
+                let in_all = |[first, second, third, fourth, money, fluid]: LevelValues| {
                     [first + second + third + fourth, money, fluid]
                 };
                 in_all(unweighed(question)) != in_all(unweighed(&self.taken_from(question)))
@@ -107,7 +106,7 @@ impl Feature {
         }
     }
 
-    /// The question without this side.
+    /// The question without this feature.
     fn taken_from(self, question: &Question) -> Question {
         let mut question = question.clone();
         let each_choice: IndexTable<ChoiceIndex, Choice> =
@@ -151,8 +150,8 @@ impl Feature {
     }
 }
 
-/// The best levels with the weight of litres taken off the money.
-fn unweighed(question: &Question) -> Levels {
+/// The best levels with the litre weight taken off the money.
+fn unweighed(question: &Question) -> LevelValues {
     let [first, second, third, fourth, weighed, fluid] = reference::best(question);
     [first, second, third, fourth, weighed - question.limits.litre_weight.parts() / 1000 * fluid, fluid]
 }
@@ -162,13 +161,13 @@ fn constants_differ(class: &Class) -> bool {
     class.members.iter().any(|member| (member.money, member.fluid) != (first.money, first.fluid))
 }
 
-/// True if one row of the class is cheaper and another drier, so that which to defer depends on what runs out.
+/// Whether one row of the class is cheaper and another needs less fluid, so that the row to defer depends on the binding limit.
 fn constants_cross(class: &Class) -> bool {
     let members = &class.members;
     members.iter().any(|one| members.iter().any(|other| one.money < other.money && one.fluid > other.fluid))
 }
 
-/// True if the best plan defers some rows of such a class and places others.
+/// Whether the best plan defers some rows of such a class and places others.
 fn partly_deferred(question: &Question, such: fn(&Class) -> bool) -> bool {
     let decision = reference::decide(question);
     question
@@ -178,17 +177,17 @@ fn partly_deferred(question: &Question, such: fn(&Class) -> bool) -> bool {
         .any(|(class, chosen)| such(class) && chosen.iter().any(Option::is_some) && chosen.iter().any(Option::is_none))
 }
 
-/// How often each side, and each two sides together, occurred, and how often each decided something.
+/// How often each feature and each pair of features occurred, and how often each feature bit.
 #[derive(Default)]
 pub struct Coverage {
     pub questions: usize,
-    /// Of side by side; on the diagonal, of one side.
+    /// By pair of features; on the diagonal, of one feature.
     pub together: [[usize; Feature::ALL.len()]; Feature::ALL.len()],
     pub biting: [usize; Feature::ALL.len()],
 }
 
 impl Coverage {
-    /// Counts a question in.
+    /// Adds a question to the counts.
     pub fn count(&mut self, question: &Question) {
         self.questions += 1;
         let present = Feature::ALL.map(|feature| feature.present(question));
@@ -200,7 +199,7 @@ impl Coverage {
         }
     }
 
-    /// What occurred fewer than `least` times: a side that bites, one that does not, two sides together.
+    /// What occurred fewer than `least` times: a feature that bites, one that does not, a pair of features.
     pub fn gaps(&self, least: usize) -> Vec<String> {
         let mut gaps = Vec::new();
         for (one, feature) in Feature::ALL.iter().enumerate() {

@@ -1,17 +1,17 @@
-//! Is what a solver hands over a plan, the best plan, and honest about it?
+//! Checks that a solver's decision is a plan, is the best plan, and claims nothing false.
 
-use super::evaluate::{Levels, evaluate};
-use super::random::{SMALL, Size, random_question_of};
+use super::evaluate::{LevelValues, evaluate};
+use super::random::{QuestionSize, SMALL, random_question_of};
 use super::{reference, transforms};
 use rehouse::decision::{Aim, Decision, Proof, Question, Status};
 
-/// What turns a question into a decision.
+/// A solver: a question in, a decision out.
 pub type Decide = dyn Fn(&Question) -> Decision;
 
-/// Judges a decision on a question small enough for enumeration, where every level is to be proved.
+/// Judges a decision on a question small enough for enumeration; every level must be proved.
 ///
 /// # Errors
-/// Everything wrong with it, `; ` between.
+/// Everything wrong with it, separated by `; `.
 pub fn judge(question: &Question, decision: &Decision) -> Result<(), String> {
     claims(question, decision)?;
     let open = decision.levels.iter().filter(|level| !level.proved());
@@ -26,11 +26,11 @@ pub fn judge(question: &Question, decision: &Decision) -> Result<(), String> {
     if wrong.is_empty() { Ok(()) } else { Err(wrong.join("; ")) }
 }
 
-/// Judges what a decision claims, which may be little: it is a plan, reaches what it states, and no bound or proof of it
-/// is false.
+/// Judges the claims of a decision, which need not prove anything: it is a plan, has the levels that it states, and no bound or proof is
+/// false.
 ///
 /// # Errors
-/// Everything wrong with it, `; ` between.
+/// Everything wrong with it, separated by `; `.
 pub fn claims(question: &Question, decision: &Decision) -> Result<(), String> {
     let reached = stated(question, decision)?;
     let attainable = reference::attainable(question);
@@ -59,14 +59,14 @@ pub fn claims(question: &Question, decision: &Decision) -> Result<(), String> {
     if wrong.is_empty() { Ok(()) } else { Err(wrong.join("; ")) }
 }
 
-/// The levels of a decision of any size, if it keeps the rules and states what it reaches.
+/// The levels of a decision of any size, if it keeps the rules and states its levels correctly.
 ///
 /// # Errors
-/// A broken rule, or a level missing, out of order or stated other than it is.
-pub fn stated(question: &Question, decision: &Decision) -> Result<Levels, String> {
+/// A broken rule, or a level that is missing, out of order or different from the computed one.
+pub fn stated(question: &Question, decision: &Decision) -> Result<LevelValues, String> {
     let reached = evaluate(question, decision)?;
     let aims: Vec<Aim> = decision.levels.iter().map(|level| level.aim).collect();
-    // A level that no row could raise may go unsaid.
+    // A level that is 0 for every plan may be left out.
     let needed = |aim: &Aim| match *aim {
         Aim::Deferred(priority) => question.classes.iter().any(|class| class.priority == priority),
         Aim::Money | Aim::Fluid => true,
@@ -83,21 +83,21 @@ pub fn stated(question: &Question, decision: &Decision) -> Result<Levels, String
     Ok(reached)
 }
 
-/// The place of an aim among the levels.
+/// The position of an aim among the levels.
 pub fn rank(aim: Aim) -> usize {
     Aim::ALL.iter().position(|other| *other == aim).expect("all aims are listed")
 }
 
-/// How strictly a decision is judged.
+/// One of the judges above.
 pub type Strictness = fn(&Question, &Decision) -> Result<(), String>;
 
-/// What is wrong with a solver's decisions on questions of these seeds, every level to be proved.
+/// Faults of a solver's decisions on the questions of these seeds; every level must be proved.
 pub fn disagreements(decide: &Decide, seeds: std::ops::Range<u64>) -> Vec<String> {
     judged(judge, decide, seeds)
 }
 
-/// Judges a solver on questions of these seeds, and on each with a budget or suppliers' terms that its best plan just
-/// meets or just misses.
+/// Judges a solver on the questions of these seeds, and on each with a budget or suppliers' terms that its best plan just meets or just
+/// misses.
 pub fn judged(by: Strictness, decide: &Decide, seeds: std::ops::Range<u64>) -> Vec<String> {
     let mut wrong = Vec::new();
     for seed in seeds {
@@ -119,9 +119,14 @@ pub fn judged(by: Strictness, decide: &Decide, seeds: std::ops::Range<u64>) -> V
     wrong
 }
 
-/// Compares two solvers on questions of these seeds: both keep the rules, where both prove all both reach the same, and
-/// neither reaches what a bound of the other says that no plan reaches.
-pub fn two_solvers_disagree(first: &Decide, second: &Decide, size: Size, seeds: std::ops::Range<u64>) -> Vec<String> {
+/// Compares two solvers on the questions of these seeds: both keep the rules, equal values where both prove all levels, and no value of
+/// one below a bound of the other.
+pub fn two_solvers_disagree(
+    first: &Decide,
+    second: &Decide,
+    size: QuestionSize,
+    seeds: std::ops::Range<u64>,
+) -> Vec<String> {
     let mut wrong = Vec::new();
     for seed in seeds {
         let mut question = random_question_of(size, seed);
@@ -144,8 +149,8 @@ pub fn two_solvers_disagree(first: &Decide, second: &Decide, size: Size, seeds: 
     wrong
 }
 
-/// The bounds of a decision that another plan shows to be false: no worse on every earlier level, and below the bound.
-fn bounds_broken(decision: &Decision, own: &Levels, others: &Levels) -> impl Iterator<Item = String> {
+/// Bounds of a decision that another plan refutes: the plan is no worse on every earlier level and below the bound.
+fn bounds_broken(decision: &Decision, own: &LevelValues, others: &LevelValues) -> impl Iterator<Item = String> {
     decision.levels.iter().filter_map(move |level| {
         let rank = rank(level.aim);
         let no_worse = (0..rank).all(|earlier| others[earlier] <= own[earlier]);

@@ -1,20 +1,20 @@
-//! Questions that are an assignment and nothing more, solved by the Hungarian method of another library.
+//! Questions that are pure assignment problems, solved by the Hungarian method of another library.
 
-use super::evaluate::Levels;
-use super::random::Random;
+use super::evaluate::LevelValues;
+use crate::random::Random;
 use pathfinding::prelude::{Matrix, kuhn_munkres_min};
 use rehouse::decision::{Choice, ChoiceIndex, Class, Limits, Member, Question, Supply, SupplyIndex};
 use rehouse::stock::VesselId;
 use rehouse::units::{IndexTable, Millilitres, Pieces, Position};
 
-/// Rows that each may have some of the vessels, one piece of each, nothing to buy, no limit.
+/// Rows that may each have some of the vessels, one piece each; nothing to buy, no limit.
 ///
-/// Every third row shares its class with the next one, at a constant of its own. There are fewer vessels than rows in
-/// some cases, so that somebody waits.
+/// Every third row shares its class with the next one, at a constant of its own. Some questions have fewer vessels than rows, so that a
+/// row waits.
 pub fn plain_assignment(seed: u64, rows: u32) -> Question {
     let mut random = Random(seed);
     let fine = random.chance(50);
-    // In few vessels few go together: each row may have about half of five, a third of fifty.
+    // In small questions a row may have about half of the vessels, in large ones a third.
     let open = if rows < 10 { 55 } else { 30 };
     let pieces = random.among(i64::from(rows) * 3 / 4, i64::from(rows) * 3 / 2) as u32;
     let supplies =
@@ -40,8 +40,8 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
     Question { classes, supplies, suppliers: IndexTable::new(), limits: Limits::default(), ..Question::default() }
 }
 
-/// The best levels by the Hungarian method: one number for each pair in which a level outweighs all levels below it.
-pub fn by_hungarian_method(question: &Question) -> Levels {
+/// The best levels by the Hungarian method: the cost of a pair is one number in which each level outweighs all later levels.
+pub fn by_hungarian_method(question: &Question) -> LevelValues {
     let rows: Vec<(&Class, &Member)> =
         question.classes.iter().flat_map(|class| class.members.iter().map(move |member| (class, member))).collect();
     let count = rows.len() as i128;
@@ -55,7 +55,7 @@ pub fn by_hungarian_method(question: &Question) -> Levels {
     let litre = most_fluid * count + 1;
     let deferral = |priority: u8| (most_money * count + 1) * litre * (count + 1).pow(u32::from(4 - priority));
     let forbidden = deferral(1) * (count + 1);
-    // A column for each vessel, then one for each row, in which that row waits.
+    // A column for each vessel, then one for each row that stands for deferring it.
     let pieces = question.supplies.len();
     let weights = Matrix::from_fn(rows.len(), pieces + rows.len(), |(row, column)| {
         let (class, member) = rows[row];

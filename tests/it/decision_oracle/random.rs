@@ -1,14 +1,15 @@
-//! Questions from a seed, made so that every side of a question occurs with every other.
+//! Questions drawn from a seed, so that every feature of a question occurs with every other.
 
+use crate::random::Random;
 use rehouse::decision::{
     Choice, Class, ClassIndex, Limits, Member, OfferTerms, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
 };
 use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::{IndexTable, Millilitres, Money, Packs, Pieces, Position};
 
-/// How large a question may be.
+/// The size limits of a question.
 #[derive(Clone, Copy)]
-pub struct Size {
+pub struct QuestionSize {
     /// Most classes.
     pub classes: i64,
     /// Most rows in all.
@@ -20,12 +21,12 @@ pub struct Size {
 }
 
 /// Small enough for enumeration.
-pub const SMALL: Size = Size { classes: 4, rows: 5, supplies: 4, suppliers: 3 };
+pub const SMALL: QuestionSize = QuestionSize { classes: 4, rows: 5, supplies: 4, suppliers: 3 };
 /// Too large for any enumeration.
 #[cfg(feature = "highs")]
-pub const MEDIUM: Size = Size { classes: 40, rows: 120, supplies: 15, suppliers: 4 };
+pub const MEDIUM: QuestionSize = QuestionSize { classes: 40, rows: 120, supplies: 15, suppliers: 4 };
 /// Small enough for the slow enumeration, most of the time.
-pub const TINY: Size = Size { classes: 2, rows: 3, supplies: 2, suppliers: 2 };
+pub const TINY: QuestionSize = QuestionSize { classes: 2, rows: 3, supplies: 2, suppliers: 2 };
 
 /// A small question: the same for the same seed.
 pub fn random_question(seed: u64) -> Question {
@@ -33,7 +34,7 @@ pub fn random_question(seed: u64) -> Question {
 }
 
 /// A question of a size: the same for the same size and seed.
-pub fn random_question_of(size: Size, seed: u64) -> Question {
+pub fn random_question_of(size: QuestionSize, seed: u64) -> Question {
     let mut random = Random(seed);
     let fine = random.chance(50);
     let suppliers = suppliers(&mut random, size, fine);
@@ -55,7 +56,7 @@ pub fn random_question_of(size: Size, seed: u64) -> Question {
     without_idle_parts(Question { classes, supplies, suppliers, limits, ..Question::default() })
 }
 
-fn suppliers(random: &mut Random, size: Size, fine: bool) -> IndexTable<SupplierIndex, SupplierTerms> {
+fn suppliers(random: &mut Random, size: QuestionSize, fine: bool) -> IndexTable<SupplierIndex, SupplierTerms> {
     let count = if random.chance(15) { 0 } else { random.among(1, size.suppliers) };
     (0..count as u32)
         .map(|supplier| SupplierTerms {
@@ -67,13 +68,13 @@ fn suppliers(random: &mut Random, size: Size, fine: bool) -> IndexTable<Supplier
         .collect()
 }
 
-fn supplies(random: &mut Random, size: Size, suppliers: usize, fine: bool) -> IndexTable<SupplyIndex, Supply> {
+fn supplies(random: &mut Random, size: QuestionSize, suppliers: usize, fine: bool) -> IndexTable<SupplyIndex, Supply> {
     let mut offers = 0;
     let count = if random.chance(15) { 1 } else { random.among(2, size.supplies) };
     (0..count as u32)
         .map(|vessel| {
             let free = random.sometimes(50, |random| random.among(1, size.rows.min(5) - 1));
-            // Hardly ever is a vessel neither on hand nor on offer.
+            // A vessel that is neither on hand nor on offer is rare.
             let least = i64::from(free == 0 && random.chance(90));
             let offers = (0..random.among(least, 2))
                 .map(|_| {
@@ -99,7 +100,7 @@ fn offer(random: &mut Random, offer: u32, suppliers: usize, fine: bool) -> Offer
     }
 }
 
-fn classes(random: &mut Random, size: Size, supplies: usize, fine: bool) -> IndexTable<ClassIndex, Class> {
+fn classes(random: &mut Random, size: QuestionSize, supplies: usize, fine: bool) -> IndexTable<ClassIndex, Class> {
     let urgent = random.chance(70);
     let (mut classes, mut rows) = (IndexTable::new(), 0);
     let count = random.among(1, size.classes);
@@ -109,7 +110,7 @@ fn classes(random: &mut Random, size: Size, supplies: usize, fine: bool) -> Inde
         let priority = if urgent { random.among(1, 4) as u8 } else { 3 };
         classes.push(class(random, priority, members, supplies, fine));
     }
-    // Survey rows are dealt out in any order; members stand cheapest first, classes in order of their first member.
+    // Survey rows are in any order; members stand cheapest first, classes in order of their first member.
     let mut specimens: Vec<u32> = (0..rows as u32).collect();
     random.shuffle(&mut specimens);
     for member in classes.iter_mut().flat_map(|class: &mut Class| &mut class.members) {
@@ -142,7 +143,7 @@ fn class(random: &mut Random, priority: u8, members: i64, supplies: usize, fine:
     let (constant, own_tanks) = (random.chance(55), random.chance(40));
     let members = (0..members)
         .map(|_| {
-            // Tissue displaces fluid; a row's own tank or fluid may cost more or less beside that.
+            // Tissue displaces fluid; a row's own tank or fluid may add or save money too.
             let tissue = if constant { random.among(0, 9) * 70 } else { 0 };
             let own = if constant && own_tanks { random.money(12, fine) } else { Money::ZERO };
             Member { money: own - price.per_litre(Millilitres(tissue)), fluid: Millilitres(-tissue), specimen: 0 }
@@ -151,7 +152,7 @@ fn class(random: &mut Random, priority: u8, members: i64, supplies: usize, fine:
     Class { priority, members, choices }
 }
 
-/// The question without supplies that no choice takes and suppliers that no offer names, as a question is defined.
+/// The question without supplies that no choice takes and suppliers that no offer names: the definition of a question excludes them.
 fn without_idle_parts(mut question: Question) -> Question {
     let used = |supply: SupplyIndex| {
         question.classes.iter().flat_map(|class| &class.choices).any(|choice| choice.supply == Some(supply))
@@ -173,34 +174,23 @@ fn without_idle_parts(mut question: Question) -> Question {
     question
 }
 
-/// Repeatable numbers: a 64-bit counter with an odd step, each value mixed by shifts and products
-/// (Steele, Lea and Flood, Fast splittable pseudorandom number generators, OOPSLA 2014).
-pub struct Random(pub u64);
-
 impl Random {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mixed = (self.0 ^ (self.0 >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        let mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        mixed ^ (mixed >> 31)
-    }
-
     /// A whole number from `least` to `most`, both included.
     pub fn among(&mut self, least: i64, most: i64) -> i64 {
         least + (self.next() % (most - least + 1) as u64) as i64
     }
 
-    /// True in so many cases of a hundred.
+    /// True with this probability in per cent.
     pub fn chance(&mut self, percent: i64) -> bool {
         self.among(0, 99) < percent
     }
 
-    /// A value in so many cases of a hundred, else nothing.
+    /// A value with this probability in per cent, else the default.
     fn sometimes<T: Default>(&mut self, percent: i64, value: impl FnOnce(&mut Self) -> T) -> T {
         if self.chance(percent) { value(self) } else { T::default() }
     }
 
-    /// Up to so many units of currency: whole units, which tie often, or any four decimals, which hardly do.
+    /// Up to `most` units of currency: whole units, which often tie, or any four decimals, which seldom do.
     pub fn money(&mut self, most: i64, fine: bool) -> Money {
         match fine {
             true => Money::from_parts(self.among(0, most * 10_000) * 1_000),

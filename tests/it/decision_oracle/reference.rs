@@ -1,9 +1,9 @@
-//! The best plan by enumeration: every way to serve each class, and for each set of pieces used the cheapest order.
+//! The best plan by enumeration: every way to serve each class, with the cheapest order for the pieces used.
 //!
-//! Packs touch nothing but money, kinds and suppliers, and pieces used are all they must cover. So the cheapest order
-//! is found once for each count of pieces used, and the rows are enumerated apart from it.
+//! Packs affect only money, kinds and suppliers, and only need to cover the pieces used. So the cheapest order is found once for each
+//! vector of pieces used, and the rows are enumerated separately.
 
-use super::evaluate::Levels;
+use super::evaluate::LevelValues;
 use itertools::Itertools;
 use rehouse::decision::{
     Aim, Certificate, ChoiceIndex, Class, Decision, Level, OfferTerms, Proof, Question, Status, SupplierIndex,
@@ -13,12 +13,12 @@ use rehouse::units::{IndexTable, Packs, Position};
 use std::collections::BTreeMap;
 
 /// The levels of the best plan.
-pub fn best(question: &Question) -> Levels {
+pub fn best(question: &Question) -> LevelValues {
     attainable(question).into_iter().min().expect("deferring every row is a plan")
 }
 
-/// The levels of every plan that might be best on some level: no plan is below all of these on every level.
-pub fn attainable(question: &Question) -> Vec<Levels> {
+/// The levels of every plan that might be best on some level: every plan is at least as high on some level as one of these.
+pub fn attainable(question: &Question) -> Vec<LevelValues> {
     let mut found = Vec::new();
     for_each_plan(question, |levels, _, _| found.push(levels));
     found.sort_unstable();
@@ -27,14 +27,14 @@ pub fn attainable(question: &Question) -> Vec<Levels> {
 }
 
 /// The least value of a level among plans no worse than `reached` on every earlier level.
-pub fn least(attainable: &[Levels], level: usize, reached: &Levels) -> Option<i64> {
-    let no_worse = |plan: &&Levels| (0..level).all(|earlier| plan[earlier] <= reached[earlier]);
+pub fn least(attainable: &[LevelValues], level: usize, reached: &LevelValues) -> Option<i64> {
+    let no_worse = |plan: &&LevelValues| (0..level).all(|earlier| plan[earlier] <= reached[earlier]);
     attainable.iter().filter(no_worse).map(|plan| plan[level]).min()
 }
 
 /// A best plan with every level proved, as a solver would hand it over.
 pub fn decide(question: &Question) -> Decision {
-    let mut best: Option<(Levels, Decision)> = None;
+    let mut best: Option<(LevelValues, Decision)> = None;
     for_each_plan(question, |levels, ways, packs| {
         if best.as_ref().is_none_or(|(so_far, _)| levels < *so_far) {
             let chosen = ways.iter().map(|way| way.chosen.clone()).collect();
@@ -61,7 +61,7 @@ pub fn decide(question: &Question) -> Decision {
 }
 
 /// One way to serve a whole class.
-struct Way {
+struct ClassWay {
     chosen: Vec<Option<ChoiceIndex>>,
     deferred: i64,
     money: i64,
@@ -69,12 +69,12 @@ struct Way {
     used: Vec<i64>,
 }
 
-/// The ways to serve a class, of equal ones the first.
+/// The ways to serve a class; of equal ones only the first.
 ///
-/// Which of the placed rows takes which choice is all one, since their constants are added either way. A way that
-/// defers a row and places another of the class that is no cheaper and no drier is left out: exchanging the two
-/// makes nothing worse. Where one is cheaper and the other drier, both ways stay.
-fn ways(class: &Class, supplies: usize) -> Vec<Way> {
+/// Which placed row takes which choice does not matter, since constants are added either way. A way that defers a row and places another
+/// row of the class that costs and needs no less is left out: exchanging the two makes nothing worse. Where one row costs less and the
+/// other needs less fluid, both ways stay.
+fn ways(class: &Class, supplies: usize) -> Vec<ClassWay> {
     let members = &class.members;
     let before = |a: usize, b: usize| {
         let (first, second) = (&members[a], &members[b]);
@@ -88,7 +88,7 @@ fn ways(class: &Class, supplies: usize) -> Vec<Way> {
             continue;
         }
         for choices in class.choices.positions().combinations_with_replacement(placed.len()) {
-            let mut way = Way {
+            let mut way = ClassWay {
                 chosen: vec![None; members.len()],
                 deferred: (members.len() - placed.len()) as i64,
                 money: 0,
@@ -110,12 +110,12 @@ fn ways(class: &Class, supplies: usize) -> Vec<Way> {
     ways
 }
 
-/// Calls `found` with levels, ways and packs of each combination of ways that can be supplied, cheapest order each.
-fn for_each_plan(question: &Question, mut found: impl FnMut(Levels, &[&Way], &[Vec<i64>])) {
-    let ways: Vec<Vec<Way>> = question.classes.iter().map(|class| ways(class, question.supplies.len())).collect();
-    let mut orders: BTreeMap<Vec<i64>, Option<Order>> = BTreeMap::new();
+/// Calls `found` with levels, ways and packs of each combination of ways that can be supplied, with its cheapest order.
+fn for_each_plan(question: &Question, mut found: impl FnMut(LevelValues, &[&ClassWay], &[Vec<i64>])) {
+    let ways: Vec<Vec<ClassWay>> = question.classes.iter().map(|class| ways(class, question.supplies.len())).collect();
+    let mut orders: BTreeMap<Vec<i64>, Option<CheapestOrder>> = BTreeMap::new();
     let limits = &question.limits;
-    let mut consider = |picked: &[&Way]| {
+    let mut consider = |picked: &[&ClassWay]| {
         let mut used = vec![0; question.supplies.len()];
         let mut levels = [0; 6];
         let (mut money, mut rows) = (0, 0);
@@ -143,20 +143,20 @@ fn for_each_plan(question: &Question, mut found: impl FnMut(Levels, &[&Way], &[V
     }
 }
 
-/// An order that covers what is used.
-struct Order {
+/// An order that covers the pieces used.
+struct CheapestOrder {
     money: i64,
     packs: Vec<Vec<i64>>,
 }
 
 /// The cheapest order within the caps that covers the pieces used of each supply; `None` where no order does.
-fn cheapest_order(question: &Question, used: &[i64]) -> Option<Order> {
+fn cheapest_order(question: &Question, used: &[i64]) -> Option<CheapestOrder> {
     let spare = 10_000 + question.limits.spare_per_10_000;
     let needed = |(supply, used): (&rehouse::decision::Supply, &i64)| {
         ((used - supply.free.0).max(0) * spare + 9_999).div_euclid(10_000)
     };
     let needed: Vec<i64> = question.supplies.iter().zip(used).map(needed).collect();
-    // From each supply on, what the needs cost at least: whole pieces at the cheapest price per piece, rounded down.
+    // From each supply on, a lower bound of the cost of all needs: whole pieces at the cheapest price per piece, rounded down.
     let mut at_least = vec![0; needed.len() + 1];
     for (number, supply) in question.supplies.iter().enumerate().rev() {
         let per_piece = supply.offers.iter().map(|offer| offer.pack_price.parts() / offer.pack_size.0).min();
@@ -168,14 +168,14 @@ fn cheapest_order(question: &Question, used: &[i64]) -> Option<Order> {
     search.best
 }
 
-/// Depth first over supplies and their offers, cut off where the goods, and what the supplies
-/// to come cost at least, amount to the best order.
+/// Depth first over supplies and their offers; cut off where the goods, with the lower bound of the supplies to come, reach the best
+/// order.
 struct OrderSearch<'a> {
     question: &'a Question,
     needed: Vec<i64>,
     at_least: Vec<i64>,
     packs: Vec<Vec<i64>>,
-    best: Option<Order>,
+    best: Option<CheapestOrder>,
 }
 
 impl OrderSearch<'_> {
@@ -203,8 +203,8 @@ impl OrderSearch<'_> {
         self.packs[number][position] = 0;
     }
 
-    /// Packs beyond which one pack fewer is no worse: the need is covered by these alone, the least order is
-    /// respected, and the supplier's minimum and free delivery are reached by these alone.
+    /// A number of packs from which one pack fewer is no worse: these alone cover the need, the minimum number of packs, and the
+    /// supplier's minimum and free delivery.
     fn most_packs(&self, offer: &OfferTerms, needed: i64) -> i64 {
         let rounded_up = |amount: i64, step: i64| (amount + step - 1).div_euclid(step);
         let threshold = offer.supplier.map_or(0, |supplier| {
@@ -219,7 +219,7 @@ impl OrderSearch<'_> {
         offer.max_packs.map_or(most, |limit| most.min(limit.0))
     }
 
-    /// The offers bought from so far, with the packs of each.
+    /// The offers with at least one pack so far, with their packs.
     fn bought(&self) -> impl Iterator<Item = (&OfferTerms, i64)> {
         let offers = self.question.supplies.iter().flat_map(|supply| &supply.offers);
         offers.zip(self.packs.iter().flatten().copied()).filter(|(_, packs)| *packs > 0)
@@ -255,7 +255,7 @@ impl OrderSearch<'_> {
             }
         }
         if self.best.as_ref().is_none_or(|best| money < best.money) {
-            self.best = Some(Order { money, packs: self.packs.clone() });
+            self.best = Some(CheapestOrder { money, packs: self.packs.clone() });
         }
     }
 }

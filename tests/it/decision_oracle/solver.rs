@@ -1,7 +1,7 @@
-//! The solver where an answer is known otherwise, and where enumeration cannot follow.
+//! The solver where the answer is known from elsewhere, and on questions too large for enumeration.
 
 use super::judge::{self, Decide, stated, two_solvers_disagree};
-use super::random::{SMALL, Size, random_question_of};
+use super::random::{QuestionSize, SMALL, random_question_of};
 use super::{QUESTIONS, plain_assignment, transforms};
 use crate::support::{sampled, tries_all};
 use rehouse::assign::{
@@ -11,10 +11,10 @@ use rehouse::decision::{Aim, Choice, Class, Decision, Member, OfferTerms, Questi
 use rehouse::stock::VesselId;
 use rehouse::units::{Millilitres, Money, Packs, Pieces};
 
-/// Beyond enumeration.
-const MIDDLING: Size = Size { classes: 12, rows: 40, supplies: 8, suppliers: 3 };
+/// Too large for enumeration.
+const MIDDLING: QuestionSize = QuestionSize { classes: 12, rows: 40, supplies: 8, suppliers: 3 };
 
-/// What the library calls best is taken at its word here: it proves nothing that could be recomputed.
+/// The library's "best" counts as proved here, although it gives no bound that could be recomputed.
 fn by_model(question: &Question) -> Decision {
     let (decision, complete) = searched_by_model(question, Backend::Microlp);
     let is_best = complete && decision.status == Status::BestFound;
@@ -22,7 +22,7 @@ fn by_model(question: &Question) -> Decision {
     Decision { status, ..decision }
 }
 
-/// The search, and the general model that it is checked by.
+/// The search, and the general model with which it is compared.
 const BOTH: [(&str, &Decide); 2] = [("search", &decide), ("general model", &by_model)];
 
 #[test]
@@ -39,7 +39,7 @@ fn plain_assignments_of_thirty_to_sixty_rows_are_solved_as_by_the_hungarian_meth
 }
 
 #[test]
-fn no_change_to_a_small_question_is_contradicted() {
+fn the_best_plan_changes_as_it_must_when_a_small_question_changes() {
     for (name, decide) in BOTH {
         for seed in 0..sampled(300) {
             let wrong = transforms::contradictions(decide, &random_question_of(SMALL, seed));
@@ -49,7 +49,7 @@ fn no_change_to_a_small_question_is_contradicted() {
 }
 
 #[test]
-fn no_change_to_a_larger_question_is_contradicted_where_all_is_proved() {
+fn the_best_plan_changes_as_it_must_when_a_larger_question_changes_and_all_is_proved() {
     for (name, decide) in BOTH {
         let mut proved = 0;
         for seed in 0..sampled(40) {
@@ -65,8 +65,8 @@ fn no_change_to_a_larger_question_is_contradicted_where_all_is_proved() {
 }
 
 #[test]
-fn a_millilitre_tells_between_vessels_of_one_price_however_fine_the_price() {
-    // Each row has two vessels that come to the same money; the second costs less, and the row more in it by as much.
+fn a_millilitre_decides_between_vessels_of_one_price_however_fine_the_price() {
+    // Each row has two vessels at the same total money; the second piece costs less, and its choice more by the same amount.
     for seed in 0..100i64 {
         let mut question = Question::default();
         let mut least = 0;
@@ -102,8 +102,8 @@ fn a_millilitre_tells_between_vessels_of_one_price_however_fine_the_price() {
     }
 }
 
-/// A limit missed by a ten-millionth is below what a model in floating point can tell: it may leave a level open there,
-/// never claim it falsely.
+/// A limit missed by a ten-millionth is below the tolerance of a model in floating point: a level may stay open, but no claim may be
+/// false.
 #[test]
 fn the_general_model_claims_nothing_false_however_narrowly_a_limit_is_missed() {
     let by_model = |question: &Question| decide_by_model(question, Backend::Microlp);
@@ -155,9 +155,9 @@ fn progress_never_claims_a_bound_above_what_is_reached_in_the_end() {
     assert!(!tries_all() || claimed > 300, "{claimed}");
 }
 
-/// How often the search asks whether to stop, once it is at money, says how much there was to do, on any machine.
+/// The number of times that the search asks whether to stop, once it is at the money level, measures its work on any machine.
 #[test]
-fn nothing_goes_on_once_money_is_within_the_gap_asked_for() {
+fn the_search_stops_once_money_is_within_the_gap() {
     const GAP: f64 = 0.05;
     let decide_counting = |question: &Question| {
         let asked = std::cell::Cell::new(0);

@@ -1,12 +1,12 @@
 //! Changes to a question whose effect on the best plan is known beforehand.
 
-use super::evaluate::Levels;
+use super::evaluate::LevelValues;
 use super::judge::{Decide, stated};
 use super::reference;
 use rehouse::decision::{Question, Status, SupplyIndex};
 use rehouse::units::{Money, Pieces, Position};
 
-/// Every amount of money times `times`.
+/// Multiplies every amount of money by `times`.
 pub fn scaled(question: &Question, times: i64) -> Question {
     let mut question = question.clone();
     let Question { classes, supplies, suppliers, limits, .. } = &mut question;
@@ -34,12 +34,12 @@ pub fn with_a_free_piece(question: &Question, supply: SupplyIndex) -> Question {
     question
 }
 
-/// The position that an item has once a list of so many is turned.
+/// The position of an item once a list of this length is reversed.
 fn turn<P: Position>(position: &mut P, length: usize) {
     *position = P::at(length - 1 - position.index());
 }
 
-/// One list of a question back to front, what names its items by position following.
+/// A list of a question to be reversed; positions that refer to it change accordingly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Turned {
     Classes,
@@ -54,7 +54,7 @@ impl Turned {
     pub const ALL: [Turned; 6] =
         [Turned::Classes, Turned::Members, Turned::Choices, Turned::Supplies, Turned::Offers, Turned::Suppliers];
 
-    /// The question with that list turned.
+    /// The question with that list reversed.
     pub fn of(self, question: &Question) -> Question {
         let mut question = question.clone();
         let Question { classes, supplies, suppliers, .. } = &mut question;
@@ -78,8 +78,8 @@ impl Turned {
     }
 }
 
-/// The question with a budget that the best plan without one meets exactly, give or take `beyond` ten-millionths;
-/// `None` where that plan costs nothing.
+/// The question with a budget equal to the cost of its best plan without a budget, plus `beyond` ten-millionths; `None` where that plan
+/// costs nothing.
 pub fn with_budget_at_best(question: &Question, beyond: i64) -> Option<Question> {
     let mut question = question.clone();
     question.limits.budget = None;
@@ -92,8 +92,8 @@ pub fn with_budget_at_best(question: &Question, beyond: i64) -> Option<Question>
     (to_pay >= 0).then_some(question)
 }
 
-/// The question where each supplier the best plan orders from is free of delivery from just those goods on, or, where
-/// delivery was never free, asks for just those goods, give or take `beyond` ten-millionths; `None` where there is none.
+/// The question in which each supplier of the best plan delivers free from exactly the goods ordered, or, where delivery was never free,
+/// has them as its minimum order, plus `beyond` ten-millionths; `None` where there is no such supplier.
 pub fn with_terms_at_best(question: &Question, beyond: i64) -> Option<Question> {
     let packs = reference::decide(question).packs;
     let offers = question.supplies.iter().flat_map(|supply| &supply.offers);
@@ -114,17 +114,18 @@ pub fn with_terms_at_best(question: &Question, beyond: i64) -> Option<Question> 
     goods.iter().any(|goods| *goods > 0).then_some(question)
 }
 
-/// What a solver gets wrong on changes to a question; `None` where it does not prove all of them.
+/// Wrong answers of a solver on changes to a question; `None` where it does not prove all of them.
 pub fn contradictions(decide: &Decide, question: &Question) -> Option<Vec<String>> {
-    let levels = |question: &Question| -> Option<Result<Levels, String>> {
+    let levels = |question: &Question| -> Option<Result<LevelValues, String>> {
         let decision = decide(question);
         (decision.status == Status::ProvedBest).then(|| stated(question, &decision))
     };
     let mut wrong = Vec::new();
-    let mut expect = |what: String, holds: &dyn Fn(&Levels) -> bool, found: Result<Levels, String>| match found {
-        Ok(levels) if holds(&levels) => {}
-        found => wrong.push(format!("{what}: {found:?}")),
-    };
+    let mut expect =
+        |what: String, holds: &dyn Fn(&LevelValues) -> bool, found: Result<LevelValues, String>| match found {
+            Ok(levels) if holds(&levels) => {}
+            found => wrong.push(format!("{what}: {found:?}")),
+        };
     let before = levels(question)?.expect("the question itself is decided by the rules");
     for times in [3, 10] {
         let after = levels(&scaled(question, times))?;

@@ -1,6 +1,6 @@
 //! Cases small enough to work out by hand; each says what the best plan is and why.
 
-use super::evaluate::{Levels, evaluate};
+use super::evaluate::{LevelValues, evaluate};
 use super::{exhaustive, reference};
 use rehouse::decision::{
     Choice, ChoiceIndex, Class, ClassIndex, Decision, Limits, Member, OfferTerms, Question, SupplierIndex,
@@ -34,7 +34,7 @@ fn supply(free: i64, offers: Vec<OfferTerms>) -> Supply {
     Supply { vessel: VesselId(0), free: Pieces(free), offers }
 }
 
-/// Packs of so many at a price, from the first supplier.
+/// Packs of a size at a price, from the first supplier.
 fn packs(pack_size: i64, price: i64) -> OfferTerms {
     let pack_price = Money::whole(price);
     OfferTerms {
@@ -64,8 +64,8 @@ fn alike(rows: usize, supplies: Supply, suppliers: SupplierTerms) -> Question {
     }
 }
 
-/// The best levels, on which both enumerations agree, money in whole units.
-fn best(question: &Question) -> Levels {
+/// The best levels, on which both enumerations must agree; money in whole units.
+fn best(question: &Question) -> LevelValues {
     let [first, second, third, fourth, money, fluid] = reference::best(question);
     assert_eq!(money % (UNIT / 10), 0);
     let decision = reference::decide(question);
@@ -87,7 +87,7 @@ fn a_spare_pack_is_bought_where_free_delivery_saves_more_than_it_costs() {
 
 #[test]
 fn a_minimum_order_is_filled_up_with_spare_or_not_placed_at_all() {
-    // 4 a pack, at least 10: three packs, whether one or three are used. Two packs at most: no order.
+    // 4 a pack, minimum order 10: three packs, whether one or three are used. With two packs at most there is no order.
     let question = |rows, max_packs: Option<Packs>| {
         alike(rows, supply(0, vec![OfferTerms { max_packs, ..packs(1, 4) }]), supplier(0, None, 10))
     };
@@ -144,8 +144,8 @@ fn an_urgent_row_outranks_any_number_of_others_and_any_money() {
 }
 
 #[test]
-fn which_row_of_a_class_waits_depends_on_what_runs_out() {
-    // At 5 a litre, a row of 10 and a litre weighs 15, one of 12 and no fluid weighs 12. The budget knows no weight.
+fn which_row_of_a_class_waits_depends_on_the_binding_limit() {
+    // At 5 a litre, a row of 10 and a litre weighs 15, one of 12 and no fluid weighs 12. The budget counts money without weight.
     let tank = Choice { supply: None, ..vessel(0, 1, 0, 0) };
     let question = |budget| Question {
         classes: vec![class(3, &[(10, 1_000), (12, 0)], vec![tank])].into(),
@@ -159,7 +159,7 @@ fn which_row_of_a_class_waits_depends_on_what_runs_out() {
 
 #[test]
 fn caps_count_kinds_bought_and_suppliers_named() {
-    // Two rows, each in a kind of its own; one kind may be bought, and the kind on hand is none.
+    // Two rows, each in a kind of its own; one kind may be bought, and a kind on hand does not count.
     let blank = OfferTerms { supplier: None, ..packs(1, 3) };
     let question = |first: Supply, limits: Limits| Question {
         classes: vec![class(3, &[(0, 0)], vec![vessel(0, 1, 0, 0)]), class(4, &[(0, 0)], vec![vessel(1, 1, 0, 0)])]
@@ -175,14 +175,14 @@ fn caps_count_kinds_bought_and_suppliers_named() {
     assert_eq!(best(&question(offered(), kinds(2))), [0, 0, 0, 0, 6, 0]);
     assert_eq!(best(&question(offered(), kinds(1))), [0, 0, 0, 1, 3, 0]);
     assert_eq!(best(&question(supply(1, Vec::new()), kinds(1))), [0, 0, 0, 0, 3, 0]);
-    // An offer without a supplier counts as none.
+    // An offer without a supplier counts as no supplier.
     assert_eq!(best(&question(offered(), suppliers(1))), [0, 0, 0, 0, 6, 0]);
     assert_eq!(best(&question(offered(), suppliers(0))), [0, 0, 0, 1, 3, 0]);
 }
 
 #[test]
 fn litres_weigh_in_the_money_and_break_its_ties() {
-    // 3 and two litres against 5 and a tenth of one; at 2 a litre 7 against 5.2, without weight 3 against 5.
+    // 3 and two litres against 5 and a tenth of one: at 2 a litre 7 against 5.2, without weight 3 against 5.
     let question = |money, weight| Question {
         classes: vec![class(3, &[(0, 0)], vec![vessel(0, 1, 3, 2_000), vessel(0, 1, money, 100)])].into(),
         supplies: vec![supply(1, Vec::new())].into(),

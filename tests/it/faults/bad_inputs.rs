@@ -1,4 +1,4 @@
-//! A generator of bad inputs: every one is refused or said to be doubtful, where it stands, with a cure, in a moment.
+//! A generator of bad inputs: each is refused or reported as doubtful, at its place, with a cure, within seconds.
 
 use std::collections::BTreeMap;
 use std::panic::catch_unwind;
@@ -10,13 +10,15 @@ use rehouse::intake::read_texts;
 use rehouse::settings::Settings;
 use rehouse::system::threads::in_threads;
 
-type Files = BTreeMap<String, Vec<u8>>;
+use crate::support::tried as report_tried;
 
-/// A bad input: its kind, what is bad, the files, and whether an error is due (else a warning may do).
-struct Bad {
+use crate::support::ProjectFiles;
+
+/// A bad input: its kind, a description, the files, and whether an error is due (otherwise a warning is enough).
+struct BadInput {
     kind: &'static str,
     what: String,
-    files: Files,
+    files: ProjectFiles,
     is_error: bool,
 }
 
@@ -24,8 +26,8 @@ const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,fluid,priority,
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,unit_price\n\
     J-1,cylinder,80,150,soda-lime,pp-cap-ptfe,3,2.50\nJ-2,cylinder,60,110,borosilicate,pp-cap-ptfe,1,1.75\n";
 
-/// A project with small tables of rules: the built-in ones take longer to read than all else.
-fn files() -> Files {
+/// A project with small tables of rules: the built-in ones take most of the time to read.
+fn files() -> ProjectFiles {
     [
         ("specimens.csv", SURVEY),
         ("vessels.csv", STOCK),
@@ -55,21 +57,21 @@ fn files() -> Files {
     .into()
 }
 
-/// The same with a table of rules in place of a built-in one.
-fn with_rules(table: &str, bytes: impl Into<Vec<u8>>) -> Files {
+/// The project with a table of rules in place of a built-in one.
+fn with_rules(table: &str, bytes: impl Into<Vec<u8>>) -> ProjectFiles {
     let mut files = files();
     files.retain(|name, _| !name.starts_with("rules/"));
     files.insert(format!("rules/{table}"), bytes.into());
     files
 }
 
-fn with(name: &str, bytes: impl Into<Vec<u8>>) -> Files {
+fn with(name: &str, bytes: impl Into<Vec<u8>>) -> ProjectFiles {
     let mut files = files();
     files.insert(name.to_owned(), bytes.into());
     files
 }
 
-/// What is no number in any column of numbers.
+/// Texts that are not a number in any column of numbers.
 const NO_NUMBERS: [&str; 36] = [
     "abc",
     "1e3",
@@ -109,8 +111,8 @@ const NO_NUMBERS: [&str; 36] = [
     "٣",
 ];
 
-/// A file with one cell of a column of its own kind, other cells as they must be.
-fn with_cell(file: &FileColumns, column: &InputColumn, cell: &str) -> Option<Files> {
+/// The project with `cell` in this column of this file; the other cells stay valid.
+fn with_cell(file: &FileColumns, column: &InputColumn, cell: &str) -> Option<ProjectFiles> {
     let base = match file.name() {
         "specimens" => SURVEY,
         "vessels" => STOCK,
@@ -129,7 +131,7 @@ fn with_cell(file: &FileColumns, column: &InputColumn, cell: &str) -> Option<Fil
     Some(with(file.file, text))
 }
 
-fn numbers(all: &mut Vec<Bad>) {
+fn numbers(all: &mut Vec<BadInput>) {
     for file in FILES.iter().filter(|file| matches!(file.name(), "specimens" | "vessels")) {
         for column in file.columns {
             let kind = match column.kind {
@@ -140,39 +142,44 @@ fn numbers(all: &mut Vec<Bad>) {
                 _ => continue,
             };
             for cell in NO_NUMBERS {
-                // Columns that take both signs.
+                // Some columns may be negative.
                 if cell == "-1" && matches!(column.kind, CellKind::Number(least, _) if least < 0.0) {
                     continue;
                 }
                 let Some(files) = with_cell(file, column, cell) else { continue };
-                all.push(Bad { kind, what: format!("{} = {cell:?}", column.name), files, is_error: true });
+                all.push(BadInput { kind, what: format!("{} = {cell:?}", column.name), files, is_error: true });
             }
             if let CellKind::Measured(_) = column.kind {
                 for unit in ["oz", "ft", "mm2", "m m", "parsec", "kg/m", "°C", "ml/l", "“", "µµ"] {
                     let Some(files) = with_cell(file, column, &format!("5 {unit}")) else { continue };
-                    all.push(Bad { kind: "unit", what: format!("{} = 5 {unit}", column.name), files, is_error: true });
+                    all.push(BadInput {
+                        kind: "unit",
+                        what: format!("{} = 5 {unit}", column.name),
+                        files,
+                        is_error: true,
+                    });
                 }
             }
         }
     }
 }
 
-fn words(all: &mut Vec<Bad>) {
+fn words(all: &mut Vec<BadInput>) {
     for file in FILES.iter().filter(|file| matches!(file.name(), "specimens" | "vessels")) {
         for column in file.columns.iter().filter(|column| matches!(column.kind, CellKind::Word(_))) {
             for cell in ["sideways", "yes?", "ja", "0.5", "🐸", "\u{7f}", "x x x"] {
                 let Some(files) = with_cell(file, column, cell) else { continue };
-                all.push(Bad { kind: "word", what: format!("{} = {cell:?}", column.name), files, is_error: true });
+                all.push(BadInput { kind: "word", what: format!("{} = {cell:?}", column.name), files, is_error: true });
             }
         }
     }
 }
 
-fn shapes(all: &mut Vec<Bad>) {
+fn shapes(all: &mut Vec<BadInput>) {
     for (name, text) in [("specimens.csv", SURVEY), ("vessels.csv", STOCK)] {
         let lines: Vec<&str> = text.lines().collect();
         let mut push = |kind, what: String, bytes: Vec<u8>, is_error| {
-            all.push(Bad { kind, what: format!("{name}: {what}"), files: with(name, bytes), is_error });
+            all.push(BadInput { kind, what: format!("{name}: {what}"), files: with(name, bytes), is_error });
         };
         for (row, line) in lines.iter().enumerate() {
             let cells: Vec<&str> = line.split(',').collect();
@@ -235,7 +242,7 @@ fn shapes(all: &mut Vec<Bad>) {
     }
 }
 
-fn keys(all: &mut Vec<Bad>) {
+fn keys(all: &mut Vec<BadInput>) {
     for (what, from, to) in [
         ("the same key twice", "A-2", "A-1"),
         ("no key", "A-1", ""),
@@ -249,7 +256,7 @@ fn keys(all: &mut Vec<Bad>) {
         ("a priority of nothing", ",3,x", ",0,x"),
     ] {
         let text = SURVEY.replacen(from, to, 1);
-        all.push(Bad {
+        all.push(BadInput {
             kind: "key or value",
             what: what.to_owned(),
             files: with("specimens.csv", text),
@@ -270,11 +277,16 @@ fn keys(all: &mut Vec<Bad>) {
         ("five decimals", "2.50", "2.50001"),
     ] {
         let text = STOCK.replacen(from, to, 1);
-        all.push(Bad { kind: "key or value", what: what.to_owned(), files: with("vessels.csv", text), is_error: true });
+        all.push(BadInput {
+            kind: "key or value",
+            what: what.to_owned(),
+            files: with("vessels.csv", text),
+            is_error: true,
+        });
     }
 }
 
-fn settings(all: &mut Vec<Bad>) {
+fn settings(all: &mut Vec<BadInput>) {
     const VALUES: [&str; 12] = [
         "-1",
         "1e300",
@@ -295,7 +307,7 @@ fn settings(all: &mut Vec<Bad>) {
                 Some((section, name)) => format!("[{section}]\n{name} = {value}\n"),
                 None => format!("{key} = {value}\n"),
             };
-            all.push(Bad {
+            all.push(BadInput {
                 kind: "setting",
                 what: format!("{key} = {value}"),
                 files: with("settings.toml", text),
@@ -303,7 +315,12 @@ fn settings(all: &mut Vec<Bad>) {
             });
         }
         let text = format!("{key}x = 1\n");
-        all.push(Bad { kind: "setting", what: format!("{key}x"), files: with("settings.toml", text), is_error: true });
+        all.push(BadInput {
+            kind: "setting",
+            what: format!("{key}x"),
+            files: with("settings.toml", text),
+            is_error: true,
+        });
     }
     let nested = "[".repeat(100_000);
     for (what, text) in [
@@ -313,12 +330,17 @@ fn settings(all: &mut Vec<Bad>) {
         ("no TOML", "<settings/>".to_owned()),
         ("a group as a value", "clearance = 5\n".to_owned()),
     ] {
-        all.push(Bad { kind: "setting", what: what.to_owned(), files: with("settings.toml", text), is_error: true });
+        all.push(BadInput {
+            kind: "setting",
+            what: what.to_owned(),
+            files: with("settings.toml", text),
+            is_error: true,
+        });
     }
 }
 
-/// Tables that cannot be read, or lack a column that they must have. Columns of one's own are no fault.
-fn rules(all: &mut Vec<Bad>) {
+/// Tables that cannot be read, or lack a required column. Extra columns are no fault.
+fn rules(all: &mut Vec<BadInput>) {
     for (table, text) in rehouse::rules::TABLES {
         let lines: Vec<&str> = text.lines().collect();
         let head = lines.iter().position(|line| !line.starts_with('#')).expect("a header");
@@ -329,11 +351,11 @@ fn rules(all: &mut Vec<Bad>) {
             cells.remove(at);
             changed[head] = cells.join(",");
             let files = with_rules(table, changed.join("\n"));
-            all.push(Bad { kind: "rules", what: format!("{table}: no header {name}"), files, is_error: true });
+            all.push(BadInput { kind: "rules", what: format!("{table}: no header {name}"), files, is_error: true });
             if file.columns.iter().any(|column| column.name == name && column.required()) {
                 changed[head] = lines[head].replacen(name, "nobody_knows_this", 1);
                 let files = with_rules(table, changed.join("\n"));
-                all.push(Bad {
+                all.push(BadInput {
                     kind: "rules",
                     what: format!("{table}: {name} named otherwise"),
                     files,
@@ -343,12 +365,12 @@ fn rules(all: &mut Vec<Bad>) {
         }
         for bytes in [&b""[..], b"\xFF\xFE", b"\"", b"PK\x03\x04"] {
             let files = with_rules(table, bytes);
-            all.push(Bad { kind: "rules", what: format!("{table}: {bytes:?}"), files, is_error: true });
+            all.push(BadInput { kind: "rules", what: format!("{table}: {bytes:?}"), files, is_error: true });
         }
     }
 }
 
-fn other_files(all: &mut Vec<Bad>) {
+fn other_files(all: &mut Vec<BadInput>) {
     for (name, texts) in [
         (
             "suppliers.csv",
@@ -372,7 +394,7 @@ fn other_files(all: &mut Vec<Bad>) {
         ),
     ] {
         for text in texts {
-            all.push(Bad {
+            all.push(BadInput {
                 kind: "other files",
                 what: format!("{name}: {text:?}"),
                 files: with(name, text),
@@ -383,16 +405,21 @@ fn other_files(all: &mut Vec<Bad>) {
     for name in ["specimens.csv", "vessels.csv"] {
         let mut files = files();
         files.remove(name);
-        all.push(Bad { kind: "other files", what: format!("no {name}"), files, is_error: true });
+        all.push(BadInput { kind: "other files", what: format!("no {name}"), files, is_error: true });
         for book in ["specimens.xlsx", "specimens.ods"] {
             let mut both = self::files();
             both.insert(book.to_owned(), b"PK\x03\x04".to_vec());
-            all.push(Bad { kind: "other files", what: format!("{name} beside {book}"), files: both, is_error: true });
+            all.push(BadInput {
+                kind: "other files",
+                what: format!("{name} beside {book}"),
+                files: both,
+                is_error: true,
+            });
         }
     }
 }
 
-fn all() -> Vec<Bad> {
+fn all() -> Vec<BadInput> {
     let mut all = Vec::new();
     for make in [numbers, words, shapes, keys, settings, rules, other_files] {
         make(&mut all);
@@ -400,8 +427,8 @@ fn all() -> Vec<Bad> {
     all
 }
 
-/// What is wrong with how a bad input was met.
-fn fault(bad: &Bad) -> Option<String> {
+/// The fault in the program's answer to a bad input, if any.
+fn fault(bad: &BadInput) -> Option<String> {
     let start = Instant::now();
     let files = bad.files.clone();
     let Ok(reading) = catch_unwind(move || read_texts(&files, &[], false)) else {
@@ -419,7 +446,7 @@ fn fault(bad: &Bad) -> Option<String> {
     for found in &reading.diagnostics {
         let text = found.to_string();
         let has_place = !found.place.file.is_empty();
-        if !has_place || found.message.is_empty() || found.help.is_none() || text.len() > 2000 {
+        if !has_place || found.message.is_empty() || found.cure.is_none() || text.len() > 2000 {
             return Some(format!("no place, cause or cure: {text:.300}"));
         }
     }
@@ -428,7 +455,7 @@ fn fault(bad: &Bad) -> Option<String> {
 }
 
 #[test]
-fn every_bad_input_is_met_with_a_place_a_cause_and_a_cure() {
+fn every_bad_input_is_reported_with_a_place_a_cause_and_a_cure() {
     let all = all();
     let mut tried: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
     let faults = in_threads(&all, |bad| fault(bad).map(|fault| format!("{}, {}: {fault}", bad.kind, bad.what)));
@@ -438,7 +465,7 @@ fn every_bad_input_is_met_with_a_place_a_cause_and_a_cure() {
         counts.1 += usize::from(fault.is_some());
     }
     for (kind, (n, failed)) in &tried {
-        println!("{kind:<14} {n:>6} tried {failed:>4} not met");
+        report_tried(&format!("bad inputs: {kind}"), *n, &format!("{failed} without place, cause and cure"));
     }
     assert!(all.len() >= 2000, "{}", all.len());
     let faults: Vec<String> = faults.into_iter().flatten().collect();

@@ -1,14 +1,14 @@
-//! What data holds never acts on a terminal.
+//! Control characters in data never act on a terminal.
 
 use std::path::Path;
 use std::process::Command;
 
-use crate::support::Case;
+use crate::support::TestProject;
 
-/// Sets the title, clears the screen, moves, turns the line round, deletes, and begins a sequence in eight bits.
+/// Sets the title, clears the screen, colours, reverses the direction of the line, deletes, and begins an eight-bit sequence.
 const PAYLOAD: &str = "\u{1b}]0;owned\u{7}\u{1b}[2J\u{1b}[31m\u{202e}gpj\u{2066}\u{9b}1A\u{7f}\u{8}";
 
-fn case() -> Case {
+fn case() -> TestProject {
     let survey = format!(
         "catalogNumber,scientificName,length_mm,width_mm,height_mm,fluid,location,hold,must_use\n\
          A-1{PAYLOAD},Rana{PAYLOAD},40,14,12,ethanol-70,bay{PAYLOAD},,\n\
@@ -18,7 +18,7 @@ fn case() -> Case {
         "vessel,description,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,unit_price,supplier,order_code\n\
          jar{PAYLOAD},a jar{PAYLOAD},cylinder,60,110,borosilicate,pp-cap-ptfe,0,3.00,Alder{PAYLOAD},X{PAYLOAD}\n"
     );
-    Case::new()
+    TestProject::new()
         .file("specimens.csv", survey)
         .file("vessels.csv", stock)
         .file("settings.toml", "currency = \"kr\\u001b[31m\\u202e\"\n")
@@ -32,7 +32,7 @@ fn acts(text: &str) -> Option<char> {
 }
 
 #[test]
-fn what_data_and_names_hold_is_shown_and_does_nothing() {
+fn control_characters_in_data_and_names_are_shown_as_text() {
     let case = case();
     let project = case.project();
     let out = case.out().with_file_name(format!("out{}", PAYLOAD.replace('/', "")));
@@ -64,12 +64,12 @@ fn what_data_and_names_hold_is_shown_and_does_nothing() {
             assert!(output.status.code().is_some_and(|code| code < 3), "{arguments:?}: {:?}", output.status);
         }
     }
-    let shown = Case::run(&["why".as_ref(), key.as_ref(), "--in".as_ref(), project.as_path()]);
+    let shown = TestProject::run(&["why".as_ref(), key.as_ref(), "--in".as_ref(), project.as_path()]);
     assert!(shown.stdout.contains("\\u001b"), "{}", shown.stdout);
 }
 
 #[test]
-fn errors_that_quote_data_colour_only_what_is_the_programs_own() {
+fn errors_that_quote_data_colour_only_the_programs_own_text() {
     let survey = format!("catalogNumber,length_mm,width_mm,height_mm,fluid\nA-1,4{PAYLOAD},14,12,e{PAYLOAD}\n");
     let case = case().file("specimens.csv", survey);
     let output = Command::new(env!("CARGO_BIN_EXE_rehouse"))

@@ -1,4 +1,4 @@
-//! Small projects with owned fluid, drawn from a seed, and the best of all assignments of one.
+//! Small projects with owned fluid, drawn from a seed, and the best of all assignments of each.
 
 use std::collections::BTreeMap;
 
@@ -8,27 +8,14 @@ use rehouse::project::Project;
 use rehouse::rules::FluidId;
 use rehouse::units::{Millilitres, Money};
 
-/// The same numbers from the same seed (SplitMix64: Steele, Lea and Flood 2014, Fast splittable pseudorandom number
-/// generators, OOPSLA).
-pub struct Random(pub u64);
-
-impl Random {
-    /// At least nothing, below the limit.
-    pub fn below(&mut self, limit: u64) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        (mixed ^ (mixed >> 31)) % limit
-    }
-}
+use crate::random::Random;
 
 pub const SURVEY: &str =
     "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,priority,current_fluid,current_strength_pct\n";
 pub const STOCK: &str =
     "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,unit_price,order_limit,supplier\n";
 
-/// Up to five rows in two fluids, three sizes of jar, mostly of two suppliers with terms, and about as much fluid as is needed.
+/// Up to five rows in two fluids, three sizes of jar, mostly of two suppliers with terms, and about as much owned fluid as is needed.
 pub fn drawn(seed: u64) -> [(&'static str, String); 5] {
     let mut random = Random(seed);
     let mut survey = SURVEY.to_owned();
@@ -79,13 +66,13 @@ pub fn drawn(seed: u64) -> [(&'static str, String); 5] {
     ]
 }
 
-/// What a whole assignment comes to, by rank: rows of each priority deferred, weighed money, litres.
+/// The levels of an assignment: deferred rows of each priority, weighed money, millilitres.
 pub type Rank = ([i64; 4], i64, i64);
 
-/// What so much of a fluid costs.
+/// The money of an amount of a fluid.
 pub type FluidMoney<'a> = &'a dyn Fn(FluidId, Millilitres) -> Money;
 
-/// The best of all assignments, each counted from its options.
+/// The best of all assignments, each computed from its options.
 pub fn best_of_all(project: &Project, rows: &[Row]) -> Rank {
     let beyond_the_shelf = |fluid: FluidId, need: Millilitres| {
         let owned = project.stock.fluids.iter().filter(|owned| owned.fluid == fluid);
@@ -95,7 +82,7 @@ pub fn best_of_all(project: &Project, rows: &[Row]) -> Rank {
     best_where(project, rows, &beyond_the_shelf).expect("leaving all rows out is an assignment")
 }
 
-/// The same where so much of each fluid costs so much.
+/// The best of all assignments, with the money of fluids given; `None` where there is none.
 pub fn best_where(project: &Project, rows: &[Row], fluid_money: FluidMoney) -> Option<Rank> {
     let mut best: Option<Rank> = None;
     let mut chosen = vec![0; rows.len()];
@@ -105,7 +92,7 @@ pub fn best_where(project: &Project, rows: &[Row], fluid_money: FluidMoney) -> O
         if let Some(rank) = rank(project, rows, &chosen, fluid_money, &mut ordered) {
             best = Some(best.map_or(rank, |least| least.min(rank)));
         }
-        // The next assignment, like the next number of an odometer; 0 is deferred.
+        // The next assignment, in the manner of an odometer; 0 is deferred.
         let Some(place) = (0..rows.len()).find(|&row| chosen[row] < options(&rows[row])) else { return best };
         chosen[place] += 1;
         chosen[..place].fill(0);
@@ -152,8 +139,8 @@ fn rank(
     Some((deferred, weighed.parts(), litres))
 }
 
-/// The cheapest way to buy at least so many pieces of each vessel, of all there are: each has one offer, of single pieces,
-/// and at most three may be had.
+/// The cheapest way to buy at least this many pieces of each vessel, found by trying all: each vessel has one offer, of single pieces,
+/// and at most three can be ordered.
 fn cheapest_orders(project: &Project, bought: &[i64]) -> Option<Money> {
     let stock = &project.stock;
     let mut cheapest: Option<Money> = None;

@@ -1,5 +1,5 @@
-//! The command line: examples first, near misses, colour where it is wanted, papers for shell and manual, broken pipes,
-//! and cells that a spreadsheet would run.
+//! The command line: examples in the help, near misses, colour, completions and manual, closed outputs, and cells that a spreadsheet
+//! would run.
 
 use std::io::Read;
 use std::process::{Command, Stdio};
@@ -15,19 +15,19 @@ fn run(arguments: &[&str]) -> (i32, String, String) {
     (output.status.code().unwrap_or(-1), text(&output.stdout), text(&output.stderr))
 }
 
-const COMMANDS: [&str; 11] =
-    ["plan", "check", "why", "audit", "tank", "rules", "starter", "schema", "completions", "man", "mix"];
+const COMMANDS: [&str; 12] =
+    ["plan", "check", "why", "curve", "audit", "tank", "rules", "starter", "schema", "completions", "man", "mix"];
 
 #[test]
 fn help_leads_with_examples_that_the_program_takes() {
     for command in COMMANDS {
-        let (code, help, _) = run(&[command, "--help"]);
+        let (code, cure, _) = run(&[command, "--help"]);
         assert_eq!(code, 0);
-        assert!(help.starts_with("Example"), "{command}:\n{help}");
-        let examples = help.lines().skip(1).take_while(|line| line.starts_with("  rehouse "));
+        assert!(cure.starts_with("Example"), "{command}:\n{cure}");
+        let examples = cure.lines().skip(1).take_while(|line| line.starts_with("  rehouse "));
         let mut tried = 0;
         for example in examples {
-            // What follows two blanks says what it does; what follows > is the shell's.
+            // After two blanks comes the description; after > a file of the shell.
             let line = example.trim().split("   ").next().expect("a line").split(" > ").next().expect("a line");
             let words = line.split_whitespace();
             let parsed = <rehouse::cli::Arguments as clap::Parser>::try_parse_from(words);
@@ -36,21 +36,21 @@ fn help_leads_with_examples_that_the_program_takes() {
         }
         assert!(tried > 0, "{command}");
     }
-    let (_, help, _) = run(&["--help"]);
-    assert!(help.starts_with("Examples:\n  rehouse starter"), "{help}");
+    let (_, cure, _) = run(&["--help"]);
+    assert!(cure.starts_with("Examples:\n  rehouse starter"), "{cure}");
     for command in COMMANDS {
-        assert!(help.contains(&format!("\n  {command} ")), "{command} is in no list");
+        assert!(cure.contains(&format!("\n  {command} ")), "{command} is in no list");
     }
 }
 
 #[test]
 fn help_names_the_columns_that_must_be_there() {
     for command in ["plan", "check"] {
-        let (_, help, _) = run(&[command, "--help"]);
-        let help = help.split_once("Columns that must be there").expect("columns").1;
+        let (_, cure, _) = run(&[command, "--help"]);
+        let cure = cure.split_once("Columns that must be there").expect("columns").1;
         for file in &rehouse::intake::columns::FILES[..2] {
             let line =
-                help.lines().find(|line| line.trim_start().starts_with(file.name())).expect("a line of the file");
+                cure.lines().find(|line| line.trim_start().starts_with(file.name())).expect("a line of the file");
             let named: Vec<&str> = line.trim().trim_start_matches(file.name()).trim().split(", ").collect();
             let wanted = file.columns.iter().filter(|column| column.need != rehouse::intake::columns::Need::Nothing);
             assert_eq!(named, wanted.map(|column| column.name).collect::<Vec<_>>(), "{command}");
@@ -59,7 +59,7 @@ fn help_names_the_columns_that_must_be_there() {
 }
 
 #[test]
-fn a_slip_in_a_name_gets_the_name_that_is_near() {
+fn a_misspelt_name_gets_the_nearest_name() {
     for (typed, wanted) in [
         (&["pln", "demo-data"][..], "'plan'"),
         (&["plan", "demo-data", "--budgt", "3"], "'--budget'"),
@@ -102,7 +102,7 @@ fn colour_is_there_when_asked_for_and_nowhere_else() {
     assert_eq!(anstream::adapter::strip_str(&coloured).to_string(), plain);
 }
 
-/// The same on a terminal, which `script` lends.
+/// On a terminal, which the command `script` provides.
 #[cfg(target_os = "linux")]
 #[test]
 fn a_terminal_gets_colour_unless_no_color_is_set() {
@@ -110,7 +110,7 @@ fn a_terminal_gets_colour_unless_no_color_is_set() {
     assert!(found.status.success());
     let on_terminal = |environment: &str, arguments: &str| {
         let line = format!("{environment} {} {arguments}", cargo_bin!("rehouse").display());
-        // Of the surroundings only the path is kept: CI, CLICOLOR and their like choose colour too.
+        // Only the path is kept of the environment: CI, CLICOLOR and the like affect colour too.
         let output = Command::new("script")
             .args(["-qec", &line, "/dev/null"])
             .env_clear()
@@ -124,7 +124,7 @@ fn a_terminal_gets_colour_unless_no_color_is_set() {
     assert!(!on_terminal("TERM=dumb", slip).contains('\u{1b}'));
 }
 
-/// A survey that comes so slowly that reading it takes longer than a second.
+/// A survey that arrives so slowly that reading it takes more than a second.
 #[cfg(target_os = "linux")]
 #[test]
 fn long_work_shows_itself_on_a_terminal_and_nowhere_else() {
@@ -156,7 +156,7 @@ fn long_work_shows_itself_on_a_terminal_and_nowhere_else() {
 }
 
 #[test]
-fn a_reader_that_has_seen_enough_ends_nothing_badly() {
+fn a_closed_output_is_no_error() {
     for arguments in [&["schema", "--format", "json"][..], &["rules", "--help"], &["completions", "bash"], &["man"]] {
         let mut child = Command::new(cargo_bin!("rehouse"))
             .args(arguments)
@@ -164,7 +164,7 @@ fn a_reader_that_has_seen_enough_ends_nothing_badly() {
             .stderr(Stdio::piped())
             .spawn()
             .expect("it runs");
-        // Nothing is read at all.
+        // The output is closed before anything is read from it.
         drop(child.stdout.take());
         let mut told = String::new();
         child.stderr.take().expect("standard error").read_to_string(&mut told).expect("UTF-8");
@@ -190,7 +190,7 @@ fn completions_and_manual_know_every_command() {
 }
 
 proptest! {
-    /// Whatever is typed comes back, and nothing that a spreadsheet would run is written.
+    /// Any text comes back unchanged, and no cell is written that a spreadsheet would run.
     #[test]
     fn a_guarded_cell_is_harmless_and_comes_back(start in "[=+@'\t\r\n＝＋－＠-]{0,3}", rest in ".{0,12}") {
         let typed = format!("{start}{rest}");
@@ -201,7 +201,7 @@ proptest! {
         prop_assert!(!runs || number, "{}", written);
     }
 
-    /// The reader takes off what the writer put on: in cells that are read, in those carried along, in heads.
+    /// The reader removes the guard that the writer added, in read cells, carried cells and headers.
     #[test]
     fn what_is_written_is_read_back_as_it_was(start in "[=+@'＝-]{0,3}", rest in "[a-z0-9,;\"]{0,8}", carried in "[=+@'\t-]{0,2}[a-z \n]{0,6}") {
         let name = format!("{start}{rest}x");

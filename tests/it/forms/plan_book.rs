@@ -1,4 +1,4 @@
-//! plan.xlsx: every figure is that of the plan, every formula comes to the value that was saved with it.
+//! plan.xlsx: every figure equals the plan's, every formula gives the value that was saved with it.
 
 use std::collections::BTreeMap;
 use std::io::Cursor;
@@ -33,16 +33,16 @@ fn demo() -> (Project, Plan) {
     planned(std::fs::read("demo-data/specimens.csv").expect("the survey"))
 }
 
-/// Cells and formulas of every sheet, by place: row from 1, column letters.
-struct Book {
+/// Cells and formulas of every sheet, by sheet, row from 1 and column letters.
+struct PlanBook {
     names: Vec<String>,
     cells: BTreeMap<(String, u32, String), Data>,
     formulas: BTreeMap<(String, u32, String), String>,
     heights: BTreeMap<String, u32>,
 }
 
-impl Book {
-    fn of(bytes: Vec<u8>) -> Book {
+impl PlanBook {
+    fn of(bytes: Vec<u8>) -> PlanBook {
         let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).expect("a workbook");
         let names = book.sheet_names();
         let (mut cells, mut formulas, mut heights) = (BTreeMap::new(), BTreeMap::new(), BTreeMap::new());
@@ -59,7 +59,7 @@ impl Book {
                 formulas.insert((name.clone(), row as u32 + top + 1, letters(column + left as usize)), text.clone());
             }
         }
-        Book { names, cells, formulas, heights }
+        PlanBook { names, cells, formulas, heights }
     }
 
     fn text(&self, sheet: &str, row: u32, column: &str) -> String {
@@ -70,7 +70,7 @@ impl Book {
         self.text(sheet, row, column).parse().unwrap_or(0.0)
     }
 
-    /// The row of a sheet whose first cell says this.
+    /// The row of a sheet whose first cell has this text.
     fn row(&self, sheet: &str, says: &str) -> u32 {
         let rows = 1..=self.heights[sheet];
         rows.into_iter()
@@ -78,7 +78,7 @@ impl Book {
             .unwrap_or_else(|| panic!("no {says} in {sheet}"))
     }
 
-    /// The rows of a sheet under its head, as texts by head.
+    /// The rows of a sheet below its header, as texts by header name.
     fn table(&self, sheet: &str) -> Vec<BTreeMap<String, String>> {
         let mut heads = Vec::new();
         while !self.text(sheet, 1, &rehouse::diagnostics::letters(heads.len() + 1)).is_empty() {
@@ -93,7 +93,7 @@ impl Book {
         (2..=self.heights[sheet]).map(row).collect()
     }
 
-    /// Places of `'sheet'!$A$2:$A$9`, `A2:A9` or `A2`.
+    /// The cells of `'sheet'!$A$2:$A$9`, `A2:A9` or `A2`.
     fn places(&self, here: &str, range: &str) -> Vec<(String, u32, String)> {
         let plain = range.replace(['$', '\''], "");
         let (sheet, cells) = plain.rsplit_once('!').map_or((here, plain.as_str()), |(sheet, cells)| (sheet, cells));
@@ -106,7 +106,7 @@ impl Book {
         (from..=to).map(|row| (sheet.to_owned(), row, letters.clone())).collect()
     }
 
-    /// What a formula comes to: the few shapes that are written.
+    /// The value of a formula, for the few forms that are written.
     fn value(&self, sheet: &str, formula: &str) -> f64 {
         let number = |at: &(String, u32, String)| self.number(&at.0, at.1, &at.2);
         let inside = |name: &str| formula.strip_prefix(name).and_then(|rest| rest.strip_suffix(')'));
@@ -153,9 +153,9 @@ fn amount(money: Money) -> f64 {
 }
 
 #[test]
-fn every_formula_comes_to_the_value_saved_with_it_and_that_is_the_plans() {
+fn every_formula_gives_the_value_saved_with_it_which_is_the_plans() {
     let (project, plan) = demo();
-    let book = Book::of(workbook(&project, &plan));
+    let book = PlanBook::of(workbook(&project, &plan));
     assert!(book.formulas.len() > 60, "{}", book.formulas.len());
     for ((sheet, row, column), formula) in &book.formulas {
         let (saved, worked) = (book.number(sheet, *row, column), book.value(sheet, formula));
@@ -186,7 +186,7 @@ fn every_formula_comes_to_the_value_saved_with_it_and_that_is_the_plans() {
 #[test]
 fn the_sheets_hold_what_the_files_hold() {
     let (project, plan) = demo();
-    let book = Book::of(workbook(&project, &plan));
+    let book = PlanBook::of(workbook(&project, &plan));
     let files = [
         ("placements", csv::placements(&project, &plan)),
         ("tanks", csv::tanks(&project, &plan)),
@@ -213,7 +213,7 @@ fn the_sheets_hold_what_the_files_hold() {
     assert_eq!(book.table("make-up").len(), plan.make_up.len() + 1);
 }
 
-/// Decimals that each style of a workbook shows; `None` where it says nothing of numbers.
+/// Decimals shown by each style of a workbook; `None` for a style without a number format.
 fn decimals_of_styles(archive: &mut zip::ZipArchive<Cursor<Vec<u8>>>) -> Vec<Option<usize>> {
     let mut xml = String::new();
     std::io::Read::read_to_string(&mut archive.by_name("xl/styles.xml").expect("styles"), &mut xml).expect("text");
@@ -229,7 +229,7 @@ fn decimals_of_styles(archive: &mut zip::ZipArchive<Cursor<Vec<u8>>>) -> Vec<Opt
     let styles = xml.split_once("<cellXfs").expect("styles of cells").1.split_once("</cellXfs>").expect("their end").0;
     let decimals = |tag: &str| match value(&format!(" {tag}"), "numFmtId")?.as_str() {
         "0" => None,
-        // Formats built in: whole numbers, two decimals. Source: ECMA-376, part 1, 18.8.30.
+        // Built-in formats: whole numbers, two decimals. Source: ECMA-376, part 1, 18.8.30.
         "1" | "3" => Some(0),
         "2" | "4" => Some(2),
         id => Some(codes[id].split_once('.').map_or(0, |(_, decimals)| decimals.len())),
@@ -241,7 +241,7 @@ fn decimals_of_styles(archive: &mut zip::ZipArchive<Cursor<Vec<u8>>>) -> Vec<Opt
 fn no_figure_is_shown_with_fewer_decimals_than_its_file_has() {
     let (project, plan) = demo();
     let bytes = workbook(&project, &plan);
-    let names = Book::of(bytes.clone()).names;
+    let names = PlanBook::of(bytes.clone()).names;
     let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).expect("an archive");
     let styles = decimals_of_styles(&mut archive);
     let mut seen = 0;
@@ -255,7 +255,7 @@ fn no_figure_is_shown_with_fewer_decimals_than_its_file_has() {
             let style: usize =
                 cell.split("s=\"").nth(1).and_then(|rest| rest.split('"').next()?.parse().ok()).expect("a style");
             let has = figure.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-            // Money is shown to the hundredth, whatever it comes to.
+            // Money is shown with two decimals in any case.
             assert!(styles[style].is_some_and(|shown| shown >= has || shown == 2), "{name}: {cell}");
             seen += usize::from(has > 0);
         }
@@ -263,7 +263,7 @@ fn no_figure_is_shown_with_fewer_decimals_than_its_file_has() {
     assert!(seen > 100, "{seen} figures with decimals");
 }
 
-/// As long as a digest, which it stands for.
+/// A stand-in of the length of a digest.
 const DIGEST: &str = "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef";
 
 fn record(project: &Project, plan: &Plan) -> Vec<u8> {
@@ -273,9 +273,9 @@ fn record(project: &Project, plan: &Plan) -> Vec<u8> {
 #[test]
 fn the_bench_record_has_a_line_for_each_lot_to_move_laid_out_as_readme_says() {
     let (project, plan) = demo();
-    let book = Book::of(record(&project, &plan));
+    let book = PlanBook::of(record(&project, &plan));
     let lines = book.table("done");
-    // One of the demo's tanks has no price: its row waits.
+    // One of the demo's tanks has no price, so its row waits.
     assert_eq!(lines.len(), plan.totals.placed);
     assert!(plan.totals.unpriced_tanks > 0);
     let blank = |line: &BTreeMap<String, String>| BY_HAND.iter().all(|column| line[column.head].is_empty());
@@ -298,20 +298,20 @@ fn the_bench_record_is_checked_as_it_is_filled_in() {
     let mut sheet = archive.by_name("xl/worksheets/sheet1.xml").expect("a sheet");
     std::io::Read::read_to_string(&mut sheet, &mut xml).expect("text");
     assert!(xml.contains("ySplit=\"1\"") && xml.contains("<autoFilter "));
-    // A word on each column; yes or no, and no negative count or amount.
+    // Each column has a validation: one of yes or no, four of counts and amounts that may not be negative.
     assert_eq!(xml.matches("<dataValidation ").count(), BY_HAND.len());
     assert_eq!(xml.matches("type=\"list\"").count(), 1);
     assert_eq!(xml.matches("operator=\"greaterThanOrEqual\"").count(), 4);
 }
 
 #[test]
-fn the_bench_record_is_written_at_any_size() {
+fn the_bench_record_of_a_plan_of_any_size_can_be_written() {
     let (project, mut plan) = demo();
     let again: Vec<_> = plan.moved().cloned().collect();
     while plan.placements.len() <= MOST_ROWS {
         plan.placements.extend(again.iter().cloned());
     }
-    let lines = Book::of(record(&project, &plan)).heights["done"] as usize - 1;
+    let lines = PlanBook::of(record(&project, &plan)).heights["done"] as usize - 1;
     assert_eq!(lines, plan.moved().count());
     assert!(lines > MOST_ROWS / 2);
 }
@@ -320,7 +320,7 @@ fn the_bench_record_is_written_at_any_size() {
 fn every_sheet_keeps_its_head_in_sight_and_its_rows_can_be_filtered() {
     let (project, plan) = demo();
     let bytes = workbook(&project, &plan);
-    let names = Book::of(bytes.clone()).names;
+    let names = PlanBook::of(bytes.clone()).names;
     let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).expect("an archive");
     for (index, name) in names.iter().enumerate() {
         let mut xml = String::new();
@@ -328,7 +328,7 @@ fn every_sheet_keeps_its_head_in_sight_and_its_rows_can_be_filtered() {
         std::io::Read::read_to_string(&mut sheet, &mut xml).expect("text");
         assert!(xml.contains("ySplit=\"1\"") && xml.contains("state=\"frozen\""), "{name}: the head is not frozen");
         assert!(xml.contains("<autoFilter ") || name == "summary", "{name}: no filter");
-        // Nothing in it is to be filled in.
+        // These sheets have nothing to fill in.
         assert!(!xml.contains("<dataValidation ") && name != "done", "{name}");
     }
 }
@@ -338,7 +338,7 @@ fn a_sheet_without_rows_has_no_formula_that_refers_to_itself() {
     let (project, plan) =
         planned("catalogNumber,length_mm,width_mm,height_mm,fluid,hold\nA-1,50,20,20,ethanol-70,on show\n".into());
     assert!(plan.purchases.is_empty() && plan.tanks.is_empty() && plan.make_up.is_empty() && plan.spent.is_empty());
-    let book = Book::of(workbook(&project, &plan));
+    let book = PlanBook::of(workbook(&project, &plan));
     for ((sheet, row, column), formula) in &book.formulas {
         let own = (sheet.clone(), *row, column.clone());
         // A name in quotes may hold a hyphen.
@@ -373,16 +373,16 @@ fn text_that_a_spreadsheet_would_run_stays_text() {
     let survey = "catalogNumber,scientificName,length_mm,width_mm,height_mm,fluid,=carried\n\
                   '=1+1,'@SUM(A1),50,20,20,ethanol-70,'-2+3\n";
     let (project, plan) = planned(survey.into());
-    let book = Book::of(workbook(&project, &plan));
+    let book = PlanBook::of(workbook(&project, &plan));
     assert_eq!(book.text("placements", 2, "A"), "=1+1");
     assert!(book.table("placements")[0].values().any(|cell| cell == "-2+3"));
     assert!(book.formulas.keys().all(|(sheet, ..)| sheet != "placements"));
-    let book = Book::of(record(&project, &plan));
+    let book = PlanBook::of(record(&project, &plan));
     assert_eq!((book.text("done", 2, "A"), book.formulas.len()), ("=1+1".to_owned(), 0));
 }
 
 #[test]
-fn a_large_plan_keeps_to_groups_and_points_to_the_file() {
+fn a_large_plan_shows_groups_and_names_the_file() {
     let mut survey = String::from("catalogNumber,length_mm,width_mm,height_mm,fluid,hold\n");
     for number in 0..=MOST_ROWS {
         survey.push_str(&format!("{number},50,20,20,ethanol-70,on show\n"));
@@ -390,7 +390,7 @@ fn a_large_plan_keeps_to_groups_and_points_to_the_file() {
     let (project, plan) = planned(survey.into());
     let bytes = workbook(&project, &plan);
     assert!(bytes.len() < 100_000, "{} bytes", bytes.len());
-    let book = Book::of(bytes);
+    let book = PlanBook::of(bytes);
     assert!(!book.names.contains(&"placements".to_owned()));
     let remark = book.text("summary", book.row("summary", "every lot"), "D");
     assert!(remark.contains("placements.csv"), "{remark}");

@@ -1,4 +1,4 @@
-//! README, the schema and the messages say the same of the columns as the reader does.
+//! README, the schema and the messages describe the columns as the reader reads them.
 
 use std::collections::BTreeMap;
 
@@ -7,13 +7,13 @@ use rehouse::intake::columns::{CellKind, FILES, FileColumns, InputColumn, Need};
 use rehouse::intake::read_texts;
 use rehouse::intake::schema::{markdown, table_schema};
 
-/// Files a person writes, as against the tables of the rules.
+/// Files that a person writes, without the tables of the rules.
 fn written_by_hand() -> impl Iterator<Item = &'static FileColumns> {
     FILES.iter().filter(|file| !file.file.contains('/'))
 }
 
 #[test]
-fn readme_has_every_column_as_it_is_read() {
+fn readme_describes_every_column_as_the_schema_does() {
     let readme = std::fs::read_to_string("README.md").expect("README.md");
     for file in written_by_hand() {
         let table = markdown(file);
@@ -22,7 +22,7 @@ fn readme_has_every_column_as_it_is_read() {
 }
 
 #[test]
-fn the_schema_names_every_column_in_order_with_what_it_holds() {
+fn the_schema_lists_every_column_in_order_with_its_kind() {
     for file in FILES {
         let schema = table_schema(file);
         let fields = schema["fields"].as_array().expect("fields");
@@ -38,7 +38,7 @@ fn the_schema_names_every_column_in_order_with_what_it_holds() {
     }
 }
 
-/// A row of each file that can be read.
+/// A valid row of each file.
 const SOUND: [(&str, &[(&str, &str)]); 2] = [
     (
         "specimens.csv",
@@ -65,7 +65,7 @@ const SOUND: [(&str, &[(&str, &str)]); 2] = [
     ),
 ];
 
-/// Messages of errors from reading both files, one cell of one of them changed.
+/// Error messages on reading both files, with one cell of one of them changed.
 fn errors(file: &FileColumns, column: &InputColumn, cell: &str) -> Vec<String> {
     let texts: BTreeMap<String, Vec<u8>> = SOUND
         .iter()
@@ -84,7 +84,7 @@ fn errors(file: &FileColumns, column: &InputColumn, cell: &str) -> Vec<String> {
 }
 
 #[test]
-fn words_and_limits_of_the_schema_are_those_the_reader_keeps() {
+fn the_reader_enforces_the_words_and_limits_of_the_schema() {
     let mut tried = 0;
     for file in written_by_hand().take(2) {
         for column in file.columns {
@@ -92,7 +92,7 @@ fn words_and_limits_of_the_schema_are_those_the_reader_keeps() {
                 CellKind::Word(words) => {
                     for word in words {
                         let found = errors(file, column, word);
-                        // A rectangular jar lacks its sides: that is another matter.
+                        // A rectangular jar without its sides is another error.
                         let refused = found.iter().any(|error| error.contains("unknown-word"));
                         assert!(!refused, "{} {word}: {found:?}", column.name);
                         tried += 1;
@@ -129,7 +129,7 @@ fn a_column_that_every_row_needs_may_not_be_blank_and_one_that_none_needs_may_be
             let blank = found.iter().any(|error| error.contains("blank-cell"));
             match column.need {
                 Need::EveryCell => assert!(blank, "{} may be blank", column.name),
-                // A cylinder has a diameter.
+                // A cylinder needs a diameter.
                 Need::Nothing if column.name == "inner_diameter_mm" => assert!(blank),
                 Need::Nothing => assert!(!blank, "{}: {found:?}", column.name),
                 Need::Column => {}

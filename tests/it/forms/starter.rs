@@ -1,4 +1,4 @@
-//! The folder that `starter` writes: whole, kind, and made of the same tables the program reads by.
+//! The folder that `starter` writes: complete, helpful, and made from the same tables by which the program reads.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -63,12 +63,12 @@ fn a_folder_is_made_once_and_checking_it_as_it_is_finds_no_rows_yet() {
 }
 
 #[test]
-fn the_same_bytes_each_time() {
+fn the_starter_files_are_the_same_bytes_each_time() {
     assert_eq!(rehouse::starter::files(&default_rules()), rehouse::starter::files(&default_rules()));
 }
 
 #[test]
-fn forms_have_every_column_headed_numbered_rows_lists_and_a_frozen_head() {
+fn forms_have_a_frozen_header_of_every_column_numbered_rows_and_lists() {
     for (file, name) in forms() {
         let names: Vec<&str> = file.columns.iter().map(|column| column.name).collect();
         let mut book = book(&name);
@@ -100,7 +100,7 @@ fn forms_have_every_column_headed_numbered_rows_lists_and_a_frozen_head() {
 fn required_columns_come_first_and_a_form_to_print_holds_them_on_one_page() {
     for (file, _) in forms() {
         let required: Vec<usize> = (0..file.columns.len()).filter(|&i| file.columns[i].required()).collect();
-        // Of a vessel the measures of one form or the other stand between.
+        // For a vessel the measures of both forms stand among the required columns.
         assert!(*required.last().expect("some") < 9, "{}: {required:?}", file.file);
     }
     let files = rehouse::starter::files(&default_rules());
@@ -109,8 +109,8 @@ fn required_columns_come_first_and_a_form_to_print_holds_them_on_one_page() {
     for column in FILES[0].columns.iter().filter(|column| column.required()) {
         assert!(page.contains(&format!(">{}<", column.name)), "{}", column.name);
     }
-    // A head has room on its line: a letter of 6.2 pt is 0.5 em wide, a bold one 0.6 em (usual of sans-serif type), and all
-    // columns stand side by side on Letter turned on its side, with margins of 8 mm.
+    // A header has room on its line: a letter of 6.2 pt is 0.5 em wide, a bold one 0.6 em (usual of sans-serif type), and all columns stand
+    // side by side on Letter in landscape, with margins of 8 mm.
     let heads = page.split("<th scope=\"col\" class=\"").skip(1).map(|head| {
         let (style, name) = head.split_once("mm\">").expect("a width");
         let width: f64 = style.split("width:").nth(1).expect("a width").parse().expect("a number");
@@ -127,7 +127,7 @@ fn required_columns_come_first_and_a_form_to_print_holds_them_on_one_page() {
 }
 
 #[test]
-fn a_measure_has_its_unit_in_its_head() {
+fn a_measure_has_its_unit_in_its_header() {
     use rehouse::intake::columns::CellKind;
     let hand = FILES.iter().filter(|file| !file.file.contains('/'));
     let measures = hand.flat_map(|file| file.columns).filter(|column| matches!(column.kind, CellKind::Measured(_)));
@@ -138,7 +138,7 @@ fn a_measure_has_its_unit_in_its_head() {
         !["mm", "ml", "g", "litres"].contains(&unit)
     });
     assert_eq!(bare, None);
-    // What only looks like a measure is none: nothing named after a unit is read as text.
+    // No text column has a name that ends like a unit.
     let texts = FILES
         .iter()
         .flat_map(|file| file.columns)
@@ -155,7 +155,7 @@ fn how_to_measure_has_a_drawing_with_words_for_each_measure() {
     let page = String::from_utf8(page).expect("UTF-8");
     let sections: Vec<&str> = page.split("<section>").skip(1).collect();
     assert_eq!(sections.len(), 10);
-    // Priorities are a table.
+    // Priorities have a table instead of a drawing.
     assert!(
         sections[9].contains("<table>")
             && ["1", "2", "3", "4"].iter().all(|n| sections[9].contains(&format!(">{n}</th>")))
@@ -195,7 +195,7 @@ fn how_to_measure_has_a_drawing_with_words_for_each_measure() {
 }
 
 #[test]
-fn the_script_for_windows_has_its_line_ends_and_the_same_three_steps() {
+fn the_windows_script_has_crlf_line_ends_and_the_same_three_steps() {
     let files = rehouse::starter::files(&default_rules());
     let script = files.into_iter().find(|file| file.name == "check-plan-open.cmd").expect("the script").bytes;
     let script = String::from_utf8(script).expect("UTF-8");
@@ -212,7 +212,7 @@ fn the_script_for_windows_has_its_line_ends_and_the_same_three_steps() {
 }
 
 #[test]
-fn the_examples_are_read_without_a_word_and_the_lists_offer_what_they_hold() {
+fn the_examples_are_read_without_a_diagnostic_and_the_lists_offer_their_words() {
     let mut texts = BTreeMap::new();
     for (file, name) in forms() {
         let mut book = book(&name);
@@ -234,7 +234,7 @@ fn the_examples_are_read_without_a_word_and_the_lists_offer_what_they_hold() {
 }
 
 #[test]
-fn settings_are_at_their_defaults_with_their_notes_and_without() {
+fn the_settings_file_gives_the_defaults_with_its_comments_and_without() {
     let files = rehouse::starter::files(&default_rules());
     let text = files.iter().find(|file| file.name == "settings.toml").expect("settings").bytes.clone();
     let text = String::from_utf8(text).expect("text");
@@ -284,10 +284,10 @@ fn the_schema_beside_the_csv_forms_is_the_one_of_the_columns() {
     }
 }
 
-/// What is double-clicked on Linux and macOS, with a stand-in for what opens the report.
+/// The script that is double-clicked on Linux and macOS, with a stand-in for the program that opens the report.
 #[cfg(unix)]
 #[test]
-fn the_script_checks_plans_and_opens_the_paper() {
+fn the_script_checks_plans_and_opens_the_report() {
     use std::os::unix::fs::PermissionsExt;
     let (folder, _) = starter();
     let new = folder.path().join("new");

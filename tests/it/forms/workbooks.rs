@@ -1,4 +1,4 @@
-//! Surveys and stock lists in workbooks: the same plan, the same diagnostics by sheet and cell, and nothing that falls.
+//! Surveys and stock lists in workbooks: the same plan, diagnostics with sheet and cell, and no crash.
 
 mod hostile;
 mod open_document;
@@ -21,7 +21,7 @@ pub fn bytes(mut book: Workbook) -> Vec<u8> {
     book.save_to_buffer().expect("memory takes a workbook")
 }
 
-/// A workbook of one sheet: cells that are numbers as numbers.
+/// A workbook of one sheet; cells that are numbers are written as numbers.
 fn sheet(name: &str, rows: &[&[&str]]) -> Workbook {
     let mut book = Workbook::new();
     let sheet = book.add_worksheet().set_name(name).expect("a name");
@@ -39,7 +39,7 @@ fn sheet(name: &str, rows: &[&[&str]]) -> Workbook {
 
 const HEADER: [&str; 6] = ["catalogNumber", "length_mm", "width_mm", "height_mm", "fluid", "note"];
 
-/// The survey in a workbook of this name, with the stock list as CSV.
+/// Reads the survey from a workbook of this name, with the stock list as CSV.
 fn survey(name: &str, bytes: Vec<u8>) -> Reading {
     read_texts(&BTreeMap::from([(name.to_owned(), bytes), ("vessels.csv".to_owned(), STOCK.into())]), &[], false)
 }
@@ -68,8 +68,8 @@ fn a_wrong_cell_is_named_by_sheet_and_cell() {
 }
 
 #[test]
-fn rows_are_counted_as_the_sheet_counts_them() {
-    // Nothing in the first rows and columns, blank rows between, line breaks within cells.
+fn rows_have_the_numbers_that_the_sheet_shows() {
+    // Empty first rows and columns, blank rows between, line breaks within cells.
     let mut book = Workbook::new();
     let page = book.add_worksheet();
     for (row, cells) in [
@@ -93,7 +93,7 @@ fn rows_are_counted_as_the_sheet_counts_them() {
 }
 
 #[test]
-fn values_are_taken_as_they_were_typed() {
+fn numbers_dates_formulas_and_texts_have_the_typed_value() {
     let mut book = Workbook::new();
     let page = book.add_worksheet();
     let header =
@@ -122,7 +122,7 @@ fn values_are_taken_as_they_were_typed() {
 }
 
 #[test]
-fn what_has_no_value_of_its_own_is_told() {
+fn cells_without_a_value_of_their_own_are_reported() {
     let mut book = sheet("specimens", &[&HEADER, &["A1", "50", "20", "20", "ethanol-70", ""]]);
     let page = book.worksheet_from_name("specimens").expect("the sheet");
     page.write_formula(1, 1, Formula::new("=1/0").set_result("#DIV/0!")).expect("a formula");
@@ -146,7 +146,7 @@ fn what_has_no_value_of_its_own_is_told() {
 }
 
 #[test]
-fn the_sheet_that_is_read_is_the_one_named_like_the_file_else_the_only_one() {
+fn the_sheet_named_like_the_file_is_read_or_else_the_only_sheet() {
     let row: &[&str] = &["A1", "50", "20", "20", "ethanol-70", ""];
     let two = |first: &str, second: &str| {
         let mut book = sheet(first, &[&["this is", "a note"]]);

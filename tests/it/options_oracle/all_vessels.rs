@@ -1,9 +1,9 @@
-//! A row asked about all vessels at once gets the answers it gets one by one, whatever limits were asked first.
+//! Judging a row against all vessels at once gives the same result as judging them one by one.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::{Drawn, SURVEYS, files, tables};
+use super::{DrawnSurvey, SURVEYS, files, tables};
 use rehouse::collection::{Envelope, Outline, Particulars, Posture, Size, Specimen, Tissue};
 use rehouse::intake;
 use rehouse::options::in_fluid::InFluid;
@@ -14,7 +14,7 @@ use rehouse::project::Project;
 use rehouse::stock::Section;
 use rehouse::units::{Length, Volume};
 
-fn project(drawn: &Drawn) -> Project {
+fn project(drawn: &DrawnSurvey) -> Project {
     let mut texts: BTreeMap<String, Vec<u8>> =
         tables::files().into_iter().map(|(name, text)| (name.to_owned(), text.into())).collect();
     texts.insert("specimens.csv".to_owned(), files::specimens_file(&drawn.specimens, &drawn.vessels).into());
@@ -24,7 +24,7 @@ fn project(drawn: &Drawn) -> Project {
     reading.project.unwrap_or_else(|| panic!("{:#?}", reading.diagnostics))
 }
 
-/// How many vessels take a row, once every way to ask has given the same.
+/// The number of vessels that take a row; asserts that both ways to ask agree.
 fn asked_in_every_way(project: &Project, vessels: &Vessels, specimen: &Specimen) -> usize {
     let treatment = Treatment::of(project, specimen);
     let candidate = Candidate::of(project, specimen, &treatment);
@@ -45,7 +45,7 @@ fn asked_in_every_way(project: &Project, vessels: &Vessels, specimen: &Specimen)
 fn all_vessels_at_once_are_judged_as_one_by_one() {
     let mut taken = 0;
     for seed in 0..SURVEYS {
-        let project = project(&Drawn::new(seed));
+        let project = project(&DrawnSurvey::new(seed));
         let vessels = Vessels::of_survey(&project);
         for specimen in project.collection.specimens.iter().filter(|specimen| specimen.size != Size::Unknown) {
             taken += asked_in_every_way(&project, &vessels, specimen);
@@ -54,12 +54,12 @@ fn all_vessels_at_once_are_judged_as_one_by_one() {
     assert!(taken > 1_000, "only {taken} vessels take a row");
 }
 
-/// Bodies as large as each vessel just takes, and a little larger and smaller, by less and by more than what touches.
+/// Bodies just as large as each vessel takes, and slightly larger and smaller, by less and by more than the tolerance for touching.
 #[test]
 fn bodies_that_touch_are_judged_as_one_by_one() {
     let (mut touching, mut too_large) = (0, 0);
     for seed in 0..SURVEYS {
-        let project = project(&Drawn::new(seed));
+        let project = project(&DrawnSurvey::new(seed));
         let vessels = Vessels::of_survey(&project);
         for (specimen, (id, _)) in project.collection.specimens.iter().zip(project.stock.listed()) {
             let InFluid { vessel, fill, cover, wall, .. } = InFluid::of(&project, specimen.fluid, id);

@@ -1,24 +1,24 @@
-//! The drawn survey, stock list and settings as the files a person would type.
+//! The drawn survey, stock list and settings as input files.
 
-use super::survey::{Mouth, Settings, Shape, Specimen, Vessel};
+use super::survey::{OracleMouth, OracleSettings, OracleSpecimen, OracleVessel, PlanShape};
 use super::tables::{CLOSURES, FLUIDS, MATERIALS, NECKS};
 
-pub fn vessels_file(vessels: &[Vessel]) -> String {
+pub fn vessels_file(vessels: &[OracleVessel]) -> String {
     let mut text = "vessel,form,inner_diameter_mm,inner_length_mm,inner_width_mm,inner_height_mm,body_height_mm,\
                     mouth_diameter_mm,mouth_length_mm,mouth_width_mm,neck_finish,capacity_ml,material,closure,on_hand,\
                     on_order,reserve,unit_price,order_limit,outer_height_mm\n"
         .to_owned();
-    let shape = |shape: Option<Shape>| match shape {
+    let shape = |shape: Option<PlanShape>| match shape {
         None => ",,".to_owned(),
-        Some(Shape::Round(bore)) => format!("{bore},,"),
-        Some(Shape::Oblong(length, width)) => format!(",{length},{width}"),
+        Some(PlanShape::Round(bore)) => format!("{bore},,"),
+        Some(PlanShape::Oblong(length, width)) => format!(",{length},{width}"),
     };
     for vessel in vessels {
-        let form = if matches!(vessel.section, Shape::Round(_)) { "cylinder" } else { "rectangular" };
+        let form = if matches!(vessel.section, PlanShape::Round(_)) { "cylinder" } else { "rectangular" };
         let (mouth, neck) = match vessel.mouth {
-            Mouth::Full => (None, ""),
-            Mouth::Measured(shape) => (Some(shape), ""),
-            Mouth::Neck(neck) => (None, NECKS[neck].0),
+            OracleMouth::Full => (None, ""),
+            OracleMouth::Measured(shape) => (Some(shape), ""),
+            OracleMouth::Neck(neck) => (None, NECKS[neck].0),
         };
         let cells = [
             vessel.id.clone(),
@@ -43,7 +43,7 @@ pub fn vessels_file(vessels: &[Vessel]) -> String {
     text
 }
 
-pub fn specimens_file(specimens: &[Specimen], vessels: &[Vessel]) -> String {
+pub fn specimens_file(specimens: &[OracleSpecimen], vessels: &[OracleVessel]) -> String {
     let mut text =
         "catalogNumber,length_mm,width_mm,height_mm,outline,posture,individualCount,tissue_ml,mass_g,body_factor,\
                     fluid,keep_years,display,clearance_mm,max_vessels,max_outer_height_mm,section_give_pct,must_use,\
@@ -81,8 +81,8 @@ pub fn specimens_file(specimens: &[Specimen], vessels: &[Vessel]) -> String {
     text
 }
 
-pub fn settings_file(settings: &Settings) -> String {
-    let Settings {
+pub fn settings_file(settings: &OracleSettings) -> String {
+    let OracleSettings {
         keep_years,
         accept_unproven,
         leaning,
@@ -128,7 +128,7 @@ pub fn settings_file(settings: &Settings) -> String {
         "[fluid]\nweaker_pct = {}\ntub_ratio = {}\nloss_pct = {}\ntax_pct = {}\n",
         settings.weaker_pct, settings.tub_ratio, settings.loss_pct, settings.tax_pct
     );
-    // Tanks are no part of this: no body here is large enough for one.
+    // No body here is large enough for a tank.
     text += "[tank]\nsmallest_side_mm = 10000\n";
     text
 }

@@ -1,17 +1,17 @@
-//! What makes an option, worked out a second time from the text of the rules alone, in plain numbers.
+//! Whether a vessel is an option, implemented again from the text of the rules alone, in plain numbers.
 //!
-//! Every comparison allows some slack, so that a case within a hair of a limit can be asked for both of its answers. Turned
-//! bodies are tried at sampled angles, not by a formula.
+//! Every comparison has a slack, so that a case close to a limit can be judged on either side. Turned bodies are tried at sampled
+//! angles, not by a formula.
 
 use std::f64::consts::PI;
 
-use super::survey::{Settings, Shape, Specimen, Vessel};
+use super::survey::{OracleSettings, OracleSpecimen, OracleVessel, PlanShape};
 use super::tables::{CLOSURES, COMPATIBILITY, FLUIDS, MATERIALS, RENEWED};
 use super::treatment::{Treated, treated};
 
-/// What one vessel does for one specimen.
+/// The verdict on one specimen and one vessel.
 #[derive(Debug)]
-pub enum Answer {
+pub enum OracleVerdict {
     Option {
         pieces: u32,
         posture: &'static str,
@@ -20,7 +20,7 @@ pub enum Answer {
         charges: u32,
         money: f64,
     },
-    /// Any of the rules, each with the shortfalls it may give (`None`: no number).
+    /// Refused by any one of these rules, each with the shortfalls it may state (`None`: no number).
     Refused(Vec<(&'static str, Vec<Shortfall>)>),
 }
 
@@ -31,17 +31,23 @@ pub enum Shortfall {
     Any,
 }
 
-/// How near to a limit still counts as within it (mm, percentage points), and a reading of the rules.
+/// The slack at a limit (mm, percentage points), and a reading of the rules where their text is open.
 #[derive(Clone, Copy)]
-pub struct Reading {
+pub struct RuleReading {
     pub slack: f64,
-    /// Whether a row shown behind flat faces may lean, the rules leave open.
+    /// Whether a row shown behind flat faces may lean.
     pub flat_leans: bool,
-    /// Whether a body may lean that is low enough to stand but too broad, too.
+    /// Whether a body may lean that is low enough to stand but too broad.
     pub broad_leans: bool,
 }
 
-pub fn judge(specimen: &Specimen, at: usize, vessels: &[Vessel], settings: &Settings, reading: Reading) -> Answer {
+pub fn judge(
+    specimen: &OracleSpecimen,
+    at: usize,
+    vessels: &[OracleVessel],
+    settings: &OracleSettings,
+    reading: RuleReading,
+) -> OracleVerdict {
     let vessel = &vessels[at];
     let slack = reading.slack;
     let pinned = specimen.must_use.contains(&at);
@@ -59,7 +65,9 @@ pub fn judge(specimen: &Specimen, at: usize, vessels: &[Vessel], settings: &Sett
         },
         (None, Some(present)) => match as_large(vessel, &vessels[present], slack) {
             true => ("", false),
-            false => return Answer::Refused(vec![("mouth", vec![Shortfall::Any]), ("room", vec![Shortfall::Any])]),
+            false => {
+                return OracleVerdict::Refused(vec![("mouth", vec![Shortfall::Any]), ("room", vec![Shortfall::Any])]);
+            }
         },
         (None, None) => panic!("{} has neither a size nor a present vessel", specimen.number),
     };
@@ -84,15 +92,20 @@ pub fn judge(specimen: &Specimen, at: usize, vessels: &[Vessel], settings: &Sett
     let fullest = f64::from(specimen.individuals.div_ceil(pieces)) / f64::from(specimen.individuals);
     let share = tissue(specimen, settings, true).map(|tissue| tissue * fullest / filled);
     let Treated { charges, money } = treated(specimen, settings, share, fluid_ml, slack);
-    Answer::Option { pieces, posture, leans, fluid_ml, charges, money }
+    OracleVerdict::Option { pieces, posture, leans, fluid_ml, charges, money }
 }
 
-fn refused(rule: &'static str, shortfalls: Vec<Shortfall>) -> Answer {
-    Answer::Refused(vec![(rule, shortfalls)])
+fn refused(rule: &'static str, shortfalls: Vec<Shortfall>) -> OracleVerdict {
+    OracleVerdict::Refused(vec![(rule, shortfalls)])
 }
 
-/// Rule 1: every reason to refuse; empty = compatible.
-fn compatible(specimen: &Specimen, vessel: &Vessel, settings: &Settings, pinned: bool) -> Vec<Shortfall> {
+/// Rule 1: every reason to refuse; empty means compatible.
+fn compatible(
+    specimen: &OracleSpecimen,
+    vessel: &OracleVessel,
+    settings: &OracleSettings,
+    pinned: bool,
+) -> Vec<Shortfall> {
     let fluid = &FLUIDS[specimen.fluid];
     let material = &MATERIALS[vessel.material];
     let closure = &CLOSURES[vessel.closure];
@@ -104,7 +117,7 @@ fn compatible(specimen: &Specimen, vessel: &Vessel, settings: &Settings, pinned:
             life = life.min(part.life_years.unwrap_or(f64::INFINITY));
         }
         let row_for = |of: &str| COMPATIBILITY.iter().find(|row| row.0 == of && row.1 == part.id);
-        // What holds two kinds of fluid is judged by both, unless it has a row of its own.
+        // A mixture of two families is judged by both, unless the fluid has a row of its own.
         let families = || [Some(fluid.family), fluid.also].into_iter().flatten().map(row_for).collect::<Vec<_>>();
         let rows = row_for(fluid.id).map_or_else(families, |own| vec![Some(own)]);
         let any = |verdict: &str| rows.iter().flatten().any(|row| row.2 == verdict);
@@ -126,7 +139,7 @@ fn compatible(specimen: &Specimen, vessel: &Vessel, settings: &Settings, pinned:
     }
     let shown = match specimen.display {
         "clear" => material.marked,
-        "flat" => material.marked && matches!(vessel.section, Shape::Oblong(..)),
+        "flat" => material.marked && matches!(vessel.section, PlanShape::Oblong(..)),
         _ => true,
     };
     if !shown {
@@ -135,8 +148,8 @@ fn compatible(specimen: &Specimen, vessel: &Vessel, settings: &Settings, pinned:
     reasons
 }
 
-/// The postures that a row allows: what is vertical, and the section across it.
-fn postures(specimen: &Specimen, [length, width, height]: [f64; 3]) -> Vec<(&'static str, f64, (f64, f64))> {
+/// The postures that a row allows: name, vertical measure, and section across it.
+fn postures(specimen: &OracleSpecimen, [length, width, height]: [f64; 3]) -> Vec<(&'static str, f64, (f64, f64))> {
     let as_set = ("as-set", height, (length, width));
     let upright = ("upright", length, (width, height));
     let on_side = ("on-side", width, (length, height));
@@ -150,13 +163,13 @@ fn postures(specimen: &Specimen, [length, width, height]: [f64; 3]) -> Vec<(&'st
     }
 }
 
-/// Rules 2 and 3 for a measured body: the first posture that passes both, or the rule it fails and by how much.
+/// Rules 2 and 3 for a measured body: the first posture that passes both, or the failed rule and its shortfall.
 fn stands(
-    specimen: &Specimen,
+    specimen: &OracleSpecimen,
     [length, width, height]: [f64; 3],
-    vessel: &Vessel,
-    settings: &Settings,
-    reading: Reading,
+    vessel: &OracleVessel,
+    settings: &OracleSettings,
+    reading: RuleReading,
 ) -> Result<(&'static str, bool), (&'static str, Shortfall)> {
     let slack = reading.slack;
     let thickness = width.max(height);
@@ -196,7 +209,7 @@ fn stands(
     if let Some(way) = by_hand {
         return Ok(way);
     }
-    // Where the clearance alone takes up the mouth or the width, by how much a body is too large says nothing.
+    // Where the clearance alone exceeds the mouth or the width, the shortfall of the body is not checked.
     let lacking = |lack, width, clearance| if width < clearance { Shortfall::Any } else { Shortfall::Of(lack) };
     Err(match room_lack {
         Some(lack) => ("room", lacking(lack, vessel.section.widths().1, 2.0 * wall(specimen, vessel, settings))),
@@ -209,17 +222,17 @@ fn clamped(measure: f64, [pct, least, most]: [f64; 3]) -> f64 {
 }
 
 fn mouth(
-    specimen: &Specimen,
+    specimen: &OracleSpecimen,
     section: (f64, f64),
     rounded: bool,
-    vessel: &Vessel,
-    settings: &Settings,
+    vessel: &OracleVessel,
+    settings: &OracleSettings,
 ) -> (impl Fn(f64) -> bool, f64) {
     let give = 1.0 - specimen.give_pct / 100.0;
     let section = (section.0 * give, section.1 * give);
     let larger = section.0.max(section.1);
     let measure = match vessel.mouth() {
-        Shape::Round(_) if !rounded => section.0.hypot(section.1),
+        PlanShape::Round(_) if !rounded => section.0.hypot(section.1),
         _ => larger,
     };
     let may_turn = specimen.display != "flat";
@@ -227,14 +240,14 @@ fn mouth(
     (move |slack: f64| spare >= -slack, lack)
 }
 
-/// Whether a body that is to stand with one measure vertical goes in with another one so, and can be turned below the neck:
-/// tried at sampled angles, with what is level all the while beside what the turning view takes up at its widest.
+/// Whether a body can pass the mouth with another measure vertical and be turned below the neck, tried at sampled angles: the largest
+/// extent while turning in the plane, beside the measure that stays level.
 fn turned_in(
-    specimen: &Specimen,
+    specimen: &OracleSpecimen,
     sides: [f64; 3],
     vertical: f64,
-    vessel: &Vessel,
-    settings: &Settings,
+    vessel: &OracleVessel,
+    settings: &OracleSettings,
     slack: f64,
 ) -> bool {
     if !settings.turning || specimen.posture == "coil" {
@@ -257,12 +270,12 @@ fn turned_in(
     })
 }
 
-fn wall(specimen: &Specimen, vessel: &Vessel, settings: &Settings) -> f64 {
+fn wall(specimen: &OracleSpecimen, vessel: &OracleVessel, settings: &OracleSettings) -> f64 {
     specimen.clearance.unwrap_or_else(|| clamped(vessel.section.widths().1, settings.wall))
 }
 
-/// What is lacking in height for a body of this height.
-fn height_lack(specimen: &Specimen, vertical: f64, vessel: &Vessel, settings: &Settings) -> f64 {
+/// The height lacking for a body of this height.
+fn height_lack(specimen: &OracleSpecimen, vertical: f64, vessel: &OracleVessel, settings: &OracleSettings) -> f64 {
     let top = settings.floor + vertical;
     let surface = vessel.inner_height * (1.0 - headspace(specimen, vessel, settings));
     let cover = clamped(vessel.inner_height, settings.cover);
@@ -270,11 +283,11 @@ fn height_lack(specimen: &Specimen, vertical: f64, vessel: &Vessel, settings: &S
 }
 
 fn room(
-    specimen: &Specimen,
+    specimen: &OracleSpecimen,
     vertical: f64,
     section: (f64, f64),
-    vessel: &Vessel,
-    settings: &Settings,
+    vessel: &OracleVessel,
+    settings: &OracleSettings,
     slack: f64,
 ) -> f64 {
     let walls = 2.0 * wall(specimen, vessel, settings);
@@ -283,19 +296,25 @@ fn room(
     across.max(height_lack(specimen, vertical, vessel, settings))
 }
 
-/// What is to spare for a body that leans in a plane of two of its measures, the third kept level (negative: it does not
-/// go in). A rounded body is taken as its box.
-fn leaning(specimen: &Specimen, vertical: f64, section: (f64, f64), vessel: &Vessel, settings: &Settings) -> f64 {
+/// The room to spare for a body that leans in a plane of two of its measures, the third level (negative: it does not fit). A rounded
+/// body is taken as its box.
+fn leaning(
+    specimen: &OracleSpecimen,
+    vertical: f64,
+    section: (f64, f64),
+    vessel: &OracleVessel,
+    settings: &OracleSettings,
+) -> f64 {
     let walls = 2.0 * wall(specimen, vessel, settings);
-    // The height left for a body: of the vessel less what lacks for a body of no height.
+    // The height left for a body: that of the vessel less what is lacking for a body of no height.
     let high = -height_lack(specimen, 0.0, vessel, settings);
     let (first, second) = section;
     let mut best = f64::NEG_INFINITY;
     for (thick, level) in [(first, second), (second, first)] {
         let rooms = match vessel.section {
-            Shape::Round(bore) if bore - walls >= level => vec![((bore - walls).powi(2) - level.powi(2)).sqrt()],
-            Shape::Round(_) => vec![],
-            Shape::Oblong(length, width) => {
+            PlanShape::Round(bore) if bore - walls >= level => vec![((bore - walls).powi(2) - level.powi(2)).sqrt()],
+            PlanShape::Round(_) => vec![],
+            PlanShape::Oblong(length, width) => {
                 let ways = [(length - walls, width - walls), (width - walls, length - walls)];
                 ways.into_iter().filter(|(_, across)| *across >= level).map(|(along, _)| along).collect()
             }
@@ -308,7 +327,13 @@ fn leaning(specimen: &Specimen, vertical: f64, section: (f64, f64), vessel: &Ves
     best
 }
 
-fn coil_lack(specimen: &Specimen, length: f64, thickness: f64, vessel: &Vessel, settings: &Settings) -> f64 {
+fn coil_lack(
+    specimen: &OracleSpecimen,
+    length: f64,
+    thickness: f64,
+    vessel: &OracleVessel,
+    settings: &OracleSettings,
+) -> f64 {
     let inside = vessel.section.widths().1 - 2.0 * wall(specimen, vessel, settings);
     let turn = inside - thickness;
     let core_lack = (settings.coil_core_least.min(settings.coil_core) + 2.0) * thickness - inside;
@@ -318,13 +343,13 @@ fn coil_lack(specimen: &Specimen, length: f64, thickness: f64, vessel: &Vessel, 
     core_lack.max(height_lack(specimen, thickness * (1.0 + length / (PI * turn)), vessel, settings))
 }
 
-/// A section in a plan shape less `free` in each direction: what is to spare the best way round (negative: it does not go
-/// in), and what is lacking as it stands.
-fn plan((first, second): (f64, f64), rounded: bool, shape: Shape, free: f64, may_turn: bool) -> (f64, f64) {
+/// A section in a plan shape less `free` in each direction: the room to spare at the best rotation (negative: it does not fit), and the
+/// lack as it stands.
+fn plan((first, second): (f64, f64), rounded: bool, shape: PlanShape, free: f64, may_turn: bool) -> (f64, f64) {
     let (p, q) = (first.max(second), first.min(second));
     let (a, b) = shape.widths();
     let (a, b) = (a - free, b - free);
-    if let Shape::Round(_) = shape {
+    if let PlanShape::Round(_) = shape {
         let needed = if rounded { p } else { p.hypot(q) };
         return (a - needed, needed - a);
     }
@@ -333,7 +358,7 @@ fn plan((first, second): (f64, f64), rounded: bool, shape: Shape, free: f64, may
     (square_on.max(turned), -square_on)
 }
 
-/// The most that is to spare at any angle: sampled coarsely, then finely round the best.
+/// The most room to spare at any angle: sampled coarsely, then finely round the best.
 fn turned(p: f64, q: f64, rounded: bool, a: f64, b: f64) -> f64 {
     let spare = |angle: f64| {
         let (sin, cos) = angle.sin_cos();
@@ -355,8 +380,8 @@ fn turned(p: f64, q: f64, rounded: bool, a: f64, b: f64) -> f64 {
     spare(fine)
 }
 
-/// Share of the brimful volume.
-fn headspace(specimen: &Specimen, vessel: &Vessel, settings: &Settings) -> f64 {
+/// Headspace as a share of the brimful volume.
+fn headspace(specimen: &OracleSpecimen, vessel: &OracleVessel, settings: &OracleSettings) -> f64 {
     let fluid = &FLUIDS[specimen.fluid];
     let sealed = CLOSURES[vessel.closure].marked || fluid.strength_pct.is_some_and(|strength| strength >= 90.0);
     let pct = match (fluid.family, sealed) {
@@ -369,8 +394,8 @@ fn headspace(specimen: &Specimen, vessel: &Vessel, settings: &Settings) -> f64 {
     (pct / 100.0).max(least).max(2.0 * fluid.growth_pct / 100.0)
 }
 
-/// Tissue of the row in ml, taken high for crowding, low for the volume of fluid; `None` where nothing is known.
-pub fn tissue(specimen: &Specimen, settings: &Settings, high: bool) -> Option<f64> {
+/// Tissue of the row in ml, the high estimate for crowding, the low one for the volume of fluid; `None` where nothing is known.
+pub fn tissue(specimen: &OracleSpecimen, settings: &OracleSettings, high: bool) -> Option<f64> {
     if let Some(measured) = specimen.tissue_ml.or(specimen.mass_g.map(|mass| mass / settings.density)) {
         return Some(measured);
     }
@@ -385,8 +410,8 @@ pub fn tissue(specimen: &Specimen, settings: &Settings, high: bool) -> Option<f6
     Some(envelopes * specimen.body_factor.unwrap_or(estimated))
 }
 
-/// Rule 4: the least number of vessels, or by how many per cent of the filled volume the tissue is too much.
-fn pieces(specimen: &Specimen, filled: f64, settings: &Settings, slack: f64) -> Result<u32, f64> {
+/// Rule 4: the least number of vessels, or by how many per cent of the filled volume the tissue exceeds the limit.
+fn pieces(specimen: &OracleSpecimen, filled: f64, settings: &OracleSettings, slack: f64) -> Result<u32, f64> {
     let Some(tissue) = tissue(specimen, settings, true) else { return Ok(1) };
     let mut least = f64::INFINITY;
     for pieces in 1..=specimen.max_vessels.min(specimen.individuals) {
@@ -400,10 +425,10 @@ fn pieces(specimen: &Specimen, filled: f64, settings: &Settings, slack: f64) -> 
     Err(least)
 }
 
-/// At least as large inside in every respect, no clearance added.
-fn as_large(vessel: &Vessel, present: &Vessel, slack: f64) -> bool {
-    let holds = |outer: Shape, inner: Shape| match (outer, inner) {
-        (Shape::Round(bore), Shape::Oblong(length, width)) => length.hypot(width) <= bore + slack,
+/// Whether a vessel is at least as large inside in every respect, without clearance.
+fn as_large(vessel: &OracleVessel, present: &OracleVessel, slack: f64) -> bool {
+    let holds = |outer: PlanShape, inner: PlanShape| match (outer, inner) {
+        (PlanShape::Round(bore), PlanShape::Oblong(length, width)) => length.hypot(width) <= bore + slack,
         _ => {
             let ((a, b), (p, q)) = (outer.widths(), inner.widths());
             p <= a + slack && q <= b + slack

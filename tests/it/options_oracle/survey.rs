@@ -1,9 +1,10 @@
 //! Random surveys, stock lists and settings, as values.
 
 use super::tables::{FLUIDS, NECKS};
+use crate::random::Random;
 
-/// Lengths in mm, volumes in ml, masses in g; rounded to a tenth, so that the file says exactly what is held here.
-pub struct Specimen {
+/// Lengths in mm, volumes in ml, masses in g; rounded to a tenth, so that the file holds exactly these values.
+pub struct OracleSpecimen {
     pub number: String,
     /// Length, width, height; `None` = taken from the present vessel.
     pub size: Option<[f64; 3]>,
@@ -30,24 +31,24 @@ pub struct Specimen {
 
 /// A plan shape.
 #[derive(Clone, Copy, Debug)]
-pub enum Shape {
+pub enum PlanShape {
     Round(f64),
     Oblong(f64, f64),
 }
 
 #[derive(Clone, Copy, Debug)]
-pub enum Mouth {
+pub enum OracleMouth {
     Full,
-    Measured(Shape),
+    Measured(PlanShape),
     Neck(usize),
 }
 
-pub struct Vessel {
+pub struct OracleVessel {
     pub id: String,
-    pub section: Shape,
+    pub section: PlanShape,
     pub inner_height: f64,
     pub body_height: Option<f64>,
-    pub mouth: Mouth,
+    pub mouth: OracleMouth,
     pub capacity_ml: Option<f64>,
     pub material: usize,
     pub closure: usize,
@@ -59,16 +60,16 @@ pub struct Vessel {
     pub outer_height: Option<f64>,
 }
 
-/// Percentages as typed, lengths in mm.
+/// Percentages as in the file, lengths in mm.
 #[derive(Clone, Debug)]
-pub struct Settings {
+pub struct OracleSettings {
     pub keep_years: u32,
     pub accept_unproven: bool,
     pub controlled: bool,
     pub leaning: bool,
     pub turning: bool,
     pub renewals: bool,
-    /// Per cent, least, most.
+    /// Per cent, minimum, maximum.
     pub wall: [f64; 3],
     pub mouth: [f64; 3],
     pub cover: [f64; 3],
@@ -94,8 +95,8 @@ pub struct Settings {
     pub tax_pct: f64,
 }
 
-impl Default for Settings {
-    /// The defaults as the design names them.
+impl Default for OracleSettings {
+    /// The documented defaults.
     fn default() -> Self {
         Self {
             keep_years: 10,
@@ -131,45 +132,32 @@ impl Default for Settings {
     }
 }
 
-/// The same numbers from the same seed (SplitMix64: Steele, Lea & Flood 2014, Fast splittable pseudorandom number
-/// generators, OOPSLA).
-pub struct Random(pub u64);
-
 impl Random {
-    /// At least 0, below 1.
-    fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        ((mixed ^ (mixed >> 31)) >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    fn chance(&mut self, share: f64) -> bool {
+    fn happens(&mut self, share: f64) -> bool {
         self.share() < share
     }
 
-    fn below(&mut self, limit: usize) -> usize {
+    fn position(&mut self, limit: usize) -> usize {
         (self.share() * limit as f64) as usize
     }
 
     pub fn one<T: Copy>(&mut self, of: &[T]) -> T {
-        of[self.below(of.len())]
+        of[self.position(of.len())]
     }
 
-    /// Between the two, to a tenth.
-    fn between(&mut self, least: f64, most: f64) -> f64 {
+    /// Uniform between the two, to a tenth.
+    fn tenths(&mut self, least: f64, most: f64) -> f64 {
         tenth(least + (most - least) * self.share())
     }
 
-    /// Between the two, to a tenth, small ones as often as large ones.
+    /// Log-uniform between the two, to a tenth.
     fn scaled(&mut self, least: f64, most: f64) -> f64 {
         tenth(least * (most / least).powf(self.share()))
     }
 
     fn maybe(&mut self, share: f64, least: f64, most: f64) -> Option<f64> {
-        let drawn = self.between(least, most);
-        self.chance(share).then_some(drawn)
+        let drawn = self.tenths(least, most);
+        self.happens(share).then_some(drawn)
     }
 }
 
@@ -177,29 +165,29 @@ fn tenth(number: f64) -> f64 {
     (number * 10.0).round().max(1.0) / 10.0
 }
 
-impl Shape {
+impl PlanShape {
     pub fn area(self) -> f64 {
         match self {
-            Shape::Round(bore) => std::f64::consts::PI * bore * bore / 4.0,
-            Shape::Oblong(length, width) => length * width,
+            PlanShape::Round(bore) => std::f64::consts::PI * bore * bore / 4.0,
+            PlanShape::Oblong(length, width) => length * width,
         }
     }
 
     /// The larger and the smaller inner width.
     pub fn widths(self) -> (f64, f64) {
         match self {
-            Shape::Round(bore) => (bore, bore),
-            Shape::Oblong(length, width) => (length.max(width), length.min(width)),
+            PlanShape::Round(bore) => (bore, bore),
+            PlanShape::Oblong(length, width) => (length.max(width), length.min(width)),
         }
     }
 }
 
-impl Vessel {
-    pub fn mouth(&self) -> Shape {
+impl OracleVessel {
+    pub fn mouth(&self) -> PlanShape {
         match self.mouth {
-            Mouth::Full => self.section,
-            Mouth::Measured(shape) => shape,
-            Mouth::Neck(neck) => Shape::Round(NECKS[neck].1),
+            OracleMouth::Full => self.section,
+            OracleMouth::Measured(shape) => shape,
+            OracleMouth::Neck(neck) => PlanShape::Round(NECKS[neck].1),
         }
     }
 
@@ -207,7 +195,7 @@ impl Vessel {
         self.body_height.unwrap_or(self.inner_height)
     }
 
-    /// As stated, else by the inner measures.
+    /// The stated capacity, else from the inner measures.
     pub fn brimful_ml(&self) -> f64 {
         self.capacity_ml.unwrap_or_else(|| {
             let neck = self.inner_height - self.body_height();
@@ -217,24 +205,26 @@ impl Vessel {
 
     pub fn random(random: &mut Random, number: usize) -> Self {
         let first = random.scaled(18.0, 320.0);
-        let section = match random.chance(0.5) {
-            true => Shape::Round(first),
-            false => Shape::Oblong(first, tenth(first * (0.4 + 0.8 * random.share()))),
+        let section = match random.happens(0.5) {
+            true => PlanShape::Round(first),
+            false => PlanShape::Oblong(first, tenth(first * (0.4 + 0.8 * random.share()))),
         };
         let inner_height = random.scaled(30.0, 420.0);
         let smaller = section.widths().1;
         let narrow = |random: &mut Random, width: f64| tenth(width * (0.5 + 0.45 * random.share()));
-        let mouth = match random.below(4) {
-            0 => Mouth::Measured(Shape::Round(narrow(random, smaller))),
+        let mouth = match random.position(4) {
+            0 => OracleMouth::Measured(PlanShape::Round(narrow(random, smaller))),
             1 => match section {
-                Shape::Round(_) => (0..NECKS.len()).rfind(|i| NECKS[*i].1 <= smaller).map_or(Mouth::Full, Mouth::Neck),
-                Shape::Oblong(length, width) => {
-                    Mouth::Measured(Shape::Oblong(narrow(random, length), narrow(random, width)))
+                PlanShape::Round(_) => {
+                    (0..NECKS.len()).rfind(|i| NECKS[*i].1 <= smaller).map_or(OracleMouth::Full, OracleMouth::Neck)
+                }
+                PlanShape::Oblong(length, width) => {
+                    OracleMouth::Measured(PlanShape::Oblong(narrow(random, length), narrow(random, width)))
                 }
             },
-            _ => Mouth::Full,
+            _ => OracleMouth::Full,
         };
-        let shoulder = !matches!(mouth, Mouth::Full) && random.chance(0.7);
+        let shoulder = !matches!(mouth, OracleMouth::Full) && random.happens(0.7);
         let body_height = shoulder.then(|| tenth(inner_height * (0.6 + 0.35 * random.share())));
         let mut vessel = Self {
             id: format!("v-{number:02}"),
@@ -253,82 +243,83 @@ impl Vessel {
             outer_height: None,
         };
         let share = 0.9 + 0.35 * random.share();
-        vessel.capacity_ml = random.chance(0.3).then(|| tenth(vessel.brimful_ml() * share));
-        vessel.unit_price = random.chance(0.75).then(|| random.between(0.5, 90.0));
-        vessel.order_limit = random.chance(0.2).then(|| random.below(3) as u32);
-        if random.chance(0.5) {
-            vessel.on_hand = random.below(6) as u32;
-            vessel.on_order = random.below(3) as u32;
-            vessel.reserve = random.below(4) as u32;
+        vessel.capacity_ml = random.happens(0.3).then(|| tenth(vessel.brimful_ml() * share));
+        vessel.unit_price = random.happens(0.75).then(|| random.tenths(0.5, 90.0));
+        vessel.order_limit = random.happens(0.2).then(|| random.position(3) as u32);
+        if random.happens(0.5) {
+            vessel.on_hand = random.position(6) as u32;
+            vessel.on_order = random.position(3) as u32;
+            vessel.reserve = random.position(4) as u32;
         }
-        vessel.outer_height = random.chance(0.6).then(|| tenth(inner_height + 5.0 + 20.0 * random.share()));
+        vessel.outer_height = random.happens(0.6).then(|| tenth(inner_height + 5.0 + 20.0 * random.share()));
         vessel
     }
 }
 
-impl Specimen {
-    /// Sized after one of the vessels, from far too small to a little too large for it.
-    pub fn random(random: &mut Random, number: usize, vessels: &[Vessel]) -> Self {
-        let model = random.below(vessels.len());
+impl OracleSpecimen {
+    /// A size relative to one of the vessels, from far too small to a little too large for it.
+    pub fn random(random: &mut Random, number: usize, vessels: &[OracleVessel]) -> Self {
+        let model = random.position(vessels.len());
         let (larger, smaller) = vessels[model].section.widths();
         let mut share = |least: f64, most: f64| least + (most - least) * random.share();
         let mut size = [larger * share(0.15, 1.0), smaller * share(0.15, 0.95), smaller.min(larger) * share(0.1, 0.9)];
         let height = vessels[model].inner_height;
-        // Any of the three may be the one that stands along the vessel.
-        let vertical = random.below(3);
+        // Any of the three measures may be the one along the vessel's height.
+        let vertical = random.position(3);
         size[vertical] = height * (0.2 + 0.85 * random.share());
         let mut posture = random.one(&["as-set", "upright", "either", "any", "any", "any", "coil"]);
         if posture == "coil" {
             let thickness = smaller * (0.03 + 0.22 * random.share());
             size = [thickness * (4.0 + 40.0 * random.share()), thickness, thickness * (0.6 + 0.5 * random.share())];
         }
-        if random.chance(0.2) {
+        if random.happens(0.2) {
             // A rod about as long as the vessel is high: it may have to lean.
             let thin = |random: &mut Random| smaller * (0.03 + 0.15 * random.share());
             size = [height * (0.75 + 0.35 * random.share()), thin(random), thin(random)];
             posture = random.one(&["upright", "either"]);
         }
         let size = size.map(tenth);
-        let individuals = if random.chance(0.6) { 1 + random.below(12) as u32 } else { 1 };
-        let blank = random.chance(0.12);
-        // What the row could hold at most: its envelopes, or its present vessel.
+        let individuals = if random.happens(0.6) { 1 + random.position(12) as u32 } else { 1 };
+        let blank = random.happens(0.12);
+        // An upper limit of the row's fluid: its envelopes, or its present vessel.
         let room = match blank {
             true => 0.5 * vessels[model].brimful_ml(),
             false => size.iter().product::<f64>() / 1000.0 * f64::from(individuals),
         };
         let tissue = room * (0.1 + 0.8 * random.share());
-        let known = random.below(6);
+        let known = random.position(6);
         let tissue_cell = ((tissue * 1000.0).floor() / 1000.0).max(0.001);
-        let several = |random: &mut Random| (0..1 + random.below(4)).map(|_| random.below(vessels.len())).collect();
-        let must_use: Vec<usize> = if random.chance(0.1) { several(random) } else { Vec::new() };
-        let must_not_use = if must_use.is_empty() && random.chance(0.1) { several(random) } else { Vec::new() };
-        let fluid = random.below(FLUIDS.len());
-        let current_fluid = match random.below(4) {
+        let several =
+            |random: &mut Random| (0..1 + random.position(4)).map(|_| random.position(vessels.len())).collect();
+        let must_use: Vec<usize> = if random.happens(0.1) { several(random) } else { Vec::new() };
+        let must_not_use = if must_use.is_empty() && random.happens(0.1) { several(random) } else { Vec::new() };
+        let fluid = random.position(FLUIDS.len());
+        let current_fluid = match random.position(4) {
             0 => Some(fluid),
-            1 | 2 => Some(random.below(FLUIDS.len())),
+            1 | 2 => Some(random.position(FLUIDS.len())),
             _ => None,
         };
         let full = current_fluid.unwrap_or(fluid);
-        let strength_pct = FLUIDS[full].strength_pct.filter(|_| random.chance(0.5));
-        let strength_pct = strength_pct.map(|full| tenth(full * random.between(0.3, 1.0)));
-        let current_ml = random.chance(0.5).then(|| tenth(room * random.between(0.2, 6.0)));
+        let strength_pct = FLUIDS[full].strength_pct.filter(|_| random.happens(0.5));
+        let strength_pct = strength_pct.map(|full| tenth(full * random.tenths(0.3, 1.0)));
+        let current_ml = random.happens(0.5).then(|| tenth(room * random.tenths(0.2, 6.0)));
         Self {
             number: format!("s-{number:02}"),
             size: (!blank).then_some(size),
-            present: (blank || random.chance(0.1)).then_some(model),
-            rounded: random.chance(0.5),
+            present: (blank || random.happens(0.1)).then_some(model),
+            rounded: random.happens(0.5),
             posture,
             individuals,
             tissue_ml: (known == 0).then_some(tissue_cell),
             mass_g: (known == 1).then_some(tissue_cell),
             body_factor: (known == 2 && !blank).then(|| (10.0 + 70.0 * random.share()).round() / 100.0),
             fluid,
-            keep_years: random.chance(0.6).then(|| random.one(&[1, 2, 3, 5, 8])),
+            keep_years: random.happens(0.6).then(|| random.one(&[1, 2, 3, 5, 8])),
             display: random.one(&["no", "no", "no", "clear", "flat"]),
             clearance: random.maybe(0.15, 0.2, 6.0),
-            max_vessels: if random.chance(0.6) { 1 + random.below(6) as u32 } else { 1 },
+            max_vessels: if random.happens(0.6) { 1 + random.position(6) as u32 } else { 1 },
             max_outer_height: random.maybe(0.25, height * 0.6, height * 2.0),
-            give_pct: if random.chance(0.2) { random.one(&[5.0, 10.0, 20.0]) } else { 0.0 },
+            give_pct: if random.happens(0.2) { random.one(&[5.0, 10.0, 20.0]) } else { 0.0 },
             must_use,
             must_not_use,
             current_fluid,
@@ -338,42 +329,42 @@ impl Specimen {
     }
 }
 
-impl Settings {
-    /// The defaults, or every one of them changed.
+impl OracleSettings {
+    /// The defaults, or random values of all settings.
     pub fn random(random: &mut Random) -> Self {
-        let mut settings = Settings {
-            accept_unproven: random.chance(0.7),
-            controlled: random.chance(0.5),
-            leaning: random.chance(0.5),
-            turning: random.chance(0.5),
-            renewals: random.chance(0.5),
-            baths_in_vessel: random.chance(0.5),
-            reuse: random.chance(0.5),
-            ..Settings::default()
+        let mut settings = OracleSettings {
+            accept_unproven: random.happens(0.7),
+            controlled: random.happens(0.5),
+            leaning: random.happens(0.5),
+            turning: random.happens(0.5),
+            renewals: random.happens(0.5),
+            baths_in_vessel: random.happens(0.5),
+            reuse: random.happens(0.5),
+            ..OracleSettings::default()
         };
-        if random.chance(0.5) {
+        if random.happens(0.5) {
             settings.keep_years = random.one(&[3, 6, 12]);
-            settings.wall = [random.between(2.0, 8.0), random.between(0.1, 1.5), random.between(4.0, 14.0)];
-            settings.mouth = [random.between(4.0, 14.0), random.between(0.5, 2.0), random.between(4.0, 14.0)];
-            settings.cover = [random.between(4.0, 14.0), random.between(0.5, 4.0), random.between(5.0, 14.0)];
-            settings.floor = random.between(0.1, 5.0);
-            settings.coil_core = random.between(1.5, 4.0);
-            settings.coil_core_least = random.between(1.0, 4.0).min(settings.coil_core);
-            settings.controlled_pct = random.between(4.0, 7.0);
-            settings.uncontrolled_pct = random.between(6.0, 10.0);
-            settings.sealed_pct = random.between(8.0, 14.0);
-            settings.aqueous_pct = random.between(1.0, 5.0);
-            settings.headspace_least = random.between(4.0, 14.0);
-            settings.share_pct = random.between(20.0, 40.0);
+            settings.wall = [random.tenths(2.0, 8.0), random.tenths(0.1, 1.5), random.tenths(4.0, 14.0)];
+            settings.mouth = [random.tenths(4.0, 14.0), random.tenths(0.5, 2.0), random.tenths(4.0, 14.0)];
+            settings.cover = [random.tenths(4.0, 14.0), random.tenths(0.5, 4.0), random.tenths(5.0, 14.0)];
+            settings.floor = random.tenths(0.1, 5.0);
+            settings.coil_core = random.tenths(1.5, 4.0);
+            settings.coil_core_least = random.tenths(1.0, 4.0).min(settings.coil_core);
+            settings.controlled_pct = random.tenths(4.0, 7.0);
+            settings.uncontrolled_pct = random.tenths(6.0, 10.0);
+            settings.sealed_pct = random.tenths(8.0, 14.0);
+            settings.aqueous_pct = random.tenths(1.0, 5.0);
+            settings.headspace_least = random.tenths(4.0, 14.0);
+            settings.share_pct = random.tenths(20.0, 40.0);
             settings.density = 1.07;
             settings.high_rounded = 0.48;
             settings.high_box = 0.66;
             settings.low = 0.17;
-            settings.exchange_pct = random.between(50.0, 90.0);
-            settings.weaker_pct = random.between(3.0, 12.0);
-            settings.tub_ratio = random.between(2.0, 10.0);
-            settings.loss_pct = random.between(0.5, 8.0);
-            settings.tax_pct = random.between(5.0, 25.0);
+            settings.exchange_pct = random.tenths(50.0, 90.0);
+            settings.weaker_pct = random.tenths(3.0, 12.0);
+            settings.tub_ratio = random.tenths(2.0, 10.0);
+            settings.loss_pct = random.tenths(0.5, 8.0);
+            settings.tax_pct = random.tenths(5.0, 25.0);
         }
         settings
     }

@@ -1,7 +1,7 @@
-//! Rules of the test's own: invented fluids, materials and closures that reach every verdict, family and headspace.
+//! Rules for these tests: invented fluids, materials and closures that reach every verdict, family and headspace.
 
 /// A preservative: id, family, a second family of a mixture, strength (%), growth from 20 to 35 °C (%), price per litre.
-pub struct Fluid {
+pub struct OracleFluid {
     pub id: &'static str,
     pub family: &'static str,
     pub also: Option<&'static str>,
@@ -10,8 +10,8 @@ pub struct Fluid {
     pub price_per_litre: f64,
 }
 
-pub const FLUIDS: [Fluid; 7] = [
-    Fluid {
+pub const FLUIDS: [OracleFluid; 7] = [
+    OracleFluid {
         id: "spirit-70",
         family: "alcohol",
         also: None,
@@ -19,7 +19,7 @@ pub const FLUIDS: [Fluid; 7] = [
         growth_pct: 1.5,
         price_per_litre: 3.2,
     },
-    Fluid {
+    OracleFluid {
         id: "spirit-95",
         family: "alcohol",
         also: None,
@@ -27,7 +27,7 @@ pub const FLUIDS: [Fluid; 7] = [
         growth_pct: 1.7,
         price_per_litre: 4.75,
     },
-    Fluid {
+    OracleFluid {
         id: "formol-4",
         family: "formaldehyde",
         also: None,
@@ -35,7 +35,7 @@ pub const FLUIDS: [Fluid; 7] = [
         growth_pct: 0.45,
         price_per_litre: 0.9,
     },
-    Fluid {
+    OracleFluid {
         id: "syrup-70",
         family: "glycerol",
         also: None,
@@ -43,9 +43,16 @@ pub const FLUIDS: [Fluid; 7] = [
         growth_pct: 0.8,
         price_per_litre: 5.0,
     },
-    Fluid { id: "brine", family: "aqueous", also: None, strength_pct: None, growth_pct: 0.43, price_per_litre: 0.0 },
-    // As hard on a part as either of its two kinds.
-    Fluid {
+    OracleFluid {
+        id: "brine",
+        family: "aqueous",
+        also: None,
+        strength_pct: None,
+        growth_pct: 0.43,
+        price_per_litre: 0.0,
+    },
+    // Belongs to two families, so the stricter verdict of both holds.
+    OracleFluid {
         id: "fixative",
         family: "alcohol",
         also: Some("formaldehyde"),
@@ -53,37 +60,37 @@ pub const FLUIDS: [Fluid; 7] = [
         growth_pct: 1.2,
         price_per_litre: 2.1,
     },
-    // Grows so much that twice its growth is more than any fraction of an aqueous fluid.
-    Fluid { id: "oil", family: "oil", also: None, strength_pct: None, growth_pct: 7.1, price_per_litre: 38.5 },
+    // Grows so much that twice its growth exceeds any headspace of an aqueous fluid.
+    OracleFluid { id: "oil", family: "oil", also: None, strength_pct: None, growth_pct: 7.1, price_per_litre: 38.5 },
 ];
 
-/// A material or closure: id, years it lasts of itself, and whether it is clear (a material) or a sealed plate (a closure).
-pub struct Part {
+/// A material or closure: id, its own life in years, and whether it is clear (a material) or a sealed plate (a closure).
+pub struct OraclePart {
     pub id: &'static str,
     pub life_years: Option<f64>,
     pub marked: bool,
 }
 
-pub const MATERIALS: [Part; 5] = [
-    Part { id: "hard-glass", life_years: None, marked: true },
-    Part { id: "window-glass", life_years: None, marked: true },
-    Part { id: "milk-plastic", life_years: Some(20.0), marked: false },
-    Part { id: "clear-plastic", life_years: Some(6.0), marked: true },
-    Part { id: "stoneware", life_years: None, marked: false },
+pub const MATERIALS: [OraclePart; 5] = [
+    OraclePart { id: "hard-glass", life_years: None, marked: true },
+    OraclePart { id: "window-glass", life_years: None, marked: true },
+    OraclePart { id: "milk-plastic", life_years: Some(20.0), marked: false },
+    OraclePart { id: "clear-plastic", life_years: Some(6.0), marked: true },
+    OraclePart { id: "stoneware", life_years: None, marked: false },
 ];
 
-pub const CLOSURES: [Part; 5] = [
-    Part { id: "ground-stopper", life_years: Some(25.0), marked: false },
-    Part { id: "sealed-plate", life_years: Some(30.0), marked: true },
-    Part { id: "screw-cap", life_years: Some(15.0), marked: false },
-    Part { id: "bung", life_years: Some(3.0), marked: false },
-    Part { id: "tin-lid", life_years: Some(8.0), marked: false },
+pub const CLOSURES: [OraclePart; 5] = [
+    OraclePart { id: "ground-stopper", life_years: Some(25.0), marked: false },
+    OraclePart { id: "sealed-plate", life_years: Some(30.0), marked: true },
+    OraclePart { id: "screw-cap", life_years: Some(15.0), marked: false },
+    OraclePart { id: "bung", life_years: Some(3.0), marked: false },
+    OraclePart { id: "tin-lid", life_years: Some(8.0), marked: false },
 ];
 
 /// Closures that can be renewed when they are due.
 pub const RENEWED: [&str; 2] = ["sealed-plate", "tin-lid"];
 
-/// A fluid or family, a part, a verdict, its years (0 where it has none). Pairs left out are unproven.
+/// A fluid or family, a part, a verdict, its years (0 for none). Missing pairs are unproven.
 pub const COMPATIBILITY: [(&str, &str, &str, u32); 33] = [
     ("alcohol", "hard-glass", "permanent", 0),
     ("formaldehyde", "hard-glass", "permanent", 0),
@@ -102,7 +109,7 @@ pub const COMPATIBILITY: [(&str, &str, &str, u32); 33] = [
     ("alcohol", "clear-plastic", "unsuitable", 0),
     ("formaldehyde", "clear-plastic", "permanent", 0),
     ("aqueous", "clear-plastic", "permanent", 0),
-    // Both ways a fluid's own row may differ from its family's.
+    // A fluid's own row may be stricter or milder than its family's.
     ("spirit-95", "milk-plastic", "limited", 4),
     ("formol-4", "clear-plastic", "unsuitable", 0),
     ("spirit-70", "clear-plastic", "limited", 5),
@@ -121,12 +128,12 @@ pub const COMPATIBILITY: [(&str, &str, &str, u32); 33] = [
     ("formaldehyde", "tin-lid", "limited", 1),
 ];
 
-/// Of these, the pairs that are used but marked for somebody to look at.
+/// The pairs of these that are used but marked for review.
 pub const FOR_REVIEW: [(&str, &str); 3] =
     [("spirit-70", "clear-plastic"), ("formaldehyde", "window-glass"), ("aqueous", "bung")];
 
-/// Whether what is said of a fluid and a part is marked for review: its own row's mark, else its families' marks.
-pub fn for_review(fluid: &Fluid, part: &str) -> bool {
+/// Whether a fluid and a part are marked for review: by the fluid's own row, else by its families' rows.
+pub fn for_review(fluid: &OracleFluid, part: &str) -> bool {
     let own = COMPATIBILITY.iter().any(|row| row.0 == fluid.id && row.1 == part);
     let families = [Some(fluid.family), fluid.also];
     match own {
@@ -135,22 +142,22 @@ pub fn for_review(fluid: &Fluid, part: &str) -> bool {
     }
 }
 
-/// From a fluid or family, to a fluid, by these baths, the last of them the fluid itself.
+/// From a fluid or family to a fluid, by these baths; the last is the fluid itself.
 pub const TRANSFERS: [(&str, &str, &[&str]); 7] = [
     ("formaldehyde", "spirit-70", &["brine", "spirit-70", "spirit-70"]),
     ("formaldehyde", "spirit-95", &["spirit-70", "spirit-95"]),
     ("alcohol", "formol-4", &["brine", "formol-4"]),
     ("alcohol", "syrup-70", &["syrup-70"]),
-    // Both a fluid's own steps and its family's are known.
+    // Both the fluid and its family have steps.
     ("spirit-95", "formol-4", &["spirit-70", "brine", "formol-4", "formol-4"]),
     ("spirit-95", "spirit-70", &["spirit-70"]),
     ("brine", "oil", &["spirit-95", "oil"]),
 ];
 
-/// Thread finishes used, with their least bore in mm.
+/// Thread finishes used, with their minimum bore in mm.
 pub const NECKS: [(&str, f64); 3] = [("28-400", 15.6), ("58-400", 44.1), ("89-400", 74.1)];
 
-/// The project's `rules/` folder: file name and text. Tanks are made of parts of their own, which suit nothing.
+/// The project's `rules/` folder: file name and text. Tanks have parts of their own, which no fluid suits.
 pub fn files() -> Vec<(&'static str, String)> {
     let years = |life: Option<f64>| life.map_or_else(String::new, |life| life.to_string());
     let yes = |marked| if marked { "yes" } else { "no" };
@@ -160,7 +167,7 @@ pub fn files() -> Vec<(&'static str, String)> {
             .to_owned();
     for fluid in &FLUIDS {
         let strength = years(fluid.strength_pct);
-        let Fluid { id, family, also, growth_pct, price_per_litre, .. } = fluid;
+        let OracleFluid { id, family, also, growth_pct, price_per_litre, .. } = fluid;
         let also = also.unwrap_or_default();
         fluids += &format!("{id},{id},,{family},{also},{strength},1,{growth_pct},,{price_per_litre},,invented,\n");
     }

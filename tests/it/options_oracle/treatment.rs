@@ -1,18 +1,24 @@
-//! Fillings, baths and money for fluid, worked out a second time: strengths by volume, one step after the other.
+//! Fillings, baths and money for fluid, implemented again: strengths by volume, step after step.
 
 use super::judge::tissue;
-use super::survey::{Settings, Specimen};
+use super::survey::{OracleSettings, OracleSpecimen};
 use super::tables::{FLUIDS, TRANSFERS};
 
-/// How often a vessel is filled, and what all fluid of the row costs.
+/// The number of fillings, and the money for all fluid of the row.
 pub struct Treated {
     pub charges: u32,
     pub money: f64,
 }
 
-/// For so much of one filling, of which the tissue takes up a share of the filled volume. Strengths nearer to the weakest
-/// allowed than `slack` (per cent) pass.
-pub fn treated(specimen: &Specimen, settings: &Settings, share: Option<f64>, filling_ml: i64, slack: f64) -> Treated {
+/// The treatment for one filling of this volume, where tissue is `share` of the filled volume. Strengths within `slack` (per cent)
+/// of the weakest allowed pass.
+pub fn treated(
+    specimen: &OracleSpecimen,
+    settings: &OracleSettings,
+    share: Option<f64>,
+    filling_ml: i64,
+    slack: f64,
+) -> Treated {
     let baths = steps(specimen);
     let (charges, strong_enough) = fillings(specimen, settings, share, &baths, slack);
     let kept = kept(specimen, settings, filling_ml, slack);
@@ -27,14 +33,14 @@ pub fn treated(specimen: &Specimen, settings: &Settings, share: Option<f64>, fil
     Treated { charges, money: (own + on_the_way) / 1000.0 }
 }
 
-/// A litre with loss and tax, to four decimals.
-fn price(fluid: usize, settings: &Settings) -> f64 {
+/// The price of a litre with loss and tax, to four decimals.
+fn price(fluid: usize, settings: &OracleSettings) -> f64 {
     let price = FLUIDS[fluid].price_per_litre * (1.0 + settings.loss_pct / 100.0) * (1.0 + settings.tax_pct / 100.0);
     (price * 1e4).round() / 1e4
 }
 
-/// Baths before the last, by the steps for just the present fluid, else those for its family.
-fn steps(specimen: &Specimen) -> Vec<usize> {
+/// The baths before the last, by the steps from the present fluid itself, else from its family.
+fn steps(specimen: &OracleSpecimen) -> Vec<usize> {
     let Some(current) = specimen.current_fluid.filter(|current| *current != specimen.fluid) else { return Vec::new() };
     let to = FLUIDS[specimen.fluid].id;
     let from = |name: &str| TRANSFERS.iter().find(|(from, known, _)| *from == name && *known == to);
@@ -45,7 +51,7 @@ fn steps(specimen: &Specimen) -> Vec<usize> {
     baths[..baths.len() - 1].iter().map(named).collect()
 }
 
-/// Per cent of what the fluid wanted is made of; two formaldehydes are of one kind, any other fluid only with itself.
+/// Strength in per cent of the wanted fluid's solute; two formaldehydes share it, any other fluid only with itself.
 fn strength(fluid: usize, measured: Option<f64>, wanted: usize) -> f64 {
     let formaldehydes = [fluid, wanted].iter().all(|fluid| FLUIDS[*fluid].family == "formaldehyde");
     let own = if fluid == wanted || formaldehydes { measured.or(FLUIDS[fluid].strength_pct) } else { None };
@@ -53,7 +59,13 @@ fn strength(fluid: usize, measured: Option<f64>, wanted: usize) -> f64 {
 }
 
 /// The least number of fillings after which the strength is high enough, and whether any number up to nine is.
-fn fillings(specimen: &Specimen, settings: &Settings, share: Option<f64>, baths: &[usize], slack: f64) -> (u32, bool) {
+fn fillings(
+    specimen: &OracleSpecimen,
+    settings: &OracleSettings,
+    share: Option<f64>,
+    baths: &[usize],
+    slack: f64,
+) -> (u32, bool) {
     let wanted = specimen.fluid;
     let current = specimen.current_fluid.unwrap_or(wanted);
     let (Some(full), Some(share)) = (FLUIDS[wanted].strength_pct, share) else { return (1, true) };
@@ -80,8 +92,8 @@ fn fillings(specimen: &Specimen, settings: &Settings, share: Option<f64>, baths:
     (9, false)
 }
 
-/// What a row keeps of the fluid it is in: its own, of a stated volume, where the whole does not end too weak.
-fn kept(specimen: &Specimen, settings: &Settings, filling_ml: i64, slack: f64) -> i64 {
+/// The volume kept of the present fluid: stated, of the wanted fluid, and only where the mixture does not end too weak.
+fn kept(specimen: &OracleSpecimen, settings: &OracleSettings, filling_ml: i64, slack: f64) -> i64 {
     let (Some(volume), true) = (specimen.current_ml, specimen.current_fluid == Some(specimen.fluid)) else { return 0 };
     let kept = (volume.round() as i64).min(filling_ml);
     if !settings.reuse || kept <= 0 {

@@ -1,12 +1,12 @@
-//! Rows about which nothing is decided: held by a hazard, or in a fluid that nobody knows. Worked out a second time with
-//! spaces round words, where the program has an index of words.
+//! Rows without a decision: held by a hazard, or with an unknown fluid. Implemented again with spaces round words, where the program has
+//! an index of words.
 
 use std::collections::BTreeMap;
 
-use super::survey::Random;
-use crate::support::Case;
+use crate::random::Random;
+use crate::support::TestProject;
 
-/// A table of hazards of the test's own: id, aliases, whether it holds the lot.
+/// A table of hazards for these tests: id, aliases, whether it holds the lot.
 const HAZARDS: [(&str, &[&str], bool); 4] = [
     ("yellow-powder", &["picric acid", "picrate", "Bouin"], true),
     ("quicksilver", &["mercuric chloride", "sublimate", "Zenker's fluid"], false),
@@ -14,7 +14,7 @@ const HAZARDS: [(&str, &[&str], bool); 4] = [
     ("old-ether", &["ether", "ethyl ether"], true),
 ];
 
-/// What is typed in the column of hazards and in the two of fluids.
+/// Texts for the column of hazards.
 const WORDS: [&str; 20] = [
     "",
     "",
@@ -52,7 +52,7 @@ fn names(text: &str, (id, aliases, _): &(&str, &[&str], bool), among_hazards: bo
 }
 
 #[test]
-fn rows_with_a_hazard_that_holds_them_or_a_present_fluid_unknown_are_not_decided() {
+fn rows_with_a_holding_hazard_or_an_unknown_fluid_are_not_decided() {
     let mut random = Random(41);
     let mut survey = "catalogNumber,length_mm,width_mm,height_mm,fluid,current_fluid,hazard\n".to_owned();
     let mut expected: BTreeMap<String, &str> = BTreeMap::new();
@@ -60,7 +60,7 @@ fn rows_with_a_hazard_that_holds_them_or_a_present_fluid_unknown_are_not_decided
     for row in 0..400 {
         let fluid = random.one(&FLUIDS[..3]);
         let [present, hazard] = [random.one(&FLUIDS[..]), random.one(&WORDS[..])];
-        // A name that is neither a fluid nor a hazard is an error, not a row.
+        // A name that is neither a fluid nor a hazard would be an input error.
         let known = ["ethanol-70", "formalin-10", "unknown", ""].contains(&present);
         let hazardous = HAZARDS.iter().any(|known| names(present, known, false));
         let present = if known || hazardous { present } else { "" };
@@ -88,7 +88,8 @@ fn rows_with_a_hazard_that_holds_them_or_a_present_fluid_unknown_are_not_decided
     }
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                  J,cylinder,50,80,borosilicate,pp-cap-ptfe,400\n";
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock).file("rules/hazards.csv", hazards);
+    let case =
+        TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock).file("rules/hazards.csv", hazards);
     let planned = case.planned();
     for (number, outcome) in expected {
         let placed = planned.placement(&number);

@@ -1,4 +1,4 @@
-//! What is drawn is what was judged: bodies within their walls, gaps and cover as the plan has them.
+//! Drawings agree with the verdicts: bodies within the walls, gaps and cover as in the plan.
 
 use rehouse::collection::Size;
 use rehouse::options::judge;
@@ -7,18 +7,19 @@ use rehouse::project::Project;
 use rehouse::report::drawing::body::posed;
 use rehouse::report::drawing::sheet::layout;
 
-use super::{Files, demo, planned};
+use super::{demo, planned};
+use crate::support::ProjectFiles;
 
 /// The demo with bodies that may lean.
-fn leaning() -> Files {
+fn leaning() -> ProjectFiles {
     let mut files = demo();
     let settings = String::from_utf8(files["settings.toml"].clone()).expect("UTF-8");
     files.insert("settings.toml".to_owned(), format!("leaning = true\n{settings}").into_bytes());
     files
 }
 
-/// Bodies that go into a rectangular vessel only when turned in plan.
-fn turned() -> Files {
+/// Bodies that fit a rectangular vessel only when turned in plan.
+fn turned() -> ProjectFiles {
     let survey = "catalogNumber,length_mm,width_mm,height_mm,outline,posture,tissue_ml,fluid,max_outer_height_mm\n\
         T1,118,10,20,box,as-set,4,formalin-10,\nT2,122,30,20,rounded,as-set,4,formalin-10,\n\
         C1,20,20,30,rounded,as-set,,formalin-10,\nS1,90,40,40,box,as-set,9,formalin-10,50\n";
@@ -29,7 +30,7 @@ fn turned() -> Files {
         .into()
 }
 
-/// Walks over every measured row in a vessel, and counts those that lean and those that are turned.
+/// Compares every drawing of a measured body in a vessel with the plan; returns the number that lean and the number that are turned.
 fn held_against_the_plan(project: &Project, plan: &Plan) -> (usize, usize) {
     let (mut leaning, mut turned) = (0, 0);
     for placement in &plan.placements {
@@ -89,7 +90,7 @@ fn a_lack_of_fluid_and_a_low_shelf_are_drawn_too() {
 }
 
 #[test]
-fn every_pane_on_a_sheet_of_glass_has_its_number_however_narrow_it_is_drawn() {
+fn every_pane_on_a_sheet_of_glass_has_its_number_at_any_drawn_width() {
     let (project, plan) = planned(&demo());
     let narrow = plan.sheets.iter().flat_map(|sheet| &sheet.panes).any(|pane| pane.length.mm() < 100.0);
     assert!(narrow, "a strip that is drawn narrower than two digits");

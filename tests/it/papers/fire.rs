@@ -1,17 +1,17 @@
-//! The fire sheet counts all that burns, where it stands, by its own class.
+//! The fire sheet counts all flammable fluid, at its place, by its class.
 
 use std::fs;
 use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{Case, Planned, number};
+use crate::support::{Planned, TestProject, number};
 
 const SURVEY: &str =
     "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,current_fluid,current_fluid_ml,location,tissue_ml\n";
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n";
 
-/// Now, at the peak and after, in millilitres, of a place.
+/// The fluid of a place now, at the peak and after, in millilitres.
 fn place(plan: &Value, name: &str) -> [f64; 3] {
     let places = plan["flammable"].as_array().expect("a list");
     let place =
@@ -23,11 +23,11 @@ fn ml(planned: &Planned, key: &str, column: &str) -> f64 {
     planned.placement(key)[column].parse().expect("a number")
 }
 
-fn sheet(case: &Case) -> String {
+fn sheet(case: &TestProject) -> String {
     fs::read_to_string(case.out().join("fire-sheet.html")).expect("the sheet")
 }
 
-/// The cells of the line of the sheet with this head, after the head.
+/// The cells after the header of the line that begins with this text.
 fn line(sheet: &str, begins: &str) -> Vec<String> {
     let row =
         sheet.split("<tr>").find(|row| row.contains(&format!(">{begins}"))).unwrap_or_else(|| panic!("no {begins}"));
@@ -42,15 +42,15 @@ fn cell_text(cell: &str) -> String {
 
 #[test]
 fn owned_bought_bathed_and_spent_fluid_is_counted_where_it_stands() {
-    // One lot from formalin up a ladder into alcohol, one that changes its alcohol; 4 l of alcohol 96 % at a place of its own, 2 l
-    // at none.
+    // One lot goes from formalin through a ladder into alcohol, one changes its alcohol; 0.4 l of alcohol 96 % are owned at a place of their
+    // own, 0.2 l at no place.
     let survey = format!(
         "{SURVEY}A-1,60,20,20,rounded,ethanol-70,formalin-10,300,bay 1,10\n\
          A-2,60,20,20,rounded,ethanol-70,ethanol-50,400,bay 2,10\n"
     );
     let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,2\n");
     let settings = "[fire]\npreparation_place = \"wet bench\"\n[containers]\nethanol-96 = \"2.5=20\"\n";
-    let case = Case::new()
+    let case = TestProject::new()
         .file("specimens.csv", survey)
         .file("vessels.csv", stock)
         .file("fluid-stock.csv", "fluid,litres,location\nethanol-96,0.4,spirit store\nethanol-96,0.2,\n")
@@ -71,7 +71,7 @@ fn owned_bought_bathed_and_spent_fluid_is_counted_where_it_stands() {
     let of_alcohol: f64 = baths.iter().filter(|(fluid, _)| fluid.starts_with("ethanol")).map(|(_, ml)| ml).sum();
     let charges = |key| ml(&planned, key, "charges");
     let earlier = jar * (charges("A-1") - 1.0) + jar * (charges("A-2") - 1.0);
-    // All that is made up: fillings and baths; what it is made from, and what that leaves in whole containers.
+    // All that is made up: fillings and baths; the order for it, and what the order leaves in whole containers.
     let made: f64 = jar * (charges("A-1") + charges("A-2")) + of_alcohol;
     let order =
         planned.plan["fluid_orders"].as_array().expect("orders").iter().find(|order| order["fluid"] == "ethanol-96");
@@ -86,7 +86,7 @@ fn owned_bought_bathed_and_spent_fluid_is_counted_where_it_stands() {
     close(place(&planned.plan, "bay 1"), [0.0, jar, jar]);
     close(place(&planned.plan, "bay 2"), [400.0, 400.0 + jar, jar]);
     close(place(&planned.plan, "spirit store"), [400.0, 400.0, 0.0]);
-    // What is made up holds all 600 ml that are owned, 200 of them at the bench: they are not there besides.
+    // All 600 ml of owned fluid go into what is made up; the 200 without a place stand at the bench and are not counted twice.
     close(place(&planned.plan, "wet bench"), [200.0, made + left + 400.0, left + spent]);
     // All places: each litre once.
     let all = 400.0 + made + left;
@@ -98,12 +98,12 @@ fn owned_bought_bathed_and_spent_fluid_is_counted_where_it_stands() {
 
 /// By hand: 4 l of alcohol are owned, all of it goes into two jars of alcohol 70 %, and 400 ml of old alcohol are left over.
 #[test]
-fn what_is_owned_and_what_is_spent_is_counted_where_no_place_is_set() {
+fn owned_and_spent_fluid_is_counted_where_no_preparation_place_is_set() {
     let survey = format!(
         "{SURVEY}A-1,200,120,120,rounded,ethanol-70,ethanol-70,400,bay,\nA-2,200,120,120,rounded,ethanol-70,formalin-10,0,bay,\n"
     );
     let stock = format!("{STOCK}jar,cylinder,160,280,borosilicate,ground-glass-stopper,2\n");
-    let case = Case::new()
+    let case = TestProject::new()
         .file("specimens.csv", survey)
         .file("vessels.csv", stock)
         .file("fluid-stock.csv", "fluid,litres,location\nethanol-96,4,spirit store\n");
@@ -120,23 +120,23 @@ fn what_is_owned_and_what_is_spent_is_counted_where_no_place_is_set() {
 fn lots_that_wait_for_the_price_of_a_tank_stay_as_they_are() {
     let survey = format!("{SURVEY}A-1,400,300,200,box,ethanol-70,ethanol-70,9000,bay 1,\n");
     let stock = format!("{STOCK}jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n");
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
     let planned = case.planned();
     assert_eq!(planned.total("unpriced_tanks"), 1.0);
     assert_eq!(place(&planned.plan, "bay 1"), [9000.0; 3]);
-    // No line of nothing: what only that tank takes is told with it, and its old fluid as what stays.
+    // No line of zeros: the fluid of that tank is listed with the tank, and its present fluid as staying.
     let printed = case.plan().stdout;
     assert!(!printed.contains("Fluid to make up") && !printed.contains("0 l ethanol-96"), "{printed}");
     assert!(sheet(&case).contains("waiting for the price of a tank"));
 }
 
-/// Two lots in jars of about 5 l, of which the sheet says how many count as class IB and as class IC.
+/// Two lots in jars of about 5 l: the numbers of vessels that the sheet counts as class IB and as class IC.
 fn in_large_jars(fluid: &str, material: &str, rules: Option<&str>) -> [String; 2] {
     let survey = format!(
         "{SURVEY}A-1,200,120,120,rounded,{fluid},{fluid},,bay,\nA-2,200,120,120,rounded,{fluid},{fluid},,bay,\n"
     );
     let stock = format!("{STOCK}jar,cylinder,160,280,{material},ground-glass-stopper,2\n");
-    let case = Case::new()
+    let case = TestProject::new()
         .file("specimens.csv", survey)
         .file("vessels.csv", stock)
         .file("settings.toml", "accept_unproven = true\n");
@@ -154,9 +154,9 @@ fn in_large_jars(fluid: &str, material: &str, rules: Option<&str>) -> [String; 2
     })
 }
 
-/// The cells of the table of quantities on glass vessels, and on the tray.
+/// The cells on glass vessels of class IB and IC and on the tray in the table of quantities, and the screen.
 fn large_glass(survey: &str, stock: &str) -> ([String; 2], String, String) {
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
     case.planned();
     let sheet = sheet(&case);
     let of = |class: &str| line(&sheet, &format!("one glass vessel, class {class}"))[1].clone();
@@ -170,7 +170,7 @@ fn present_vessels_of_glass_count_now_and_where_they_stay() {
     let stock = format!(
         "{STOCK}jar,cylinder,110,160,borosilicate,ground-glass-stopper,5\nold,cylinder,150,300,soda-lime,ground-glass-stopper,0\n"
     );
-    // Held in 9 l of glass; 2 l that a lot leaves; one of which nothing is stated; plastic; a listed vessel.
+    // Held in 9 l of glass; a lot that leaves 2 l; then a lot with nothing stated, one in plastic, one in a listed vessel.
     let held = "A-1,60,20,20,rounded,ethanol-70,ethanol-70,9000,soda-lime,,on show\n";
     let (glass, tray, screen) = large_glass(&format!("{head}{held}"), &stock);
     assert_eq!(glass, ["now 1 vessel, holding 9.0 l; after 1 vessel, holding 9.0 l", "none"]);
@@ -195,7 +195,7 @@ fn present_vessels_of_glass_count_now_and_where_they_stay() {
 
 #[test]
 fn each_line_of_the_table_counts_fluids_of_its_own_class() {
-    // Flash points of the table built in: ethanol 70 % 21 °C, ethanol 50 % 24 °C, ethanol 10 % 49 °C. Class IB ends at
+    // Flash points of the built-in table: ethanol 70 % 21 °C, ethanol 50 % 24 °C, ethanol 10 % 49 °C. Class IB ends at
     // 22.8 °C, class IC at 37.8 °C (NFPA 30, Flammable and Combustible Liquids Code, definitions).
     assert_eq!(in_large_jars("ethanol-70", "soda-lime", None), ["2", "0"]);
     assert_eq!(in_large_jars("ethanol-50", "soda-lime", None), ["0", "2"]);
@@ -203,28 +203,28 @@ fn each_line_of_the_table_counts_fluids_of_its_own_class() {
 }
 
 #[test]
-fn the_material_says_whether_it_is_glass_and_not_its_name() {
+fn glass_is_a_property_of_the_material_not_of_its_name() {
     let head = "material,name,clear,glass,life_years\nsilicone-bonded-glass,Plates,yes,yes,15\n";
     let of = |row: &str| in_large_jars("ethanol-70", "own", Some(&format!("{head}{row}")));
     assert_eq!(of("own,Glass-fibre resin,no,no,\n"), ["0", "0"]);
     assert_eq!(of("own,Kristall,yes,yes,\n"), ["2", "0"]);
     assert_eq!(of("own,Kristall,yes,,\n"), ["2", "0"], "nobody says: it counts");
-    // A table that has no such column: what is built in says it of the names it knows.
+    // A table without the column `glass`: the built-in table answers for the names it knows.
     let old = "material,name,clear,life_years\nsoda-lime,Lime,yes,\npolypropylene,PP,no,\nsilicone-bonded-glass,Plates,yes,15\n";
     assert_eq!(in_large_jars("ethanol-70", "soda-lime", Some(old)), ["2", "0"]);
     assert_eq!(in_large_jars("ethanol-70", "polypropylene", Some(old)), ["0", "0"]);
 }
 
-/// What is left out of a sheet of quantities must be said on it, whichever file it was in.
+/// Rows missing from a sheet of quantities must be reported on it, from whichever file they came.
 #[test]
 fn lines_that_were_left_out_are_counted_on_the_papers_that_miss_them() {
     let sheets = |bad_lots: &str, bad_vessels: &str| {
         let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,2\n{bad_vessels}");
         let survey = format!("{SURVEY}A-1,60,20,20,rounded,ethanol-70,,,bay 1,10\n{bad_lots}");
-        let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+        let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
         let (project, out) = (case.project(), case.out());
         let flags = ["--skip-bad-rows", "--papers", "all", "--out"].map(Path::new);
-        let ran = Case::run(&[&[Path::new("plan"), &project], &flags[..], &[&out]].concat());
+        let ran = TestProject::run(&[&[Path::new("plan"), &project], &flags[..], &[&out]].concat());
         let left_out = !bad_lots.is_empty() || !bad_vessels.is_empty();
         assert_eq!(ran.code, i32::from(left_out), "{}", ran.stderr);
         ["fire-sheet.html", "transfer-sheets.html", "labels.html", "report.html"]
@@ -259,7 +259,7 @@ fn unidentified_fluid_counts_as_flammable_where_it_stands() {
          A-5,60,20,20,rounded,formalin-10,formalin-10,900,wet room,\n"
     );
     let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,9\n");
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
     let planned = case.planned();
     for (name, litres) in [("ether room", 5000.0), ("test room", 7000.0), ("third room", 3000.0)] {
         assert_eq!(place(&planned.plan, name), [litres; 3], "{name}");
@@ -285,10 +285,10 @@ fn unidentified_fluid_counts_as_flammable_where_it_stands() {
 }
 
 #[test]
-fn places_of_which_nothing_is_stated_are_told_without_a_line_of_zeros() {
+fn places_without_a_stated_volume_are_listed_without_zeros() {
     let survey = format!("{SURVEY}A-1,400,300,200,box,ethanol-70,ethanol-70,,bay 1,\n");
     let stock = format!("{STOCK}jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n");
-    let printed = Case::new().file("specimens.csv", survey).file("vessels.csv", stock).plan().stdout;
+    let printed = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock).plan().stdout;
     let flammable = printed.split_once("\nFlammable fluid\n").expect("a heading").1;
     assert!(flammable.contains("present volume of 1 lot not stated") && !printed.contains("bay 1  "), "{printed}");
 }
@@ -298,8 +298,10 @@ fn an_own_table_of_hazards_need_not_say_that_ether_is_flammable() {
     let survey = format!("{SURVEY}A-1,60,20,20,rounded,formalin-10,ether,5000,ether room,\n");
     let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,9\n");
     let now = |hazards: &str| {
-        let case =
-            Case::new().file("specimens.csv", &survey).file("vessels.csv", &stock).file("rules/hazards.csv", hazards);
+        let case = TestProject::new()
+            .file("specimens.csv", &survey)
+            .file("vessels.csv", &stock)
+            .file("rules/hazards.csv", hazards);
         case.planned().plan["flammable"].as_array().expect("a list").len()
     };
     assert_eq!(now("hazard,aliases,action,words\nether,ether,held,Old ether: call a specialist.\n"), 1);

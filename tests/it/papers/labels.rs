@@ -1,4 +1,4 @@
-//! `labels.csv` and `labels.html`: one a jar, with what belongs on it, and those named that cannot stand.
+//! `labels.csv` and `labels.html`: one label a jar with its fields, and the jars whose label does not fit.
 
 use rehouse::plan::Warning;
 use rehouse::report::labels;
@@ -34,7 +34,7 @@ fn there_is_a_label_for_each_jar_with_every_field_of_the_survey() {
 }
 
 #[test]
-fn the_sheet_has_as_many_labels_and_names_those_that_cannot_stand() {
+fn the_sheet_has_as_many_labels_and_names_those_that_do_not_fit() {
     let (project, plan, sheet) = paper(&demo(), "labels.html");
     let table = rows(&labels::file(&project, &plan));
     assert_eq!(sheet.matches("<div class=\"label\"").count(), table.len());
@@ -70,7 +70,7 @@ fn the_size_of_a_label_is_a_setting_that_the_warning_follows() {
 }
 
 #[test]
-fn what_a_spreadsheet_would_run_is_guarded_once() {
+fn cells_that_a_spreadsheet_would_run_are_guarded_once() {
     let survey = "catalogNumber,scientificName,length_mm,width_mm,height_mm,fluid,locality\n\
         A-1,=1+1,60,20,20,ethanol-70,\"@Pond, \"\"N\"\"\"\n";
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
@@ -98,7 +98,7 @@ fn labels_are_black_in_one_type_size_with_marks_to_cut_by() {
 }
 
 #[test]
-fn the_name_of_a_fluid_makes_room_before_a_line_is_left_out_and_what_is_left_out_is_told() {
+fn a_fluid_name_is_shortened_before_a_line_is_left_off_and_lines_left_off_are_reported() {
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
         JAR,cylinder,70,100,borosilicate,pp-cap-ptfe,40\n";
     let sheet = |fluid: &str, height: &str, more: &str| {

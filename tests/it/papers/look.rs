@@ -33,7 +33,7 @@ fn contrast(one: [u8; 3], other: [u8; 3]) -> f64 {
 }
 
 #[test]
-fn contrast_is_counted_as_the_guidelines_count_it() {
+fn contrast_is_computed_as_in_the_guidelines() {
     assert!((contrast([0, 0, 0], [255, 255, 255]) - 21.0).abs() < 1e-9);
     // #767676 is the lightest grey that passes on white: W3C, Understanding SC 1.4.3.
     assert!(contrast([0x76; 3], [255; 3]) >= 4.5 && contrast([0x77; 3], [255; 3]) < 4.5);
@@ -53,22 +53,22 @@ fn text_has_the_contrast_of_4_5_and_lines_that_of_3() {
 }
 
 #[test]
-fn heads_of_workbooks_have_the_contrast_of_4_5_too() {
-    use rehouse::report::xlsx::{MAY, MUST, READ};
+fn headers_of_workbooks_have_the_contrast_of_4_5_too() {
+    use rehouse::report::xlsx::{MAY_COLOUR, MUST_COLOUR, READ_COLOUR};
     let parts = |colour: u32| [(colour >> 16) as u8, (colour >> 8) as u8, colour as u8];
     let colours = colours();
-    assert!(contrast(parts(MUST), [255; 3]) >= 4.5);
-    for ground in [MAY, READ] {
+    assert!(contrast(parts(MUST_COLOUR), [255; 3]) >= 4.5);
+    for ground in [MAY_COLOUR, READ_COLOUR] {
         assert!(contrast([0; 3], parts(ground)) >= 4.5 && contrast(colours["soft"], parts(ground)) >= 4.5);
     }
-    assert_eq!([parts(MUST), parts(READ)], [colours["fluid"], colours["wash"]], "one look");
+    assert_eq!([parts(MUST_COLOUR), parts(READ_COLOUR)], [colours["fluid"], colours["wash"]], "one look");
 }
 
 #[test]
-fn no_colour_stands_anywhere_but_at_the_head_of_the_style_sheet() {
+fn colours_stand_only_at_the_head_of_the_style_sheet() {
     let (project, plan) = planned(&demo());
     let rest = STYLE.split_once('}').expect("colours").1;
-    // Three digits or more and nothing after them: `#decisions` names a section.
+    // Three digits or more up to the end of the word: `#decisions` names a section.
     let hex = |part: &str| {
         let word = part.split(|c: char| !c.is_ascii_alphanumeric()).next().unwrap_or_default();
         word.len() >= 3 && word.chars().all(|c| c.is_ascii_hexdigit())
@@ -106,11 +106,11 @@ fn every_drawing_has_a_title_and_a_description_and_may_not_be_split() {
         drawings.len() + report.matches("<svg class=\"hidden\" aria-hidden").count()
     );
     assert!(STYLE.contains("figure { margin: 0; break-inside: avoid; }"));
-    // No page begins with the last line of a caution.
+    // A page does not begin with the last line of a caution.
     assert!(STYLE.contains("li { break-inside: avoid; } p, li, dd { orphans: 3; widows: 3; }"));
     assert!(STYLE.contains("thead { display: table-header-group; }"));
     assert!(STYLE.contains("@page {"));
-    // Of the tables only lists of facts without a head have none to repeat.
+    // Only lists of facts have no header to repeat.
     let tables: Vec<&str> = report.split("<table").skip(1).filter_map(|table| table.split("</table>").next()).collect();
     let headless = tables.iter().filter(|table| !table.contains("<thead>")).count();
     let designs = planned(&demo()).1.tanks.iter().filter(|tank| tank.design.is_some()).count();

@@ -1,4 +1,4 @@
-//! Well formed, self-contained, escaped, the same for any order of rows.
+//! Papers are well formed, self-contained, escaped, and the same for any order of rows.
 
 use std::collections::BTreeSet;
 
@@ -56,7 +56,7 @@ fn tag(name: &str, element: &BytesStart) -> Tag {
     Tag { name: element.name().as_ref().to_owned(), attributes: attributes.collect() }
 }
 
-/// The page of the starter, which has no patterns.
+/// The page of the starter, which uses its style sheet without the fill patterns.
 const MEASURE: &str = "how-to-measure.html";
 
 /// Every paper of the demo and of the hostile project, and the page that the starter writes.
@@ -80,7 +80,7 @@ fn every_paper_is_well_formed() {
 }
 
 #[test]
-fn names_of_elements_are_given_once_and_every_reference_leads_to_one() {
+fn ids_of_elements_are_unique_and_every_reference_leads_to_one() {
     for (name, text) in every_paper() {
         let tags = tags(name, &text);
         let value = |tag: &Tag, wanted: &str| {
@@ -120,7 +120,7 @@ fn no_paper_needs_a_network_or_a_script() {
 }
 
 #[test]
-fn what_a_person_typed_is_shown_and_never_run() {
+fn typed_text_is_shown_and_never_run() {
     let (project, plan) = planned(&hostile());
     for (name, text) in papers(&project, &plan) {
         for raw in ["<script", "<svg onload", "</style>\u{fffd}", "<i>carried", "<human", "<hold", "<Foss"] {
@@ -147,7 +147,7 @@ fn a_paper_is_the_same_for_any_order_of_the_rows() {
         let (head, rows) = text.split_once('\n').expect("a header");
         let mut rows: Vec<&str> = rows.lines().collect();
         rows.reverse();
-        // The stock's first row of a vessel carries what the others leave blank.
+        // The first row of a vessel in the stock carries what its other rows leave blank.
         if name == "vessels.csv" {
             rows.reverse();
             rows.rotate_left(20);

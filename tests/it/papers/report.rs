@@ -1,12 +1,12 @@
-//! `report.html` says what the plan says.
+//! `report.html` agrees with the plan.
 
 use rehouse::plan::{Outcome, Plan};
 use rehouse::units::{Millilitres, Money};
 use rehouse::words::{self, caution, warning};
 
-use super::{Files, demo, paper, planned};
+use super::{ProjectFiles, demo, paper, planned};
 
-/// Text between two marks.
+/// Text between two markers.
 fn between<'a>(text: &'a str, from: &str, to: &str) -> &'a str {
     let start = text.find(from).unwrap_or_else(|| panic!("no {from}")) + from.len();
     &text[start..start + text[start..].find(to).unwrap_or_else(|| panic!("no {to} after {from}"))]
@@ -17,7 +17,7 @@ fn section<'a>(report: &'a str, id: &str) -> &'a str {
     between(report, &format!("<section id=\"{id}\">"), "</section>")
 }
 
-/// The cells of the rows of some markup.
+/// The cells of the rows in some markup.
 fn rows(markup: &str) -> Vec<Vec<String>> {
     let row = |row: &str| {
         let row = row.split("</tr>").next().unwrap_or_default();
@@ -27,7 +27,7 @@ fn rows(markup: &str) -> Vec<Vec<String>> {
     markup.split("<tr>").skip(1).map(row).collect()
 }
 
-/// Text without its marks.
+/// Text without its tags.
 fn plain(markup: &str) -> String {
     let mut text = String::new();
     let mut inside = false;
@@ -77,7 +77,7 @@ fn the_opening_has_the_counts_the_money_and_the_litres_of_the_plan() {
         ("tanks", totals.tanks),
         ("to pay", totals.to_pay),
     ] {
-        // "fluid" heads a table too.
+        // "fluid" is a table header too.
         let row = opening.iter().find(|row| row[0] == what && Money::parse(&row[1]).is_some());
         assert_eq!(row.unwrap_or_else(|| panic!("no {what}"))[1], amount.on_screen(), "{what}");
     }
@@ -88,7 +88,7 @@ fn the_opening_has_the_counts_the_money_and_the_litres_of_the_plan() {
 }
 
 #[test]
-fn the_opening_says_first_what_needs_a_person() {
+fn the_opening_lists_first_the_lots_that_need_a_person() {
     let (_, plan, report) = paper(&demo(), "report.html");
     let first = report.find("Settle these first").expect("it stands there");
     assert!(first < report.find("<dl class=\"counts\">").expect("counts"));
@@ -110,7 +110,7 @@ fn the_orders_add_up_to_the_plans_purchase_and_delivery() {
     let hundredths = |amount: Money| amount.parts() / (Money::PER_UNIT / 100);
     assert_eq!(sum(&|what| what == "this order"), hundredths(plan.totals.purchase + plan.totals.delivery));
     assert_eq!(sum(&|what| what.starts_with("delivery")), hundredths(plan.totals.delivery));
-    // Fluid to buy has as many columns, and litres in the third.
+    // The table of fluid to buy has as many columns, with litres in the third.
     let lines: Vec<_> = order
         .iter()
         .filter(|row| row.len() == 7 && row[2].parse::<i64>().is_ok() && row[4].parse::<i64>().is_ok())
@@ -147,7 +147,7 @@ fn every_supplier_has_an_order_of_its_own_to_send() {
 }
 
 /// A project of these lots in one jar of each kind.
-fn small(survey: &str) -> Files {
+fn small(survey: &str) -> ProjectFiles {
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                  jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n";
     [("specimens.csv", survey), ("vessels.csv", stock)]
@@ -183,7 +183,7 @@ fn flammable_fluid_is_listed_by_place_also_where_no_fluid_is_made_up() {
 }
 
 #[test]
-fn a_drawing_says_what_is_free_and_where_the_fluid_stands() {
+fn a_drawing_shows_the_free_space_and_the_level_of_the_fluid() {
     let (project, plan, report) = paper(&demo(), "report.html");
     let figures: Vec<&str> = section(&report, "vessels").split("<figure>").skip(1).collect();
     let mut judged = 0;
@@ -223,7 +223,7 @@ fn every_row_in_a_vessel_is_drawn_and_listed_once_with_its_fluid() {
         let review = format!("review: {}", words::review(placement.marks));
         assert_eq!(own[0][1].ends_with(&review), placement.marks.any(), "{key}: {}", own[0][1]);
     }
-    // The head of a vessel and its first row of drawings stand on one page.
+    // The heading of a vessel and its first row of drawings stand on one page.
     for group in section.split("<div class=\"group\"").skip(1) {
         let kept = group.split_once("<div class=\"keep\"><h3>").expect("a head that is kept").1;
         let figure = kept.find("<figure>").expect("a drawing");
@@ -274,7 +274,7 @@ fn near_misses_of_space_are_drawn_with_their_overlap() {
 }
 
 #[test]
-fn tanks_stand_with_drawing_cut_list_and_sheets() {
+fn tanks_have_a_drawing_a_cut_list_and_sheets() {
     let (_, plan, report) = paper(&demo(), "report.html");
     let section = section(&report, "tanks");
     assert_eq!(section.matches("<svg role=\"img\"").count(), plan.tanks.len() + plan.sheets.len());
@@ -285,7 +285,7 @@ fn tanks_stand_with_drawing_cut_list_and_sheets() {
 }
 
 #[test]
-fn fluid_adds_up_and_settings_say_whose_they_are() {
+fn fluid_adds_up_and_settings_name_their_origin() {
     let (_, plan, report) = paper(&demo(), "report.html");
     let fluid = rows(section(&report, "order"));
     assert_eq!(cell(&fluid, "total", 2), plan.totals.litres.litres());
@@ -342,7 +342,7 @@ fn the_money_bar_draws_what_is_left_and_tanks_are_not_white() {
 }
 
 #[test]
-fn of_many_lots_that_are_not_placed_the_decision_shows_the_most_urgent_and_the_annex_all() {
+fn of_many_lots_not_placed_the_decision_shows_the_most_urgent_and_the_annex_all() {
     let mut survey = "catalogNumber,length_mm,width_mm,height_mm,fluid,priority,hold\n".to_owned();
     for i in 0..60 {
         let (size, hold) = if i < 40 { (",,", "") } else { ("10,10,10", "under study") };

@@ -1,4 +1,4 @@
-//! Papers of large plans: pictures of groups above 2 000 rows, groups alone above 20 000, never above 10 MB.
+//! Papers of large plans: drawings of groups above 2 000 rows, groups alone above 20 000, never above 10 MB.
 
 use rehouse::plan::Plan;
 use rehouse::project::Project;
@@ -7,9 +7,9 @@ use rehouse::report::{labels, transfer_sheets};
 use rehouse::stock::VesselId;
 
 use super::{demo, planned};
-use crate::support::Case;
+use crate::support::TestProject;
 
-/// The demo's rows again and again under other numbers, each with the same placement.
+/// The demo's rows repeated under other numbers, each with the same placement.
 fn repeated(rows: usize) -> (Project, Plan) {
     let (mut project, mut plan) = planned(&demo());
     let (specimens, placements) = (project.collection.specimens.clone(), plan.placements.clone());
@@ -46,7 +46,7 @@ fn above_2000_rows_each_vessel_and_posture_has_its_tightest_and_its_loosest_row(
         .iter()
         .filter_map(|placement| Some((placement.vessel?, placement.fit?.stance.map(|stance| stance.name()))))
         .collect();
-    // Every kind has several rows, since each row of the demo is there more than eleven times.
+    // Every kind has several rows, since each row of the demo occurs more than eleven times.
     assert_eq!(vessels.matches("</b> tightest: ").count(), kinds.len());
     assert_eq!(vessels.matches("</b> loosest: ").count(), kinds.len());
     assert_eq!(vessels.matches("<svg role=\"img\"").count(), 2 * kinds.len());
@@ -92,7 +92,7 @@ fn at_120000_rows_the_report_stays_below_10_megabytes() {
 }
 
 #[test]
-fn at_120000_rows_in_5000_kinds_of_vessel_it_does_too() {
+fn at_120000_rows_in_5000_kinds_of_vessel_the_report_stays_below_10_megabytes() {
     let (mut project, mut plan) = repeated(120_000);
     let kinds = project.stock.vessels.len();
     for i in kinds..5_000 {
@@ -112,18 +112,18 @@ fn at_120000_rows_in_5000_kinds_of_vessel_it_does_too() {
 }
 
 #[test]
-fn papers_of_2000_rows_take_milliseconds() {
+fn papers_of_2000_rows_take_less_than_three_seconds() {
     let (project, plan) = repeated(2_000);
     let start = std::time::Instant::now();
     let bytes = report(&project, &plan, &[]).len()
         + transfer_sheets::transfer_sheets(&project, &plan).len()
         + labels::sheet(&project, &plan).len();
-    // Generous: a busy machine, and no optimisation to speak of.
+    // Generous: allows for a busy machine without optimisation.
     assert!(start.elapsed().as_millis() < 3_000, "{bytes} bytes in {:?}", start.elapsed());
 }
 
-/// A project of so many small rows in one kind of vessel.
-fn plain(rows: usize) -> Case {
+/// A project of `rows` small rows in one kind of vessel.
+fn plain(rows: usize) -> TestProject {
     let mut survey = "catalogNumber,length_mm,width_mm,height_mm,outline,tissue_ml,fluid\n".to_owned();
     for i in 0..rows {
         survey.push_str(&format!("N{i},30,10,10,rounded,2,ethanol-70\n"));
@@ -132,11 +132,11 @@ fn plain(rows: usize) -> Case {
         "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\njar,cylinder,60,90,soda-lime,\
          pp-cap-foamed-pe,{rows}\n"
     );
-    Case::new().file("specimens.csv", survey).file("vessels.csv", stock)
+    TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock)
 }
 
 #[test]
-fn the_time_that_carried_columns_take_grows_with_them() {
+fn the_time_for_carried_columns_grows_no_faster_than_their_number() {
     let time = |columns: usize| {
         let mut survey = "catalogNumber,length_mm,width_mm,height_mm,outline,tissue_ml,fluid".to_owned();
         (0..columns).for_each(|i| survey.push_str(&format!(",c{i}")));
@@ -147,13 +147,13 @@ fn the_time_that_carried_columns_take_grows_with_them() {
         case.papers("all");
         start.elapsed().as_secs_f64()
     };
-    // Four times the columns would take sixteen times as long if each were compared with each.
+    // Comparing each column with each would take sixteen times as long for four times the columns.
     let (few, many) = (time(4_000), time(16_000));
     assert!(many < 8.0 * few + 1.0, "4 000 columns take {few:.2} s, 16 000 {many:.2} s");
 }
 
 #[test]
-fn papers_says_which_are_written() {
+fn the_papers_argument_chooses_which_are_written() {
     let all = ["fire-sheet.html", "labels.csv", "labels.html", "report.html", "transfer-sheets.html"];
     let written = |rows: usize, papers: &str| plain(rows).papers(papers);
     assert_eq!(written(5, "some"), all);

@@ -3,13 +3,14 @@
 use rehouse::plan::Outcome;
 
 use super::{demo, paper};
+use crate::support::ProjectFiles;
 
-/// The body of each day.
+/// The markup of each day.
 fn days(sheets: &str) -> Vec<&str> {
     sheets.split("<section class=\"day\">").skip(1).collect()
 }
 
-/// A place with its numbers filled up with zeros, which sorts as one walks along.
+/// A place with its numbers padded with zeros, which sorts in walking order.
 fn walked(place: &str) -> String {
     let mut filled = String::new();
     let mut digits = String::new();
@@ -27,7 +28,7 @@ fn walked(place: &str) -> String {
     filled
 }
 
-fn with_per_day(per_day: u32) -> super::Files {
+fn with_per_day(per_day: u32) -> ProjectFiles {
     let mut files = demo();
     let settings = String::from_utf8(files["settings.toml"].clone()).expect("UTF-8");
     files.insert("settings.toml".to_owned(), format!("per_day = {per_day}\n{settings}").into_bytes());
@@ -38,7 +39,7 @@ fn with_per_day(per_day: u32) -> super::Files {
 fn every_placed_specimen_has_a_line_in_working_order_in_batches() {
     let (project, plan, sheets) = paper(&with_per_day(30), "transfer-sheets.html");
     let days = days(&sheets);
-    // Work that waits for the order, or for tanks to cure, begins a day of its own.
+    // Work that waits for the order, or for tanks to cure, begins on a day of its own.
     let stages = [plan.totals.on_hand, plan.totals.order, plan.totals.custom_tank];
     let expected = |rows: usize| (0..rows.div_ceil(30)).map(move |day| (rows - 30 * day).min(30));
     let expected: Vec<usize> = stages.into_iter().flat_map(expected).collect();
@@ -110,14 +111,14 @@ fn a_divided_lot_has_a_box_for_each_jar_and_hazards_stand_on_their_line() {
 }
 
 #[test]
-fn a_days_batch_of_no_row_is_refused() {
+fn a_batch_of_zero_rows_a_day_is_refused() {
     let reading = rehouse::intake::read_texts(&with_per_day(0), &[], false);
     assert!(reading.project.is_none());
     assert!(rehouse::report::diagnostics::text(&reading.diagnostics).to_string().contains("per_day"));
 }
 
 /// A few rows at a few places, one of them divided, one held.
-fn a_few() -> super::Files {
+fn a_few() -> ProjectFiles {
     let survey = "catalogNumber,scientificName,length_mm,width_mm,height_mm,individualCount,max_vessels,tissue_ml,fluid,priority,\
         current_fluid,location,hold\n\
         C-3,Rana,60,20,20,,,,ethanol-70,3,formalin-10,Bay 2,\n\
@@ -149,7 +150,7 @@ fn rows_are_worked_place_by_place_and_fluid_by_fluid_the_urgent_first() {
         sheets.contains(&format!("<b>{all}</b> ethanol-70, about {each} in each")),
         "{all} ml in all, {each} in each"
     );
-    // From formalin into alcohol: the cautions of both stand on the line.
+    // From formalin into alcohol: the cautions of both are on the line.
     let line = &sheets[at("C-3")..];
     let line = &line[..line.find("</tr>").expect("an end")];
     assert!(line.contains("formaldehyde: extraction") && line.contains("flammable vapour"), "{line}");

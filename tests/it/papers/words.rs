@@ -1,15 +1,15 @@
-//! Words of papers and files that people outside read: the trade's, and in the right number.
+//! Wording of papers and files that outside people read: the trade's terms, and singular or plural as due.
 
 use std::fs;
 use std::path::Path;
 
-use crate::support::{Case, row, table};
+use crate::support::{TestProject, row, table};
 
 const SURVEY: &str =
     "catalogNumber,individualCount,length_mm,width_mm,height_mm,outline,posture,fluid,current_fluid,tissue_ml\n";
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n";
 
-/// What is read of a page: neither its style nor its marks.
+/// The text of a page without its style and tags.
 fn read(page: &str) -> String {
     let (mut text, mut rest) = (String::new(), page);
     while let Some((before, after)) = rest.split_once('<') {
@@ -26,7 +26,8 @@ fn papers() -> [(&'static str, String); 4] {
     let folder = tempfile::tempdir().expect("a folder");
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data");
     let flags = ["--papers", "all", "--out"].map(Path::new);
-    let ran = Case::run(&[&[Path::new("plan"), &demo], &flags[..], &[folder.path().join("plan").as_path()]].concat());
+    let ran =
+        TestProject::run(&[&[Path::new("plan"), &demo], &flags[..], &[folder.path().join("plan").as_path()]].concat());
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     ["report.html", "transfer-sheets.html", "labels.html", "fire-sheet.html"]
         .map(|name| (name, fs::read_to_string(folder.path().join("plan").join(name)).expect(name)))
@@ -56,12 +57,12 @@ fn the_report_goes_from_the_decision_to_orders_glazier_drawings_and_annex() {
 }
 
 #[test]
-fn what_is_measured_round_one_individual_of_a_lot_says_so() {
+fn gaps_of_one_individual_of_a_lot_are_labelled_as_such() {
     let survey = format!(
         "{SURVEY}A-1,6,40,14,12,rounded,as-set,ethanol-70,ethanol-70,20\nA-2,1,40,14,12,rounded,as-set,ethanol-70,ethanol-70,5\n"
     );
     let stock = format!("{STOCK}jar,cylinder,60,80,borosilicate,ground-glass-stopper,4\n");
-    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
     let planned = case.planned();
     let written = table(&case.out().join("placements.csv"));
     let said = |key: &str| row(&written, "catalogNumber", key).get("gaps_of").cloned();
@@ -73,25 +74,25 @@ fn what_is_measured_round_one_individual_of_a_lot_says_so() {
     );
 }
 
-/// By hand: in a bore of 100 mm with walls of 5 mm a body of 10 mm lies on a circle of 80 mm, 251 mm round.
+/// By hand: in a bore of 100 mm with walls of 5 mm a body of 10 mm lies on a circle of 80 mm diameter, 251 mm round.
 #[test]
 fn a_coil_of_one_turn_is_one_turn() {
     let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,2\n");
     let coiled = |length: u32| {
         let survey = format!("{SURVEY}A-1,1,{length},10,10,rounded,coil,ethanol-70,ethanol-70,15\n");
-        let case = Case::new().file("specimens.csv", survey).file("vessels.csv", &stock);
+        let case = TestProject::new().file("specimens.csv", survey).file("vessels.csv", &stock);
         let project = case.project();
-        Case::run(&[Path::new("why"), Path::new("A-1"), Path::new("--in"), &project]).stdout
+        TestProject::run(&[Path::new("why"), Path::new("A-1"), Path::new("--in"), &project]).stdout
     };
     assert!(coiled(251).contains("coiled along the wall: 1 turn, open core 70 mm"), "{}", coiled(251));
     assert!(coiled(503).contains("coiled along the wall: 2 turns, open core 70 mm"), "{}", coiled(503));
 }
 
 #[test]
-fn one_body_leans_and_needs_support_and_two_lean_and_need_it() {
+fn one_body_is_in_the_singular_and_two_are_in_the_plural() {
     const LEANING: &str = "135,10,10,box,upright,ethanol-70,ethanol-70,12\n";
     let case_of = |lots: &str| {
-        Case::new()
+        TestProject::new()
             .file("specimens.csv", format!("{SURVEY}{lots}"))
             .file("vessels.csv", format!("{STOCK}jar,cylinder,90,150,borosilicate,ground-glass-stopper,2\n"))
             .file("settings.toml", "leaning = true\n")

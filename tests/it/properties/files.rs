@@ -2,22 +2,22 @@
 
 use std::collections::BTreeMap;
 
-use crate::support::Table;
+use crate::support::{CsvRow, CsvTable};
 
-/// The files of a project. Every row has every column of its file, blank where nothing is said.
+/// The files of a project. Every row has every column of its file; a column without a value is blank.
 #[derive(Clone)]
-pub struct Files {
-    pub survey: Table,
-    pub stock: Table,
-    pub suppliers: Table,
+pub struct ProjectTables {
+    pub survey: CsvTable,
+    pub stock: CsvTable,
+    pub suppliers: CsvTable,
     /// TOML by dotted key.
     pub settings: BTreeMap<String, String>,
 }
 
-/// Numbers that are the same on every run (Marsaglia 2003, xorshift).
-pub struct Numbers(u64);
+/// Pseudorandom numbers, the same in every run (Marsaglia 2003, xorshift).
+pub struct XorShift(u64);
 
-impl Numbers {
+impl XorShift {
     pub fn from(seed: u64) -> Self {
         let mut numbers = Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
         for _ in 0..8 {
@@ -41,7 +41,7 @@ impl Numbers {
         choices[self.below(choices.len() as u64) as usize]
     }
 
-    /// True once in so many times.
+    /// True with probability 1 / n.
     pub fn once_in(&mut self, n: u64) -> bool {
         self.below(n) == 0
     }
@@ -53,8 +53,6 @@ impl Numbers {
     }
 }
 
-type Row = BTreeMap<String, String>;
-
 const SURVEY: &str = "catalogNumber part scientificName individualCount length_mm width_mm height_mm outline posture \
     tissue_ml mass_g fluid keep_years display priority must_use must_not_use max_vessels clearance_mm \
     section_give_pct max_outer_height_mm tank_quote hold current_vessel shelfmark";
@@ -63,26 +61,26 @@ const STOCK: &str = "vessel form inner_diameter_mm inner_length_mm inner_width_m
     pack_size min_packs order_limit outer_height_mm";
 const SUPPLIERS: &str = "supplier delivery_charge free_delivery_over minimum_order";
 
-fn row(columns: &str, cells: &[(&str, String)]) -> Row {
-    let mut row: Row = columns.split_whitespace().map(|column| (column.to_owned(), String::new())).collect();
+fn row(columns: &str, cells: &[(&str, String)]) -> CsvRow {
+    let mut row: CsvRow = columns.split_whitespace().map(|column| (column.to_owned(), String::new())).collect();
     for (column, cell) in cells {
         assert!(row.insert((*column).to_owned(), cell.clone()).is_some(), "no column {column}");
     }
     row
 }
 
-pub fn random_files(seed: u64) -> Files {
-    let mut n = Numbers::from(seed);
+pub fn random_files(seed: u64) -> ProjectTables {
+    let mut n = XorShift::from(seed);
     let kinds = n.between(8, 12) as usize;
-    let mut stock = Table::new();
+    let mut stock = CsvTable::new();
     for kind in 0..kinds {
         vessel(&mut n, kind, &mut stock);
     }
-    let mut survey = Table::new();
+    let mut survey = CsvTable::new();
     for number in 0..n.between(15, 25) {
         let specimen = match survey.last() {
-            // Another part of the same: equal rows are one class of the decision.
-            Some(last) if n.once_in(4) && last["must_use"].is_empty() => Row::clone(last),
+            // Another specimen like the last: equal rows form one class of the decision.
+            Some(last) if n.once_in(4) && last["must_use"].is_empty() => CsvRow::clone(last),
             _ => specimen(&mut n, kinds),
         };
         let name = format!("S{:02}", number / 2 * 2);
@@ -103,11 +101,11 @@ pub fn random_files(seed: u64) -> Files {
         ];
         row(SUPPLIERS, &cells.map(|(column, cell)| (column, cell.to_owned())))
     });
-    Files { survey, stock, suppliers: suppliers.into(), settings: settings(&mut n) }
+    ProjectTables { survey, stock, suppliers: suppliers.into(), settings: settings(&mut n) }
 }
 
 /// One kind of vessel, with one to three offers.
-fn vessel(n: &mut Numbers, kind: usize, stock: &mut Table) {
+fn vessel(n: &mut XorShift, kind: usize, stock: &mut CsvTable) {
     let round = !n.once_in(3);
     let (wide, deep, high) = (n.between(28, 150), n.between(28, 110), n.between(50, 230));
     let mut cells = vec![
@@ -150,7 +148,7 @@ fn vessel(n: &mut Numbers, kind: usize, stock: &mut Table) {
         line.push(("pack_size", size.to_string()));
         let price = format!("{}.{}", n.between(1, 9 - 2 * offer), n.of(&["0", "25", "5", "99"]));
         if offer == 0 && n.once_in(7) {
-            // Cannot be ordered.
+            // This offer has no price and cannot be ordered.
         } else if size > 1 && n.once_in(2) {
             line.push(("pack_price", format!("{}.4", size * n.between(1, 8))));
         } else {
@@ -166,8 +164,8 @@ fn vessel(n: &mut Numbers, kind: usize, stock: &mut Table) {
     }
 }
 
-/// One row of the survey, its key aside.
-fn specimen(n: &mut Numbers, kinds: usize) -> Row {
+/// One row of the survey, without its key.
+fn specimen(n: &mut XorShift, kinds: usize) -> CsvRow {
     let (length, width, height) = (n.between(20, 130), n.between(10, 70), n.between(10, 70));
     let mut cells = vec![
         ("scientificName", n.of(&["Anguis fragilis", "Natrix natrix", "Carcinus maenas"]).to_owned()),
@@ -232,7 +230,7 @@ fn specimen(n: &mut Numbers, kinds: usize) -> Row {
     row
 }
 
-fn settings(n: &mut Numbers) -> BTreeMap<String, String> {
+fn settings(n: &mut XorShift) -> BTreeMap<String, String> {
     let chosen = [
         ("budget", n.of(&["\"\"", "\"\"", "25", "50", "90"])),
         ("max_vessel_types", n.of(&["\"\"", "1", "2", "3"])),
@@ -244,7 +242,7 @@ fn settings(n: &mut Numbers) -> BTreeMap<String, String> {
         ("store", n.of(&["\"controlled\"", "\"uncontrolled\""])),
         ("accept_unproven", n.of(&["false", "true"])),
         ("labour.rate_per_hour", "12"),
-        // A tank's price in one part that is neither measured nor rounded.
+        // The only part of a tank's price that depends on no measure and is not rounded.
         ("tank.delivery", n.of(&["2", "10"])),
         ("tank.rate_per_hour", "0"),
         ("tank.cartridge_price", "0"),
@@ -254,7 +252,7 @@ fn settings(n: &mut Numbers) -> BTreeMap<String, String> {
         ("glass.opening_price", "0"),
         ("glass.set_up", "0"),
         ("glass.minimum_charge", "0"),
-        // Joints and lids do not change in proportion with the sides of a tank: none of them decides here.
+        // Joints and lids do not scale with the sides of a tank: these settings keep them from being decisive.
         ("tank.least_bite_mm", "4"),
         ("tank.seam_mpa", "0.14"),
         ("tank.hand_load_n", "0"),
@@ -267,8 +265,8 @@ fn settings(n: &mut Numbers) -> BTreeMap<String, String> {
     chosen.into_iter().map(|(key, value)| (key.to_owned(), value.to_owned())).collect()
 }
 
-impl Files {
-    /// Each file under its name in a project folder.
+impl ProjectTables {
+    /// The files of the project folder by name.
     pub fn texts(&self) -> BTreeMap<String, Vec<u8>> {
         let settings: String = self.settings.iter().map(|(key, value)| format!("{key} = {value}\n")).collect();
         BTreeMap::from([
@@ -279,7 +277,7 @@ impl Files {
         ])
     }
 
-    /// Multiplies a setting that has a number.
+    /// Multiplies a setting, if it has a numeric value.
     pub fn scale_setting(&mut self, key: &str, times: f64) {
         if let Some(value) = self.settings.get_mut(key) {
             scale(value, times);
@@ -287,7 +285,7 @@ impl Files {
     }
 }
 
-/// Multiplies the number in a cell, to four decimals; a blank or `""` stays.
+/// Multiplies the number in a cell, to four decimals; a cell without a number stays.
 fn scale(cell: &mut String, times: f64) {
     if let Ok(number) = cell.parse::<f64>() {
         *cell = format!("{:.4}", number * times).trim_end_matches('0').trim_end_matches('.').to_owned();
@@ -295,13 +293,13 @@ fn scale(cell: &mut String, times: f64) {
 }
 
 /// Multiplies whole columns.
-pub fn scale_columns(table: &mut Table, columns: &[&str], times: f64) {
+pub fn scale_columns(table: &mut CsvTable, columns: &[&str], times: f64) {
     for row in table {
         columns.iter().for_each(|column| scale(row.get_mut(*column).expect("a column of the file"), times));
     }
 }
 
-fn csv(table: &Table) -> Vec<u8> {
+fn csv(table: &CsvTable) -> Vec<u8> {
     let line = |cells: Vec<&str>| cells.join(",") + "\n";
     let header = table.first().map(|row| line(row.keys().map(String::as_str).collect())).unwrap_or_default();
     let rows = table.iter().map(|row| line(row.values().map(String::as_str).collect()));

@@ -1,4 +1,4 @@
-//! The order of the rows of a file is of no account.
+//! The order of the rows of a file does not affect the plan.
 
 use std::collections::BTreeSet;
 
@@ -6,12 +6,12 @@ use rehouse::report;
 use rehouse::saved::to_json;
 use serde_json::Value;
 
-use super::files::{Files, Numbers};
-use super::{PROJECTS, Planned, keep, planned, random_files};
+use super::files::{ProjectTables, XorShift};
+use super::{InMemoryPlan, PROJECTS, keep, planned, random_files};
 
-/// `plan.json` without what may follow the order of the files: lists of rows of the survey are sorted by what is in
-/// them, and an offer's line in the stock list is left out.
-fn without_order(planned: &Planned) -> Value {
+/// `plan.json` without what may depend on the order of the files: lists of survey rows are sorted by content, and the line of an offer
+/// in the stock list is removed.
+fn without_order(planned: &InMemoryPlan) -> Value {
     let mut whole: Value = serde_json::from_slice(&to_json(&planned.project, &planned.plan, &[])).expect("JSON");
     let sort = |list: &mut Value| {
         list.as_array_mut().expect("a list").sort_by_cached_key(Value::to_string);
@@ -23,7 +23,7 @@ fn without_order(planned: &Planned) -> Value {
         purchase.as_object_mut().expect("an object").remove("line").expect("a line");
     }
     for level in whole["levels"].as_array_mut().expect("a list") {
-        // Fluid's certificate may be that of money.
+        // The fluid level may have no certificate of its own.
         let offers = level["certificate"].get_mut("offers").and_then(Value::as_array_mut);
         for offer in offers.into_iter().flatten() {
             offer.as_object_mut().expect("an object").remove("line").expect("a line");
@@ -36,14 +36,14 @@ fn without_order(planned: &Planned) -> Value {
 }
 
 /// Lines of `placements.csv`.
-fn lines(planned: &Planned) -> BTreeSet<Vec<u8>> {
+fn lines(planned: &InMemoryPlan) -> BTreeSet<Vec<u8>> {
     let bytes = report::csv::placements(&planned.project, &planned.plan);
     bytes.split(|byte| *byte == b'\n').map(<[u8]>::to_vec).collect()
 }
 
 #[test]
 fn rows_in_any_order_give_the_same_plan() {
-    type Reorder = fn(&mut Files, u64);
+    type Reorder = fn(&mut ProjectTables, u64);
     let orders: [(&str, Reorder); 3] = [
         ("reversed", |files, _| {
             files.survey.reverse();
@@ -51,10 +51,10 @@ fn rows_in_any_order_give_the_same_plan() {
             files.suppliers.reverse();
         }),
         ("shuffled", |files, seed| {
-            let mut n = Numbers::from(seed + 500);
+            let mut n = XorShift::from(seed + 500);
             [&mut files.survey, &mut files.stock, &mut files.suppliers].into_iter().for_each(|table| n.shuffle(table));
         }),
-        ("survey shuffled", |files, seed| Numbers::from(seed + 900).shuffle(&mut files.survey)),
+        ("survey shuffled", |files, seed| XorShift::from(seed + 900).shuffle(&mut files.survey)),
     ];
     for seed in PROJECTS {
         let files = random_files(seed);
@@ -71,7 +71,7 @@ fn rows_in_any_order_give_the_same_plan() {
                     .collect();
                 panic!("project {seed}, {name}: {new:#?}, kept in {kept:?}");
             }
-            let placed = |planned: &Planned| report::csv::purchases(&planned.project, &planned.plan);
+            let placed = |planned: &InMemoryPlan| report::csv::purchases(&planned.project, &planned.plan);
             assert_eq!(placed(&as_is), placed(&then), "project {seed}, {name}: purchases.csv");
         }
     }

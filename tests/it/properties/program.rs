@@ -1,4 +1,4 @@
-//! The real binary on the same projects: exit codes of `--strict`, and the same bytes on every run.
+//! The real binary on the same projects: exit codes of `--strict`, and the same bytes in every run.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -9,7 +9,7 @@ use rehouse::system::threads::{THREADS, in_so_many_threads};
 use serde_json::Value;
 use tempfile::TempDir;
 
-use super::files::{Files, Numbers};
+use super::files::{ProjectTables, XorShift};
 use super::{PROJECTS, planned, random_files};
 
 #[allow(dead_code, reason = "its main is for the command line")]
@@ -19,7 +19,7 @@ mod synthetic_collection;
 use synthetic_collection::{Packs, Recipe, Sizes};
 
 /// The project in a folder of its own.
-fn folder(files: &Files) -> TempDir {
+fn folder(files: &ProjectTables) -> TempDir {
     let folder = TempDir::new().expect("a temporary folder");
     for (name, text) in files.texts() {
         std::fs::write(folder.path().join(name), text).expect("a file of the project");
@@ -34,7 +34,7 @@ fn plan(project: &Path, flags: &[&str], threads: &str) -> (Option<i32>, String) 
     (output.status.code(), String::from_utf8_lossy(&output.stdout).into_owned())
 }
 
-/// Every file below a folder by its name there.
+/// Every file below a folder by its relative path.
 fn bytes(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let mut all = BTreeMap::new();
     for entry in std::fs::read_dir(folder).expect("a folder") {
@@ -52,7 +52,7 @@ fn bytes(folder: &Path) -> BTreeMap<String, Vec<u8>> {
 #[test]
 fn strict_runs_end_with_1_where_a_row_is_deferred_or_needs_a_decision() {
     let (mut open, mut closed) = (0, 0);
-    let mut check = |files: &Files| {
+    let mut check = |files: &ProjectTables| {
         let totals = planned(files).plan.totals;
         let is_open = totals.deferred + totals.needs_decision > 0;
         let project = folder(files);
@@ -65,7 +65,7 @@ fn strict_runs_end_with_1_where_a_row_is_deferred_or_needs_a_decision() {
     for seed in PROJECTS {
         let mut files = random_files(seed);
         check(&files);
-        // Only what has a place in the first plan: nothing is left open.
+        // Only the rows that the first plan places: nothing is left open.
         let placed = planned(&files).places();
         let is_placed = |row: &BTreeMap<String, String>| {
             let key = |key: &String| key.contains(&row["catalogNumber"]) && key.ends_with('b') == (row["part"] == "b");
@@ -99,7 +99,7 @@ fn the_same_files_give_the_same_bytes_with_any_number_of_threads() {
     }
 }
 
-/// Lines of a file in any order, the first apart.
+/// Lines of a file, all but the first sorted.
 fn sorted_lines(bytes: &[u8]) -> Vec<&[u8]> {
     let mut lines: Vec<&[u8]> = bytes.split(|byte| *byte == b'\n').collect();
     lines[1..].sort_unstable();
@@ -107,7 +107,7 @@ fn sorted_lines(bytes: &[u8]) -> Vec<&[u8]> {
 }
 
 #[test]
-fn a_survey_large_enough_for_threads_gives_the_same_bytes_on_any_number_and_the_same_plan_in_any_order() {
+fn a_survey_large_enough_for_threads_gives_the_same_bytes_on_any_number_of_threads_and_the_same_plan_in_any_order() {
     let dir = TempDir::new().expect("a temporary folder");
     let project = dir.path().join("project");
     let recipe =
@@ -115,7 +115,7 @@ fn a_survey_large_enough_for_threads_gives_the_same_bytes_on_any_number_and_the_
     synthetic_collection::write(&project, &recipe).expect("a project");
     let run = |threads: &str| {
         let to = dir.path().join("plan");
-        // An end that depends on the work done, never on the clock.
+        // These limits depend on the work done, never on the clock.
         let flags = ["--set", "solver.gap_pct=0.1", "--set", "solver.time_limit_s=600", "--out"];
         let (code, shown) = plan(&project, &[&flags[..], &[&to.to_string_lossy()]].concat(), threads);
         assert_eq!(code, Some(0), "{shown}");
@@ -130,7 +130,7 @@ fn a_survey_large_enough_for_threads_gives_the_same_bytes_on_any_number_and_the_
     let survey = project.join("specimens.csv");
     let text = std::fs::read_to_string(&survey).expect("the survey");
     let mut lines: Vec<&str> = text.lines().collect();
-    Numbers::from(11).shuffle(&mut lines[1..]);
+    XorShift::from(11).shuffle(&mut lines[1..]);
     std::fs::write(&survey, lines.join("\n") + "\n").expect("the survey is written");
     let [shuffled, again] = ["1", "8"].map(run);
     assert!(shuffled == again, "8 threads, shuffled");
@@ -150,9 +150,9 @@ fn a_survey_large_enough_for_threads_gives_the_same_bytes_on_any_number_and_the_
 }
 
 #[test]
-fn what_a_search_takes_long_to_prove_is_proved_by_certificates() {
+fn every_level_of_a_long_search_is_proved_by_a_certificate() {
     let dir = TempDir::new().expect("a temporary folder");
-    // Parts that the search looks at: some hundred.
+    // Projects whose search splits into some hundred nodes.
     for (specimens, vessels, seed, packs) in
         [(600, 40, 4, Packs::All), (2_000, 60, 1, Packs::All), (600, 40, 4, Packs::Small)]
     {
@@ -167,7 +167,7 @@ fn what_a_search_takes_long_to_prove_is_proved_by_certificates() {
             assert_eq!(level["proof"], "recomputed", "{name}: {}", level["level"]);
             assert_eq!(level["bound"], level["value"], "{name}: {}", level["level"]);
         }
-        // Many leaves share their numbers.
+        // Leaves share sets of multipliers.
         let certificate = &whole["levels"][4]["certificate"];
         let [tree, numbers] = ["tree", "numbers"].map(|field| certificate[field].as_array().expect("texts").len());
         assert!(numbers <= tree, "{name}: {numbers} of {tree}");
@@ -175,7 +175,7 @@ fn what_a_search_takes_long_to_prove_is_proved_by_certificates() {
 }
 
 #[test]
-fn what_is_wrong_with_a_large_survey_is_told_alike_on_any_number_of_threads() {
+fn diagnostics_of_a_large_survey_are_the_same_on_any_number_of_threads() {
     let dir = TempDir::new().expect("a temporary folder");
     let project = dir.path().join("project");
     let recipe =
@@ -183,7 +183,7 @@ fn what_is_wrong_with_a_large_survey_is_told_alike_on_any_number_of_threads() {
     synthetic_collection::write(&project, &recipe).expect("a project");
     let survey = project.join("specimens.csv");
     let text = std::fs::read_to_string(&survey).expect("the survey");
-    // Lengths that cannot be read, keys that stand there twice, blank lines, a number that may have thousands or decimals.
+    // Lengths that cannot be read, duplicate keys, blank lines, a number that may have thousands or decimals.
     let damaged = |(n, line): (usize, &str)| {
         let line = line.replace(',', ";");
         match n {
@@ -208,10 +208,10 @@ fn what_is_wrong_with_a_large_survey_is_told_alike_on_any_number_of_threads() {
 }
 
 #[test]
-fn rows_are_judged_alike_on_one_two_and_eight_threads() {
+fn rows_are_judged_alike_on_any_number_of_threads() {
     let sources = rehouse::intake::Sources::project(Path::new("demo-data")).expect("the demo project");
     let project = rehouse::intake::read(&sources, &[], false).project.expect("it can be read");
-    // Enough rows that threads are started.
+    // Enough rows to start threads.
     let many: Vec<_> = project.collection.specimens.iter().cycle().take(2_000).collect();
     let on = |threads: usize| in_so_many_threads(threads, &many, |specimen| judge_row(&project, specimen));
     let one = on(1);
@@ -222,7 +222,7 @@ fn rows_are_judged_alike_on_one_two_and_eight_threads() {
 }
 
 #[test]
-fn rows_that_share_lists_of_fits_are_asked_about_as_rows_that_hold_their_own() {
+fn rows_that_share_lists_of_fits_give_the_same_question() {
     let sources = rehouse::intake::Sources::project(Path::new("demo-data")).expect("the demo project");
     for settings in [vec![], vec![("reuse_fluid".to_owned(), toml::Value::String("top-up".to_owned()))]] {
         let project = rehouse::intake::read(&sources, &settings, false).project.expect("it can be read");

@@ -1,12 +1,12 @@
 //! The same survey in many dialects reads to the same values.
 
-use super::Case;
+use super::ReadingCase;
 
 #[test]
 fn the_same_survey_reads_to_the_same_values_in_every_dialect() {
     let plain = "catalogNumber,scientificName,length_mm,width_mm,height_mm,fluid,mass_g,tank_quote\n\
                  A-1,\"Anguilla, anguilla\",381,25.4,70,ethanol-70,250.5,12.5\nA-2,Ærø,127,50.8,30,unknown,,\n";
-    let expected = format!("{:?}", Case::survey(plain).project().collection);
+    let expected = format!("{:?}", ReadingCase::survey(plain).project().collection);
     let name = "Anguilla, anguilla";
     let separated = |separator: &str, decimal: &str| {
         let bare = plain.replace(&format!("\"{name}\""), "NAME").replace(',', separator);
@@ -45,22 +45,26 @@ fn the_same_survey_reads_to_the_same_values_in_every_dialect() {
         ("units in the cells", in_cells),
         ("Darwin Core prefix", darwin_core),
     ] {
-        let case = Case::survey(text);
+        let case = ReadingCase::survey(text);
         let mut collection = case.project().collection;
-        // A `sep=` line moves the rows down by one, nothing else.
+        // A `sep=` line moves the rows down by one and changes nothing else.
         if name.ends_with("stated") {
             collection.specimens.iter_mut().for_each(|specimen| specimen.line -= 1);
         }
         assert_eq!(format!("{collection:?}"), expected, "{name}");
     }
-    assert_eq!(Case::survey(guarded).project().collection.specimens[1].name, "'Ærø", "an apostrophe alone is text");
+    assert_eq!(
+        ReadingCase::survey(guarded).project().collection.specimens[1].name,
+        "'Ærø",
+        "an apostrophe alone is text"
+    );
 }
 
 #[test]
 fn columns_may_come_in_any_order() {
     let text = "fluid,height_mm,catalogNumber,width_mm,length_mm\nethanol-70,30,A-1,20,100\n";
     assert_eq!(
-        format!("{:?}", Case::survey(text).project().collection),
-        format!("{:?}", Case::new().project().collection)
+        format!("{:?}", ReadingCase::survey(text).project().collection),
+        format!("{:?}", ReadingCase::new().project().collection)
     );
 }

@@ -1,16 +1,16 @@
-//! Hazards of a row: by alias and whole word where they are stated; looked for, and only told, where they are not.
+//! Hazards of a row: found by alias and whole word in the columns that state them; only reported when found in other columns.
 
-use super::{Case, SURVEY, found, one_row};
+use super::{ReadingCase, SURVEY, found, one_row};
 use rehouse::project::Project;
 use rehouse::words;
 
-/// The ids of the hazards that the one row of a case has.
+/// The ids of the hazards of the only row.
 fn hazards(project: &Project) -> Vec<&str> {
     let known = &project.collection.specimens[0].particulars.known_hazards;
     known.iter().map(|id| project.rules.hazards.get(*id).id.as_str()).collect()
 }
 
-/// Why the one row of a case is not moved, in words.
+/// The reason, in words, why the only row is held.
 fn held(project: &Project) -> Option<String> {
     let specimen = &project.collection.specimens[0];
     Some(words::held(project, specimen, specimen.held(&project.rules)?))
@@ -20,16 +20,16 @@ fn held(project: &Project) -> Option<String> {
 fn every_way_to_write_picric_acid_holds_the_row() {
     for typed in ["picric", "Picric acid", "picric-acid", "PICRIC", "Bouin", "Bouin's fluid", "fixed in Bouin’s 1931"]
     {
-        let project = Case::survey(one_row("hazard", typed)).project();
+        let project = ReadingCase::survey(one_row("hazard", typed)).project();
         assert_eq!(hazards(&project), ["picric"], "{typed}");
         assert!(held(&project).is_some_and(|reason| reason.starts_with("picric acid: not moved")), "{typed}");
     }
-    let ether = Case::survey(one_row("hazard", "old ether")).project();
+    let ether = ReadingCase::survey(one_row("hazard", "old ether")).project();
     assert!(held(&ether).is_some_and(|reason| reason.starts_with("old ether: not moved")));
 }
 
 #[test]
-fn other_hazards_are_known_and_hold_nothing() {
+fn other_hazards_are_known_and_do_not_hold_the_row() {
     for (typed, id) in [
         ("mercuric chloride", "mercury"),
         ("corrosive sublimate", "mercury"),
@@ -39,19 +39,19 @@ fn other_hazards_are_known_and_hold_nothing() {
         ("arsenic", "arsenic"),
         ("lead", "lead"),
     ] {
-        let project = Case::survey(one_row("hazard", typed)).project();
+        let project = ReadingCase::survey(one_row("hazard", typed)).project();
         assert_eq!((hazards(&project), held(&project)), (vec![id], None), "{typed}");
     }
-    let both = Case::survey(one_row("hazard", "\"arsenic | mercury, human\"")).project();
+    let both = ReadingCase::survey(one_row("hazard", "\"arsenic | mercury, human\"")).project();
     assert_eq!(hazards(&both), ["mercury", "arsenic", "human"], "in table order");
 }
 
 #[test]
-fn a_word_that_no_table_knows_is_told() {
-    let case = Case::survey(one_row("hazard", "picrik"));
+fn an_unknown_hazard_is_reported() {
+    let case = ReadingCase::survey(one_row("hazard", "picrik"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-hazard?"]);
     assert!(case.says().contains("if you mean \"picric\""), "{}", case.says());
-    let case = Case::survey(one_row("hazard", "sharp hooks"));
+    let case = ReadingCase::survey(one_row("hazard", "sharp hooks"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-hazard?"]);
     assert!(case.says().contains("give the reason under hold"));
     assert_eq!(case.project().collection.specimens[0].particulars.hazards, ["sharp hooks"]);
@@ -59,72 +59,72 @@ fn a_word_that_no_table_knows_is_told() {
 
 #[test]
 fn a_fluid_that_names_a_hazard_holds_the_row_in_either_column() {
-    let case = Case::survey(one_row("current_fluid", "Bouin's fluid"));
+    let case = ReadingCase::survey(one_row("current_fluid", "Bouin's fluid"));
     assert_eq!(case.found(), ["specimens.csv:2:26 hazardous-fluid?"]);
     assert!(held(&case.project()).is_some());
-    let case = Case::survey(SURVEY.replace("ethanol-70", "Bouin"));
+    let case = ReadingCase::survey(SURVEY.replace("ethanol-70", "Bouin"));
     assert_eq!(case.found(), ["specimens.csv:2:15 hazardous-fluid?"]);
     assert!(held(&case.project()).is_some());
-    // What is no hazard is still no fluid.
-    found(Case::survey(one_row("current_fluid", "Bouinia")), &["specimens.csv:2:26 unknown-fluid"]);
+    // A name that is neither a hazard nor a fluid is an error.
+    found(ReadingCase::survey(one_row("current_fluid", "Bouinia")), &["specimens.csv:2:26 unknown-fluid"]);
 }
 
 #[test]
-fn columns_carried_along_are_looked_through_and_only_told() {
-    let case = Case::survey(one_row("preparations,notes", "\"Bouin, then 70% EtOH\",old"));
+fn hazards_in_carried_columns_are_only_reported() {
+    let case = ReadingCase::survey(one_row("preparations,notes", "\"Bouin, then 70% EtOH\",old"));
     assert_eq!(case.found(), ["specimens.csv:2:26 hazard-in-text?"]);
     // J. E. Simmons, NHCOLL-L:4056, 30 October 2008: traces of picric acid stay in specimens moved to alcohol.
     assert!(
         case.says().contains("write picric under hazard") && case.says().contains("is now in alcohol still holds some")
     );
     assert_eq!((hazards(&case.project()), held(&case.project())), (vec![], None));
-    // What the row states already is not told again; once is enough.
-    found(Case::survey(one_row("hazard,notes", "picric,Bouin")), &[]);
-    found(Case::survey(one_row("preparations,notes", "Bouin,Bouin")), &["specimens.csv:2:26 hazard-in-text?"]);
-    found(Case::survey(one_row("notes", "lead author: bouinia")), &[]);
+    // A hazard that the row states is not reported again; one report is enough.
+    found(ReadingCase::survey(one_row("hazard,notes", "picric,Bouin")), &[]);
+    found(ReadingCase::survey(one_row("preparations,notes", "Bouin,Bouin")), &["specimens.csv:2:26 hazard-in-text?"]);
+    found(ReadingCase::survey(one_row("notes", "lead author: bouinia")), &[]);
 }
 
 #[test]
-fn the_name_the_place_and_the_present_closure_are_looked_through_too() {
+fn hazards_in_name_location_and_present_closure_are_reported() {
     for (header, cell, id) in [
         ("scientificName", "Homo sapiens", "human"),
         ("location", "picric acid cupboard", "picric"),
         ("current_closure", "lead seal", "lead"),
     ] {
-        let case = Case::survey(one_row(header, cell));
+        let case = ReadingCase::survey(one_row(header, cell));
         assert_eq!(case.found(), ["specimens.csv:2:26 hazard-in-text?"], "{header}");
         assert!(case.says().contains(&format!("write {id} under hazard")), "{}", case.says());
         assert_eq!((hazards(&case.project()), held(&case.project())), (vec![], None), "{header}");
     }
-    found(Case::survey(one_row("scientificName,hazard", "Homo sapiens,human")), &[]);
-    found(Case::survey(one_row("scientificName", "Homo erectus")), &[]);
+    found(ReadingCase::survey(one_row("scientificName,hazard", "Homo sapiens,human")), &[]);
+    found(ReadingCase::survey(one_row("scientificName", "Homo erectus")), &[]);
 }
 
 #[test]
-fn a_table_of_ones_own_replaces_ours() {
+fn a_project_table_of_hazards_replaces_the_built_in_one() {
     let table = "hazard,aliases,action,words\nspines,sea urchin,held,Spines: not by hand.\n";
-    let own = |hazard: &str| Case::survey(one_row("hazard", hazard)).with("rules/hazards.csv", table);
+    let own = |hazard: &str| ReadingCase::survey(one_row("hazard", hazard)).with("rules/hazards.csv", table);
     assert_eq!(held(&own("Sea-urchin").project()).as_deref(), Some("sea urchin: not moved; call a specialist"));
     assert_eq!(own("picric").found(), ["specimens.csv:2:26 unknown-hazard?"]);
     let wrong = "hazard,aliases,action,words\nspines,,stop,\nspines,,held,x\n";
     found(
-        Case::new().with("rules/hazards.csv", wrong),
+        ReadingCase::new().with("rules/hazards.csv", wrong),
         &["rules/hazards.csv:2:9 unknown-word", "rules/hazards.csv:2:14 blank-cell"],
     );
 }
 
 #[test]
-fn a_hold_is_said_before_a_hazard_and_a_hazard_before_where_it_is() {
-    let reason = |headers: &str, cells: &str| held(&Case::survey(one_row(headers, cells)).project());
+fn a_hold_is_the_reason_before_a_hazard_and_a_hazard_before_its_column() {
+    let reason = |headers: &str, cells: &str| held(&ReadingCase::survey(one_row(headers, cells)).project());
     assert_eq!(reason("hold,hazard", "type,picric").as_deref(), Some("hold: type"));
     assert!(reason("disposition,hazard", "on loan,picric").is_some_and(|reason| reason.starts_with("picric acid")));
     assert_eq!(reason("disposition", "on loan").as_deref(), Some("disposition: on loan"));
 }
 
-/// Lots as keepers describe them, planned with the table built in: what is held, and what is told of those that are moved.
+/// Lots as keepers describe them, planned with the built-in table: which are held, and what is reported of those that are moved.
 /// J. E. Simmons, NHCOLL-L:4056, 30 October 2008: traces of picric acid stay in specimens moved to alcohol.
 #[test]
-fn a_plan_holds_what_is_dangerous_however_it_is_written_and_cautions_of_the_rest() {
+fn a_plan_holds_picric_acid_however_it_is_written_and_cautions_of_other_hazards() {
     let lot = |key: &str, present: &str, hazard: &str, notes: &str| {
         format!("{key},40,14,12,rounded,ethanol-70,{present},{hazard},{notes}\n")
     };
@@ -144,7 +144,8 @@ fn a_plan_holds_what_is_dangerous_however_it_is_written_and_cautions_of_the_rest
     let head = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,current_fluid,hazard,notes\n";
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                  jar,cylinder,30,60,borosilicate,ground-glass-stopper,20\n";
-    let case = |survey: String| crate::support::Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let case =
+        |survey: String| crate::support::TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock);
     let planned = case(format!("{head}{lots}")).planned();
     let outcome = |key: &str| planned.placement(key)["outcome"].clone();
     for key in ["P-1", "P-2", "P-3", "E-1"] {

@@ -1,4 +1,4 @@
-//! What is too large, too long or at odds with itself is refused with its bound.
+//! Values that are too large, too long or contradictory are refused with their limit.
 
 use std::time::{Duration, Instant};
 
@@ -6,9 +6,9 @@ use rehouse::settings::Settings;
 use rehouse::settings::limits::most;
 use toml::Value;
 
-use super::{Case, STOCK, SURVEY, found};
+use super::{ReadingCase, STOCK, SURVEY, found};
 
-/// Keys that take a number.
+/// Keys of settings that take a number.
 fn numbers() -> impl Iterator<Item = &'static str> {
     Settings::KEYS.iter().copied().filter(|key| {
         let takes = |value: f64| matches!(Settings::default().set(key, &Value::Float(value)), Some(Ok(())));
@@ -17,15 +17,15 @@ fn numbers() -> impl Iterator<Item = &'static str> {
     })
 }
 
-fn setting(key: &str, value: &str) -> Case {
+fn setting(key: &str, value: &str) -> ReadingCase {
     match key.split_once('.') {
-        Some((section, name)) => Case::settings(&format!("[{section}]\n{name} = {value}\n")),
-        None => Case::settings(&format!("{key} = {value}\n")),
+        Some((section, name)) => ReadingCase::settings(&format!("[{section}]\n{name} = {value}\n")),
+        None => ReadingCase::settings(&format!("{key} = {value}\n")),
     }
 }
 
 #[test]
-fn every_number_of_the_settings_has_a_most_that_is_named() {
+fn every_numeric_setting_has_a_maximum_which_the_error_names() {
     let keys: Vec<&str> = numbers().collect();
     assert!(keys.len() > 80, "{}", keys.len());
     for key in keys {
@@ -34,10 +34,10 @@ fn every_number_of_the_settings_has_a_most_that_is_named() {
             let case = setting(key, &value);
             let codes = case.found();
             assert!(codes[0].ends_with(" wrong-setting"), "{key} = {value}: {codes:?}");
-            let help = case.read().diagnostics[0].help.as_ref().expect("a cure").to_string();
+            let cure = case.read().diagnostics[0].cure.as_ref().expect("a cure").to_string();
             assert!(
-                help.contains(|c: char| c.is_ascii_digit()) || help.contains("whole number"),
-                "{key} = {value}: {help}"
+                cure.contains(|c: char| c.is_ascii_digit()) || cure.contains("whole number"),
+                "{key} = {value}: {cure}"
             );
         }
         let below = setting(key, "-1").found();
@@ -46,7 +46,7 @@ fn every_number_of_the_settings_has_a_most_that_is_named() {
 }
 
 #[test]
-fn settings_that_hold_each_other_are_compared() {
+fn settings_that_limit_each_other_are_compared() {
     for (lines, said) in [
         ("[clearance]\nwall_min_mm = 12", "clearance.wall_min_mm is 12, above clearance.wall_max_mm, which is 10"),
         ("[clearance]\nwall_max_mm = 0.2", "clearance.wall_min_mm is 0.5, above clearance.wall_max_mm, which is 0.2"),
@@ -56,16 +56,16 @@ fn settings_that_hold_each_other_are_compared() {
         ("[tissue]\nhigh_rounded = 0.1", "tissue.low is 0.2, above tissue.high_rounded, which is 0.1"),
         ("[tissue]\nshare_pct = 2", "tissue.very_loose_pct is 3, above tissue.share_pct, which is 2"),
     ] {
-        let case = Case::settings(lines);
+        let case = ReadingCase::settings(lines);
         assert_eq!(
             case.found(),
             [format!("settings.toml:2:{} wrong-setting", lines.split('\n').nth(1).unwrap().find('=').unwrap() + 3)]
         );
         assert!(case.says().contains(said), "{}", case.says());
     }
-    found(Case::settings("[tissue]\nlow = 99.9\n"), &["settings.toml:2:7 wrong-setting"]);
-    found(Case::settings("[tissue]\nshare_pct = 101\n"), &["settings.toml:2:13 wrong-setting"]);
-    found(Case::settings("[labels]\nwidth_mm = 1000000000\n"), &["settings.toml:2:12 wrong-setting"]);
+    found(ReadingCase::settings("[tissue]\nlow = 99.9\n"), &["settings.toml:2:7 wrong-setting"]);
+    found(ReadingCase::settings("[tissue]\nshare_pct = 101\n"), &["settings.toml:2:13 wrong-setting"]);
+    found(ReadingCase::settings("[labels]\nwidth_mm = 1000000000\n"), &["settings.toml:2:12 wrong-setting"]);
 }
 
 fn quickly<T>(work: impl FnOnce() -> T) -> T {
@@ -85,7 +85,7 @@ fn a_cell_of_any_length_is_refused_and_not_looked_up() {
         (SURVEY.to_owned(), STOCK.replace("pp-cap", &long)),
         (SURVEY.replace("\nA", ",must_use\nA").replace("70\n", &format!("70,{long}\n")), STOCK.to_owned()),
     ] {
-        let case = Case::survey(survey).with("vessels.csv", stock);
+        let case = ReadingCase::survey(survey).with("vessels.csv", stock);
         let found = quickly(|| case.found());
         assert!(found.iter().any(|found| found.ends_with(" too-large")), "{found:?}");
         assert!(case.read().diagnostics.iter().all(|found| found.to_string().len() < 1000));
@@ -95,20 +95,43 @@ fn a_cell_of_any_length_is_refused_and_not_looked_up() {
 #[test]
 fn a_name_longer_than_any_listed_is_not_looked_up() {
     let long = "soda-lime".repeat(20);
-    let case = Case::stock(STOCK.replace("soda-lime", &long));
+    let case = ReadingCase::stock(STOCK.replace("soda-lime", &long));
     assert!(case.says().contains("write a name from materials.csv"), "{}", case.says());
 }
 
 #[test]
-fn more_columns_than_any_sheet_has_are_refused() {
+fn more_than_20_000_columns_are_refused() {
     let many: String = (0..20_001).map(|n| format!(",c{n}")).collect();
-    let case = Case::survey(SURVEY.replacen('\n', &format!("{many}\n"), 1));
+    let case = ReadingCase::survey(SURVEY.replacen('\n', &format!("{many}\n"), 1));
     assert_eq!(quickly(|| case.found())[0], "specimens.csv:1 too-large");
     assert!(case.read().diagnostics[0].to_string().contains("20006 columns"), "{:?}", case.read().diagnostics[0]);
 }
 
 #[test]
-fn settings_longer_than_any_text_of_settings_are_refused() {
-    let case = Case::settings(&format!("# {}\nbudget = 5\n", "x".repeat(11_000_000)));
+fn a_settings_file_above_the_size_limit_is_refused() {
+    let case = ReadingCase::settings(&format!("# {}\nbudget = 5\n", "x".repeat(11_000_000)));
     assert_eq!(quickly(|| case.found()), ["settings.toml too-large"]);
+}
+
+#[test]
+fn a_name_that_is_a_text_is_told_by_its_start() {
+    let long = "spare_pct".repeat(400);
+    let headed = SURVEY.replace("fluid", &long);
+    for case in [
+        ReadingCase::new().with("specimens.csv", headed.as_str()),
+        ReadingCase::settings(&format!("{long} = []\n")),
+        ReadingCase::settings(&format!("[{long}]\nx = 1\n")),
+        ReadingCase::settings(&format!("[defaults]\n{long} = \"x\"\n")),
+        ReadingCase::settings(&format!("[fluid_price]\n{long} = 3\n")),
+        ReadingCase::settings(&format!("[containers]\n{long} = \"1=9\"\n")),
+        ReadingCase::settings(&format!("[disposal_price]\n{long} = 3\n")),
+        ReadingCase::settings(&format!("[tank]\nlid = \"{long}\"\nlid_supports_walls = true\nmaterial = \"{long}\"\n")),
+    ] {
+        let reading = case.read();
+        assert!(!reading.diagnostics.is_empty());
+        for found in reading.diagnostics {
+            let text = found.to_string();
+            assert!(text.len() < 1500, "{} bytes: {text:.300}", text.len());
+        }
+    }
 }

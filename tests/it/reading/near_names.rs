@@ -1,22 +1,22 @@
-//! Names that are nearly known, and headings that are nearly ours: what is offered, what is taken, and what never is.
+//! Misspelt names and headers: what is suggested, what is accepted, and what is never suggested.
 
 use rehouse::intake::default_rules;
 use rehouse::rules::hazards::Where;
 
-use super::{Case, SURVEY, one_row};
+use super::{ReadingCase, SURVEY, one_row};
 
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,unit_price\n\
                      J-1,cylinder,80,150,soda-lime,pp-cap-ptfe,2.50\n";
 
-/// With the compiled-in tables.
-fn defaults(survey: impl Into<Vec<u8>>, stock: &str) -> Case {
-    let mut case = Case::new();
+/// A case with the built-in tables.
+fn defaults(survey: impl Into<Vec<u8>>, stock: &str) -> ReadingCase {
+    let mut case = ReadingCase::new();
     case.files.retain(|name, _| !name.starts_with("rules/"));
     case.with("specimens.csv", survey).with("vessels.csv", stock)
 }
 
-/// What is said of a case; nothing where all is taken.
-fn said(case: &Case) -> String {
+/// The only diagnostic of a case, or nothing.
+fn said(case: &ReadingCase) -> String {
     if case.found().is_empty() { String::new() } else { case.says() }
 }
 
@@ -32,13 +32,13 @@ fn closure(typed: &str) -> String {
     said(&defaults(SURVEY, &STOCK.replace("pp-cap-ptfe", typed)))
 }
 
-/// Whether a fluid is offered.
+/// Whether a message suggests a fluid.
 fn offers(says: &str, id: &str) -> bool {
     says.split(|c: char| !c.is_ascii_alphanumeric() && c != '-').any(|word| word == id)
 }
 
 #[test]
-fn a_recipe_of_another_number_is_not_offered() {
+fn a_recipe_of_another_number_is_not_suggested() {
     for typed in ["Kaiserling I", "Kaiserling 2", "Kaiserling II", "Jores II"] {
         let says = fluid(typed);
         assert!(says.contains("a fluid of this name is known, but with another number"), "{typed}: {says}");
@@ -52,7 +52,7 @@ fn a_recipe_of_another_number_is_not_offered() {
 }
 
 #[test]
-fn another_substance_is_not_offered() {
+fn another_substance_is_not_suggested() {
     let rules = default_rules();
     for typed in ["ethylene glycol", "Owen's fluid", "formalin-alcohol", "alcohol formalin"] {
         let says = fluid(typed);
@@ -90,7 +90,7 @@ fn a_strength_alone_asks_for_the_fluid() {
 }
 
 #[test]
-fn a_question_mark_leaves_it_open() {
+fn a_name_with_a_question_mark_is_not_accepted() {
     for (typed, cure) in [
         ("formalin ?", "if it is certain, write formalin (strength not known); otherwise write unknown"),
         ("alcohol?", "if it is certain, write alcohol (strength not known); otherwise write unknown"),
@@ -103,7 +103,7 @@ fn a_question_mark_leaves_it_open() {
 }
 
 #[test]
-fn names_as_the_papers_print_them_are_taken() {
+fn names_as_the_papers_print_them_are_accepted() {
     let rules = default_rules();
     for listed in &rules.fluids {
         assert_eq!(current(&listed.name), "", "{}", listed.name);
@@ -120,7 +120,7 @@ fn names_as_the_papers_print_them_are_taken() {
 }
 
 #[test]
-fn caps_are_offered_by_what_they_are_made_of() {
+fn caps_are_suggested_by_their_material() {
     let ids = ["pp-cap-ptfe", "pp-cap-foamed-pe", "pp-cap-pe-insert", "pp-cap-unlined", "pp-cap-cone-liner"];
     for typed in ["PP screw cap", "PP cap", "screw cap", "PP screw lid"] {
         let says = closure(typed);
@@ -153,7 +153,7 @@ fn a_word_inside_the_exact_name_of_a_fluid_is_no_hazard() {
     assert_eq!(hazards("old ether"), ["ether"]);
 }
 
-/// Of every name in the tables, what the table of hazards makes of it: only what is meant to be one.
+/// No name in the tables names a hazard, except those that should.
 #[test]
 fn no_name_in_the_tables_names_a_hazard_by_accident() {
     let rules = default_rules();
@@ -180,9 +180,9 @@ fn no_name_in_the_tables_names_a_hazard_by_accident() {
 }
 
 #[test]
-fn nearly_known_headings_are_offered() {
+fn misspelt_headers_get_a_suggestion() {
     let survey = |heading: &str| {
-        let case = Case::survey(one_row(heading, "5"));
+        let case = ReadingCase::survey(one_row(heading, "5"));
         case.read().diagnostics.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
     };
     for (heading, meant) in [
@@ -209,7 +209,7 @@ fn nearly_known_headings_are_offered() {
         let stock = format!(
             "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,{heading}\nJ-1,cylinder,80,150,soda-lime,pp-cap,5\n"
         );
-        let case = Case::stock(stock);
+        let case = ReadingCase::stock(stock);
         let says = case.read().diagnostics.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n");
         assert!(says.contains(&format!("if you mean \"{meant}\", rename it")), "{heading}: {says}");
     }
@@ -217,14 +217,14 @@ fn nearly_known_headings_are_offered() {
 
 #[test]
 fn a_count_that_is_a_word_asks_for_a_whole_number() {
-    let says = Case::survey(one_row("individualCount", "one")).says();
+    let says = ReadingCase::survey(one_row("individualCount", "one")).says();
     assert!(says.contains("write a whole number in digits, such as 3") && !says.contains("12.5"), "{says}");
-    let says = Case::survey(one_row("mass_g", "heavy")).says();
+    let says = ReadingCase::survey(one_row("mass_g", "heavy")).says();
     assert!(says.contains("such as 120 or 12.5"), "{says}");
 }
 
 #[test]
-fn an_oil_has_no_strength_to_be_measured() {
+fn an_oil_has_no_mark_to_measure_its_strength() {
     let review = |typed: &str| {
         let survey = format!(
             "catalogNumber,length_mm,width_mm,height_mm,fluid,current_fluid\nA-1,60,20,20,methyl-salicylate,{typed}\n"

@@ -1,6 +1,6 @@
-//! Whatever is typed, nothing panics.
+//! No input makes the reader panic.
 
-use super::Case;
+use super::ReadingCase;
 use proptest::prelude::*;
 use rehouse::collection::Size;
 
@@ -10,15 +10,15 @@ proptest! {
     #[test]
     fn random_bytes_never_panic(bytes in proptest::collection::vec(any::<u8>(), 0..300), file in 0..12_usize) {
         let name = FILES[file % FILES.len()];
-        Case::new().with(name, bytes).read();
+        ReadingCase::new().with(name, bytes).read();
     }
 
     #[test]
     fn random_text_never_panics(text in "[a-z0-9,;\t\"'\r\n.=@|µ-]{0,200}", file in 0..12_usize) {
         let name = FILES[file % FILES.len()];
-        let mut bytes = Case::new().files.get(name).cloned().unwrap_or_default();
+        let mut bytes = ReadingCase::new().files.get(name).cloned().unwrap_or_default();
         bytes.extend(text.bytes());
-        Case::new().with(name, bytes).skipping().read();
+        ReadingCase::new().with(name, bytes).skipping().read();
     }
 
     #[test]
@@ -26,7 +26,7 @@ proptest! {
         edits in proptest::collection::vec((any::<prop::sample::Index>(), any::<prop::sample::Index>(), any::<prop::sample::Index>()), 1..6),
         skip in any::<bool>(),
     ) {
-        let mut case = Case::settings("budget = 100\n[tank]\nlid = \"plate-silicone\"\n[defaults]\nposture = \"any\"\n")
+        let mut case = ReadingCase::settings("budget = 100\n[tank]\nlid = \"plate-silicone\"\n[defaults]\nposture = \"any\"\n")
             .with("specimens.csv", WIDE_SURVEY).with("vessels.csv", WIDE_STOCK);
         case.skip_bad_rows = skip;
         for (file, place, cell) in edits {
@@ -39,7 +39,7 @@ proptest! {
         }
         let reading = case.read();
         if let Some(project) = reading.project {
-            // What is let through is fit to be reckoned with.
+            // Values that pass are valid for computation.
             for vessel in &project.stock.vessels {
                 prop_assert!(vessel.brimful.ml() > 0.0 && vessel.inner_height.mm() > 0.0);
             }
@@ -50,7 +50,7 @@ proptest! {
             }
         }
         for diagnostic in &reading.diagnostics {
-            prop_assert!(!diagnostic.message.is_empty() && diagnostic.help.is_some());
+            prop_assert!(!diagnostic.message.is_empty() && diagnostic.cure.is_some());
         }
     }
 }

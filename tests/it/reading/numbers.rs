@@ -1,9 +1,9 @@
 //! Numbers, units and decimal marks.
 
-use super::{Case, SURVEY, found, one_row};
+use super::{ReadingCase, SURVEY, found, one_row};
 
 #[test]
-fn sizes_that_are_no_sizes_are_refused() {
+fn invalid_sizes_are_refused() {
     for (cell, code) in [
         ("0", "zero"),
         ("0.0", "zero"),
@@ -27,7 +27,7 @@ fn sizes_that_are_no_sizes_are_refused() {
         ("99999999999999999999999999999999999999999", "too-large"),
     ] {
         assert_eq!(
-            Case::survey(SURVEY.replace(",20,", &format!(",{cell},"))).found(),
+            ReadingCase::survey(SURVEY.replace(",20,", &format!(",{cell},"))).found(),
             [format!("specimens.csv:2:9 {code}")],
             "{cell}"
         );
@@ -36,7 +36,7 @@ fn sizes_that_are_no_sizes_are_refused() {
 
 #[test]
 fn the_cell_is_quoted_with_a_cure() {
-    let case = Case::survey(SURVEY.replace(",20,", ",12 cmm,"));
+    let case = ReadingCase::survey(SURVEY.replace(",20,", ",12 cmm,"));
     assert_eq!(
         case.says(),
         "specimens.csv, row 2, width_mm: \"12 cmm\" – \"cmm\" is not a unit used here\n    \
@@ -49,20 +49,20 @@ fn ambiguous_numbers_are_refused() {
     for cell in ["1.234,5", "1,234.5", "1,234", "12,5", "1.234.567"] {
         let quoted = format!(",\"{cell}\",");
         assert_eq!(
-            Case::survey(SURVEY.replace(",20,", &quoted)).found(),
+            ReadingCase::survey(SURVEY.replace(",20,", &quoted)).found(),
             ["specimens.csv:2:9 ambiguous-number"],
             "{cell}"
         );
     }
     for cell in ["1.234,5", "1,234.5", "1.234.567"] {
         let text = SURVEY.replace(',', ";").replace(";20;", &format!(";{cell};"));
-        assert_eq!(Case::survey(text).found(), ["specimens.csv:2:9 ambiguous-number"], "{cell}");
+        assert_eq!(ReadingCase::survey(text).found(), ["specimens.csv:2:9 ambiguous-number"], "{cell}");
     }
 }
 
 #[test]
-fn the_mark_that_is_doubtful_is_the_one_that_is_named() {
-    let says = |cell: &str| Case::survey(SURVEY.replace(",20,", &format!(",\"{cell}\","))).says();
+fn an_ambiguous_number_names_its_ambiguous_mark() {
+    let says = |cell: &str| ReadingCase::survey(SURVEY.replace(",20,", &format!(",\"{cell}\","))).says();
     assert!(says("1,5").contains("the comma may be a decimal mark"));
     assert!(!says("12..3").contains("comma"));
 }
@@ -70,22 +70,22 @@ fn the_mark_that_is_doubtful_is_the_one_that_is_named() {
 #[test]
 fn a_number_that_may_have_thousands_is_refused_where_the_file_uses_both_marks() {
     let semicolons = |cells: &str| SURVEY.replace(',', ";").replace("100;20;30", cells);
-    found(Case::survey(semicolons("1.234;2,5;30")), &["specimens.csv:2:5 ambiguous-number"]);
-    found(Case::survey(semicolons("12.5;1,234;30")), &["specimens.csv:2:10 ambiguous-number"]);
-    found(Case::survey(semicolons("1.234;20;30")), &[]);
-    found(Case::survey(semicolons("1,234;0.125;2.5")), &["specimens.csv:2:5 ambiguous-number"]);
-    found(Case::survey(semicolons("12,25;0.125;2.5")), &[]);
+    found(ReadingCase::survey(semicolons("1.234;2,5;30")), &["specimens.csv:2:5 ambiguous-number"]);
+    found(ReadingCase::survey(semicolons("12.5;1,234;30")), &["specimens.csv:2:10 ambiguous-number"]);
+    found(ReadingCase::survey(semicolons("1.234;20;30")), &[]);
+    found(ReadingCase::survey(semicolons("1,234;0.125;2.5")), &["specimens.csv:2:5 ambiguous-number"]);
+    found(ReadingCase::survey(semicolons("12,25;0.125;2.5")), &[]);
 }
 
 #[test]
 fn a_measure_without_any_unit_is_refused() {
-    found(Case::survey(SURVEY.replace("width_mm", "width")), &["specimens.csv:2:9 unit-missing"]);
-    found(Case::survey(SURVEY.replace("width_mm", "width").replace(",20,", ",2 cm,")), &[]);
+    found(ReadingCase::survey(SURVEY.replace("width_mm", "width")), &["specimens.csv:2:9 unit-missing"]);
+    found(ReadingCase::survey(SURVEY.replace("width_mm", "width").replace(",20,", ",2 cm,")), &[]);
 }
 
 #[test]
 fn ounces_alone_are_refused() {
-    let case = Case::survey(one_row("mass_g", "3 oz"));
+    let case = ReadingCase::survey(one_row("mass_g", "3 oz"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-unit"]);
     assert!(case.says().contains("oz may be a mass or one of two fluid ounces"));
 }
@@ -109,7 +109,7 @@ fn counts_must_be_whole_and_within_bounds() {
         ("tank_quote", "99999999999999", "too-large"),
     ] {
         assert_eq!(
-            Case::survey(one_row(header, cell)).found(),
+            ReadingCase::survey(one_row(header, cell)).found(),
             [format!("specimens.csv:2:26 {code}")],
             "{header} {cell}"
         );

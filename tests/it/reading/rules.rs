@@ -1,14 +1,16 @@
 //! The tables of rules.
 
-use super::{Case, STOCK, SURVEY, found};
+use super::{ReadingCase, STOCK, SURVEY, found};
+use rehouse::diagnostics::Code;
+use rehouse::intake::columns::{FILES, Need};
 use rehouse::intake::default_rules;
 use rehouse::rules::{FluidId, TABLES, Verdict};
 
 #[test]
-fn the_compiled_in_tables_are_read_whole_without_a_word() {
-    let mut case = Case::new();
+fn the_built_in_tables_are_read_whole_without_a_diagnostic() {
+    let mut case = ReadingCase::new();
     case.files.retain(|name, _| !name.starts_with("rules/"));
-    // A closure of the compiled-in table, since the small ones are gone.
+    // A closure of the built-in table, since the small tables are gone.
     let case = case.with("specimens.csv", SURVEY).with("vessels.csv", STOCK.replace("pp-cap", "pp-cap-ptfe"));
     assert_eq!(case.found(), [""; 0]);
     let (read, rules) = (case.project().rules, default_rules());
@@ -20,14 +22,14 @@ fn the_compiled_in_tables_are_read_whole_without_a_word() {
     let lengths = [rules.fluids.len(), rules.materials.len(), rules.closures.len()];
     assert_eq!(lengths, [0, 1, 2].map(rows));
     assert_eq!(rules.neck_finishes.len(), rows(4));
-    // Rows to a family stand for a row for each fluid of it.
+    // A row for a family becomes a transfer for each of its fluids.
     assert!(rules.transfers.len() > rows(5), "{} transfers of {} rows", rules.transfers.len(), rows(5));
     assert!(rules.fluids.iter().all(|fluid| fluid.price_is_default));
 }
 
 #[test]
 fn a_row_for_a_fluid_beats_a_row_for_its_family() {
-    let rules = Case::new().project().rules;
+    let rules = ReadingCase::new().project().rules;
     let (ethanol_70, ethanol_96, formalin) = (FluidId(0), FluidId(1), FluidId(2));
     let acrylic = rules.material_named("acrylic").unwrap();
     assert_eq!(rules.compatibility.material(ethanol_70, acrylic), Verdict::Unsuitable);
@@ -39,9 +41,9 @@ fn a_row_for_a_fluid_beats_a_row_for_its_family() {
 }
 
 #[test]
-fn rows_of_rules_that_cannot_be_meant_are_refused() {
+fn invalid_rows_of_rules_are_refused() {
     let compatibility =
-        |row: &str| Case::new().with("rules/compatibility.csv", format!("fluid,part,verdict,years\n{row}\n"));
+        |row: &str| ReadingCase::new().with("rules/compatibility.csv", format!("fluid,part,verdict,years\n{row}\n"));
     let at = "rules/compatibility.csv";
     found(compatibility("gin,soda-lime,permanent,"), &[&format!("{at}:2:1 unknown-fluid")]);
     found(compatibility("oil,tin,permanent,"), &[&format!("{at}:2:5 unknown-part")]);
@@ -49,7 +51,7 @@ fn rows_of_rules_that_cannot_be_meant_are_refused() {
     found(compatibility("oil,pp-cap,limited,"), &[&format!("{at}:2:12 years-missing")]);
     found(compatibility("oil,pp-cap,permanent,5"), &[&format!("{at}:2:22 years-not-taken")]);
     found(compatibility("oil,pp-cap,permanent,\noil,PP-cap,unsuitable,"), &[&format!("{at}:3:5 duplicate-pair")]);
-    let table = |name: &str, text: &str| Case::new().with(&format!("rules/{name}"), text);
+    let table = |name: &str, text: &str| ReadingCase::new().with(&format!("rules/{name}"), text);
     found(
         table("materials.csv", "material,name,clear\nsoda-lime,,maybe\n")
             .with("rules/compatibility.csv", "fluid,part,verdict\n"),
@@ -79,22 +81,23 @@ fn rows_of_rules_that_cannot_be_meant_are_refused() {
 fn a_part_that_is_both_material_and_closure_is_refused() {
     let closures = "closure,name,plate_sealed\npp-cap,Cap,no\nplate-silicone,Plate,yes\nacrylic,Lid,no\n";
     found(
-        Case::new().with("rules/closures.csv", closures),
+        ReadingCase::new().with("rules/closures.csv", closures),
         &["rules/compatibility.csv:3:9 ambiguous-part", "rules/compatibility.csv:4:12 ambiguous-part"],
     );
 }
 
 #[test]
 fn bad_rules_stop_the_plan_even_where_bad_rows_are_left_out() {
-    let case = Case::new().with("rules/compatibility.csv", "fluid,part,verdict\ngin,pp-cap,permanent\n").skipping();
+    let case =
+        ReadingCase::new().with("rules/compatibility.csv", "fluid,part,verdict\ngin,pp-cap,permanent\n").skipping();
     assert!(case.read().project.is_none());
 }
 
 #[test]
-fn a_table_without_end_is_refused() {
+fn a_table_of_more_than_2000_rows_is_refused() {
     let rows: String = (0..2001).map(|i| format!("{i}-400,10,12,14\n")).collect();
     let table = format!("finish,bore_mm,thread_mm,height_mm\n{rows}");
-    found(Case::new().with("rules/neck-finishes.csv", table), &["rules/neck-finishes.csv:2002:1 too-many-rows"]);
+    found(ReadingCase::new().with("rules/neck-finishes.csv", table), &["rules/neck-finishes.csv:2002:1 too-many-rows"]);
 }
 
 #[test]
@@ -102,7 +105,7 @@ fn a_transfer_to_a_family_holds_for_each_fluid_of_it_without_a_row_of_its_own() 
     let transfers = "from,to,baths,days_per_bath\nformaldehyde,ethanol-96,ethanol-96,9\n\
                      formaldehyde,alcohol,water|ethanol-30|ethanol-70|alcohol,1|2|3|4\n";
     let defaults = |table: &str| {
-        let mut case = Case::new();
+        let mut case = ReadingCase::new();
         case.files.retain(|name, _| !name.starts_with("rules/"));
         let case = case.with("specimens.csv", SURVEY).with("vessels.csv", STOCK.replace("pp-cap", "pp-cap-ptfe"));
         case.with("rules/transfers.csv", table)
@@ -120,4 +123,31 @@ fn a_transfer_to_a_family_holds_for_each_fluid_of_it_without_a_row_of_its_own() 
     assert!(rules.transfers.iter().all(|way| !rules.fluid(way.to).present_only));
     let wrong = "from,to,baths,days_per_bath\nformaldehyde,alcohol,water|ethanol-70,1\n";
     found(defaults(wrong), &["rules/transfers.csv:2:22 wrong-last-bath"]);
+}
+
+#[test]
+fn a_column_of_rules_that_is_misspelt_or_cut_short_is_told() {
+    let mut told = 0;
+    for file in FILES.iter().filter(|file| file.file.starts_with("rules/")) {
+        let name = file.file.trim_start_matches("rules/");
+        let (_, table) = TABLES.iter().find(|(table, _)| *table == name).expect("a table");
+        for column in file.columns.iter().filter(|column| column.need == Need::Nothing) {
+            let doubled = format!("{}{}", &column.name[..1], column.name);
+            // A first word that is a column of its own is that one.
+            let is_column = |word: &str| file.columns.iter().any(|other| other.name == word);
+            let first_word = column.name.split('_').next().filter(|word| word.len() >= 4 && !is_column(word));
+            for typed in std::iter::once(doubled.as_str()).chain(first_word) {
+                let (header, rows) = table.split_once('\n').expect("rows");
+                let header: Vec<&str> =
+                    header.split(',').map(|head| if head == column.name { typed } else { head }).collect();
+                let case = ReadingCase::new().with(file.file, format!("{}\n{rows}", header.join(",")));
+                let reading = case.read();
+                let found = reading.diagnostics.iter().find(|found| found.code == Code::UnknownColumn);
+                let found = found.unwrap_or_else(|| panic!("{}, {typed}: {:?}", file.file, reading.diagnostics));
+                assert_eq!(found.cure.as_deref(), Some(&*format!("if you mean {:?}, rename it", column.name)));
+                told += 1;
+            }
+        }
+    }
+    assert!(told > 30, "{told}");
 }

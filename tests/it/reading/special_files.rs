@@ -1,4 +1,4 @@
-//! What is there and is no readable file: said, never taken for what is not there, and never waited for.
+//! Files that exist and cannot be read as files: reported, never treated as missing, never waited for.
 
 use std::fs;
 use std::os::unix::fs::{MetadataExt, PermissionsExt, symlink};
@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 
 use super::{STOCK, SURVEY};
 
-/// A whole project folder.
+/// A complete project folder.
 fn project() -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a folder");
     fs::write(folder.path().join("specimens.csv"), SURVEY.replace("pp-cap", "pp-cap-ptfe")).expect("the survey");
@@ -17,7 +17,7 @@ fn project() -> tempfile::TempDir {
     folder
 }
 
-/// Runs the program; a minute is for ever.
+/// Runs the program; fails after a minute.
 fn run(arguments: &[&str], input: Stdio) -> Output {
     let mut child = Command::new(env!("CARGO_BIN_EXE_rehouse"))
         .args(arguments)
@@ -90,7 +90,7 @@ fn a_table_of_rules_that_is_no_file_is_an_error_too() {
 }
 
 #[test]
-fn what_links_lead_to_is_read() {
+fn files_behind_links_are_read() {
     let (folder, elsewhere) = (project(), tempfile::tempdir().expect("a folder"));
     let settings = elsewhere.path().join("mine.toml");
     fs::write(&settings, "budget = \"x\"\n").expect("settings");
@@ -101,7 +101,7 @@ fn what_links_lead_to_is_read() {
 }
 
 #[test]
-fn files_named_one_by_one_may_be_pipes_but_not_without_end() {
+fn files_named_one_by_one_may_be_pipes_of_limited_length() {
     let folder = project();
     let at = |name: &str| folder.path().join(name).display().to_string();
     let survey = fs::File::open(folder.path().join("specimens.csv")).expect("the survey");
@@ -118,13 +118,13 @@ fn files_named_one_by_one_may_be_pipes_but_not_without_end() {
     }
 }
 
-/// What a person of no privileges is told of a folder: nothing is forbidden to the superuser.
+/// Checks a folder as a user without privileges, since nothing is forbidden to the superuser.
 fn check_as_anybody(folder: &Path) -> (i32, String) {
     const NOBODY: u32 = 65_534;
     let mut command = Command::new(env!("CARGO_BIN_EXE_rehouse"));
     let bench = tempfile::tempdir().expect("a folder");
     if fs::metadata("/proc/self").is_ok_and(|own| own.uid() == 0) {
-        // Where anybody may run it from.
+        // A copy of the program in a folder that this user can enter.
         let program = bench.path().join("rehouse");
         fs::copy(env!("CARGO_BIN_EXE_rehouse"), &program).expect("a copy");
         fs::set_permissions(bench.path(), fs::Permissions::from_mode(0o755)).expect("its mode");
@@ -136,7 +136,7 @@ fn check_as_anybody(folder: &Path) -> (i32, String) {
 }
 
 #[test]
-fn what_may_not_be_read_says_so() {
+fn files_without_read_permission_are_reported_as_such() {
     let folder = project();
     fs::write(folder.path().join("settings.toml"), "").expect("settings");
     fs::create_dir(folder.path().join("rules")).expect("a folder");
@@ -169,7 +169,7 @@ fn a_plan_file_that_is_a_pipe_is_not_waited_for() {
         let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
         assert_eq!(run(&arguments, Stdio::null()).status.code(), Some(2));
     }
-    // A record that is one is not either.
+    // A bench record that is a pipe is not waited for either.
     fs::remove_dir_all(&dir).expect("it goes");
     let planned = run(&["plan", &at(folder.path()), "--out", &at(&dir)], Stdio::null());
     assert!(planned.status.success(), "{}", String::from_utf8_lossy(&planned.stderr));
@@ -179,7 +179,7 @@ fn a_plan_file_that_is_a_pipe_is_not_waited_for() {
 }
 
 #[test]
-fn what_is_nearly_a_known_name_is_told_and_not_passed_over() {
+fn file_names_close_to_a_known_name_are_reported() {
     let folder = project();
     let write = |name: &str| fs::write(folder.path().join(name), "x").expect("it can be written");
     for (name, known) in [
@@ -204,10 +204,32 @@ fn what_is_nearly_a_known_name_is_told_and_not_passed_over() {
         write(name);
     }
     assert_eq!(check(folder.path()), (0, String::new()));
-    // Which of the two holds is not guessed.
+    // Of two files that differ in case, neither is chosen.
     write("Specimens.CSV");
     assert_eq!(check(folder.path()).0, 1);
     fs::remove_file(folder.path().join("specimens.csv")).expect("it can be removed");
     let (code, said) = check(folder.path());
     assert!(code != 0 && said.contains("rename it to specimens.csv"), "{said}");
+}
+
+#[test]
+fn a_file_that_is_changed_while_it_is_read_is_not_believed() {
+    let folder = project();
+    let path = folder.path().join("specimens.csv");
+    // So long that reading it takes many times the pause between two changes.
+    fs::File::options().write(true).open(&path).expect("the survey").set_len(300_000_000).expect("a long survey");
+    let (over, is_over) = std::sync::mpsc::channel::<()>();
+    let writer = std::thread::spawn(move || {
+        use std::io::Write;
+        let mut open = fs::File::options().append(true).open(&path).expect("the survey");
+        while is_over.try_recv().is_err() {
+            open.write_all(b"x").expect("a change");
+            std::thread::sleep(Duration::from_millis(1));
+        }
+    });
+    let (code, said) = check(folder.path());
+    over.send(()).expect("the writer waits");
+    writer.join().expect("it ends");
+    assert_eq!(code, 2, "{said}");
+    assert!(said.contains("specimens.csv") && said.contains("changed while it was read"), "{said}");
 }

@@ -1,12 +1,12 @@
-//! What is offered for a name that nothing has: no other number, no worst choice, all that may be meant with its meaning.
+//! Suggestions for unknown names: never another number, never the worst choice, all likely names with their meaning.
 
-use super::{Case, SURVEY, one_row};
+use super::{ReadingCase, SURVEY, one_row};
 use rehouse::intake::default_rules;
 use rehouse::intake::typed;
 
-/// With the compiled-in tables.
-fn defaults(survey: impl Into<Vec<u8>>, stock: &str) -> Case {
-    let mut case = Case::new();
+/// A case with the built-in tables.
+fn defaults(survey: impl Into<Vec<u8>>, stock: &str) -> ReadingCase {
+    let mut case = ReadingCase::new();
     case.files.retain(|name, _| !name.starts_with("rules/"));
     case.with("specimens.csv", survey).with("vessels.csv", stock)
 }
@@ -14,7 +14,7 @@ fn defaults(survey: impl Into<Vec<u8>>, stock: &str) -> Case {
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,unit_price\n\
                      J-1,cylinder,80,150,soda-lime,pp-cap-ptfe,2.50\n";
 
-/// Code and help of a fluid to be kept in.
+/// Code and help on a fluid of a row.
 fn fluid(typed: &str) -> (String, String) {
     let case = defaults(SURVEY.replace("ethanol-70", typed), STOCK);
     let code =
@@ -24,7 +24,7 @@ fn fluid(typed: &str) -> (String, String) {
 
 #[test]
 fn a_strength_is_never_changed() {
-    // Both ways to count formalin are written: 4 % of formaldehyde is 10 % of stock (USGS Open-File Report 93-104, p. 28).
+    // Formalin is counted in two ways: 4 % of formaldehyde is 10 % of stock (USGS Open-File Report 93-104, p. 28).
     let (code, says) = fluid("4% formalin");
     assert_eq!(code, "two-strengths");
     assert!(says.contains("formalin-10 (Formalin 10 % (4 % formaldehyde))"), "{says}");
@@ -66,7 +66,7 @@ fn every_fluid_of_a_family_is_named_where_its_strength_is_asked_for() {
 }
 
 #[test]
-fn four_per_cent_formalin_offers_all_that_hold_so_much() {
+fn four_per_cent_formalin_suggests_all_fluids_of_that_strength() {
     let (_, says) = fluid("4% formalin");
     for id in ["sea-water-formalin-4", "formalin-10", "nbf-10", "borax-formalin-10", "formol-saline-10"] {
         assert!(says.contains(&format!("{id} (")), "{id}: {says}");
@@ -78,7 +78,7 @@ fn four_per_cent_formalin_offers_all_that_hold_so_much() {
 }
 
 #[test]
-fn all_that_may_be_meant_is_offered_with_its_meaning() {
+fn all_likely_fluids_are_suggested_with_their_meaning() {
     let (_, says) = fluid("10% buffered formalin");
     assert!(says.contains("nbf-10 (Neutral buffered formalin 10 %)") && says.contains("borax-formalin-10"), "{says}");
     for accepted in ["20% formalin", "phenoxyethanol 1%", "FAA", "Steedman's solution", "70% EtOH", "propylene glycol"]
@@ -87,7 +87,7 @@ fn all_that_may_be_meant_is_offered_with_its_meaning() {
     }
 }
 
-/// What is said of a material or closure.
+/// The message on a material or closure.
 fn part(column: &str, typed: &str) -> String {
     let stock = match column {
         "material" => STOCK.replace("soda-lime", typed),
@@ -98,7 +98,7 @@ fn part(column: &str, typed: &str) -> String {
 }
 
 #[test]
-fn the_worst_choice_is_never_offered() {
+fn the_worst_choice_is_never_suggested() {
     let says = part("closure", "screw cap");
     assert!(says.contains("pp-cap-ptfe (") && says.contains("pp-cap-foamed-pe ("), "{says}");
     assert!(!says.contains("phenolic") && !says.contains("pvc"), "{says}");
@@ -107,11 +107,11 @@ fn the_worst_choice_is_never_offered() {
         says.contains("borosilicate (Borosilicate glass)") && says.contains("soda-lime (Soda-lime glass)"),
         "{says}"
     );
-    // Where it is surely meant, it is named.
+    // A clear misspelling of it is corrected.
     assert!(part("closure", "phenolc-cap").contains("phenolic-cap"));
 }
 
-/// The ids offered for what no list has.
+/// The ids suggested for an unknown name.
 fn offered(column: &str, typed: &str) -> Vec<String> {
     let says = part(column, typed);
     assert!(!says.is_empty(), "{typed} is taken");
@@ -125,7 +125,7 @@ fn offered(column: &str, typed: &str) -> Vec<String> {
 }
 
 #[test]
-fn a_word_for_a_kind_offers_all_of_that_kind_and_nothing_else() {
+fn a_word_for_a_kind_suggests_all_of_that_kind_and_nothing_else() {
     let rules = default_rules();
     for typed in ["glass", "Glass", "Glas", "glassware", "clear glass", "glass jar", "brown glass"] {
         let ids = offered("material", typed);
@@ -135,12 +135,12 @@ fn a_word_for_a_kind_offers_all_of_that_kind_and_nothing_else() {
             assert_eq!(material.glass, Some(true), "{typed}: {id}");
         }
     }
-    // A plastic jar is hardly ever of glass-reinforced plastic, whose name alone holds the word.
+    // Glass-reinforced plastic contains the word but is hardly ever meant by a plastic jar.
     for typed in ["plastic", "Plastic", "plastics", "plastic jar"] {
         let ids = offered("material", typed);
         assert!(ids.iter().any(|id| id == "polypropylene") && ids.iter().any(|id| id == "hdpe"), "{typed}: {ids:?}");
         assert!(ids.len() > 8 && !ids.iter().any(|id| id.contains("glass") || id == "soda-lime"), "{typed}: {ids:?}");
-        // Nothing is kept in phenolic resin.
+        // GRP comes last, and phenolic resin, which keeps nothing, is not suggested.
         assert!(ids.last().is_some_and(|id| id == "grp"), "{typed}: {ids:?}");
     }
     // Polyethylene terephthalate is another plastic.
@@ -151,13 +151,13 @@ fn a_word_for_a_kind_offers_all_of_that_kind_and_nothing_else() {
     assert!(offered("material", "metal").contains(&"stainless-steel-316".to_owned()));
     let caps = offered("closure", "plastic cap");
     assert!(caps.iter().any(|id| id == "pp-cap-ptfe") && caps.iter().any(|id| id == "snap-pe"), "{caps:?}");
-    // Where the other words name a thing, that is offered.
+    // Where the other words name a material, that is suggested.
     assert!(part("material", "acrylc glass").contains("if you mean \"acrylic\""));
     assert!(part("material", "glass fiber").contains("if you mean \"grp\""));
 }
 
 #[test]
-fn trade_words_are_taken_as_they_are() {
+fn trade_words_are_accepted() {
     for (column, typed) in [
         ("material", "PP"),
         ("material", "stainless steel"),
@@ -184,15 +184,15 @@ fn a_present_fluid_may_be_named_by_its_family() {
         assert_eq!(project.rules.fluid(present).id, id, "{typed}");
         assert_eq!(fluid(typed).0, "strength-missing", "{typed} is nothing to be kept in");
     }
-    // A table of one's own need not have such rows.
-    let project = Case::survey(one_row("current_fluid", "formalin")).project();
+    // A project table need not have such rows.
+    let project = ReadingCase::survey(one_row("current_fluid", "formalin")).project();
     let present = project.collection.specimens[0].current_fluid.expect("it is stated");
     assert!(project.rules.fluid(present).present_only);
     assert_eq!(project.rules.fluid(present).id, "formalin-unmeasured");
 }
 
 #[test]
-fn what_is_typed_for_a_tank_or_a_mixture_is_offered_the_same() {
+fn a_tank_or_a_mixture_gets_the_same_suggestions() {
     let rules = default_rules();
     assert_eq!(typed::fluids_meant(&rules, "ethnol 96"), ["ethanol-96"]);
     assert_eq!(typed::fluids_meant(&rules, "ethnol 97"), [""; 0]);
@@ -200,9 +200,9 @@ fn what_is_typed_for_a_tank_or_a_mixture_is_offered_the_same() {
 }
 
 #[test]
-fn headings_are_offered_and_not_guessed() {
+fn misspelt_headers_are_suggested_and_not_guessed() {
     let survey = "Catalogue No,Length (mm),width_mm,height_mm,fluid,Weight g\nA-1,100,20,30,ethanol-70,12\n";
-    let case = Case::survey(survey);
+    let case = ReadingCase::survey(survey);
     let reading = case.read();
     assert!(reading.project.is_none());
     let said: Vec<String> = reading.diagnostics.iter().map(ToString::to_string).collect();
@@ -215,7 +215,7 @@ fn headings_are_offered_and_not_guessed() {
         assert!(said.contains(cure), "{cure}\n{said}");
     }
     let stock = "vessel,shape,Bore (cm),inner height,material,closure\nJ-1,cylinder,8,150 mm,soda-lime,pp-cap\n";
-    let said: Vec<String> = Case::stock(stock).read().diagnostics.iter().map(ToString::to_string).collect();
+    let said: Vec<String> = ReadingCase::stock(stock).read().diagnostics.iter().map(ToString::to_string).collect();
     let said = said.join("\n");
     assert!(said.contains("if you mean the column \"shape\", rename it \"form\""), "{said}");
     assert!(said.contains("if you mean \"inner_diameter_cm\", rename it"), "{said}");
@@ -223,41 +223,42 @@ fn headings_are_offered_and_not_guessed() {
 
 #[test]
 fn a_word_for_a_priority_or_a_posture_gets_its_own_cure() {
-    let case = Case::survey(one_row("priority", "high"));
+    let case = ReadingCase::survey(one_row("priority", "high"));
     assert_eq!(case.found(), ["specimens.csv:2:26 not-a-priority"]);
     assert!(case.says().contains("→ write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait"));
     for typed in ["5", "0"] {
-        let case = Case::survey(one_row("priority", typed));
+        let case = ReadingCase::survey(one_row("priority", typed));
         assert!(
             case.says().contains("→ write 1 for urgent, 2 for this year, 3 for in its turn or 4"),
             "{}",
             case.says()
         );
     }
-    let case = Case::survey(one_row("posture", "lying"));
+    let case = ReadingCase::survey(one_row("posture", "lying"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-word"]);
     assert!(case.says().contains("write as-set for a body kept as it was fixed"));
 }
 
 #[test]
-fn a_blank_price_among_others_is_told_once() {
+fn a_blank_price_among_others_is_reported_once() {
     let rows = "J-2,cylinder,60,90,soda-lime,pp-cap,\nJ-3,cylinder,50,90,soda-lime,pp-cap,\n";
-    let case = Case::stock(format!("{}{rows}", super::STOCK));
+    let case = ReadingCase::stock(format!("{}{rows}", super::STOCK));
     assert_eq!(case.found(), ["vessels.csv:3:37 blank-price?"]);
     assert!(case.says().contains("2 vessels have no price and will not be ordered, while others have one: J-2, J-3"));
-    // Empties on the shelf that nobody sells need no price; somebody's do.
+    // Empties on hand that nobody sells need no price; a supplier's do.
     let header = super::STOCK.replace("unit_price", "unit_price,on_hand,supplier").replace("2.50", "2.50,,");
-    let shelf = |supplier: &str| Case::stock(format!("{header}J-2,cylinder,60,90,soda-lime,pp-cap,,4,{supplier}\n"));
+    let shelf =
+        |supplier: &str| ReadingCase::stock(format!("{header}J-2,cylinder,60,90,soda-lime,pp-cap,,4,{supplier}\n"));
     assert_eq!(shelf("").found(), [""; 0]);
     assert_eq!(shelf("Alder").found(), ["vessels.csv:3:37 blank-price?"]);
-    // None has a price: a stock list of empties. Said not to be for sale: no doubt.
+    // A stock list of empties has no prices at all. A vessel marked as not for sale raises no warning.
     let empties = super::STOCK.replace(",2.50", ",").replace(",unit_price", ",on_hand");
-    assert_eq!(Case::stock(empties).found(), [""; 0]);
+    assert_eq!(ReadingCase::stock(empties).found(), [""; 0]);
     let not_for_sale = format!(
         "{}J-2,cylinder,60,90,soda-lime,pp-cap,,0\n",
         super::STOCK.replace("unit_price", "unit_price,order_limit").replace("2.50", "2.50,")
     );
-    assert_eq!(Case::stock(not_for_sale).found(), [""; 0]);
+    assert_eq!(ReadingCase::stock(not_for_sale).found(), [""; 0]);
 }
 
 #[test]
@@ -270,7 +271,7 @@ fn methanol_is_never_taken_for_ethanol() {
 }
 
 #[test]
-fn each_reading_of_a_word_is_offered_with_what_it_means() {
+fn each_reading_of_a_word_is_suggested_with_its_meaning() {
     let (_, says) = fluid("4% formalin");
     let of_stock = says.split_once("if it holds 4 % of stock, ").expect("a reading").1;
     assert!(
@@ -295,7 +296,7 @@ fn each_reading_of_a_word_is_offered_with_what_it_means() {
         assert!(says.contains("glutaraldehyde-2 (") && says.contains("glutaraldehyde-4 ("), "{column}: {says}");
     }
     assert_eq!(fluid("RNA-preserving salt solution").0, "");
-    // What holds a lot back still does, whatever it is spelt like.
+    // A hazard that holds a lot is recognized before any suggestion.
     assert!(defaults(one_row("current_fluid", "Bouin"), STOCK).says().contains("this is a hazard (picric)"));
 }
 
@@ -324,7 +325,7 @@ fn every_family_can_be_named_as_a_present_fluid() {
 }
 
 #[test]
-fn kinds_of_closures_and_materials_are_offered_whole() {
+fn every_member_of_a_kind_of_closures_or_materials_is_suggested() {
     for typed in ["none", "None", "no lid", "open"] {
         let says = part("closure", typed);
         assert!(says.contains("an open vessel") && !says.contains("cap-"), "{typed}: {says}");

@@ -1,6 +1,6 @@
 //! The stock list, suppliers and the fluid on the shelf.
 
-use super::{Case, STOCK, found, mm, one_vessel};
+use super::{ReadingCase, STOCK, found, mm, one_vessel};
 use rehouse::rules::FluidId;
 use rehouse::stock::{Section, VesselId};
 use rehouse::units::{Mass, Millilitres, Money, Volume};
@@ -16,7 +16,7 @@ fn every_cell_of_a_stock_list_is_read() {
     let text = text.replace("inner_length_cm,", "inner_diameter_mm,inner_length_cm,");
     let text =
         text.replace("Rectangular,", "Rectangular,,").replace("B,,,", "B,,,,").replace("cylinder,", "cylinder,50,");
-    let project = Case::stock(text).project();
+    let project = ReadingCase::stock(text).project();
     let [a, b] = &project.stock.vessels[..] else { panic!() };
     assert_eq!((a.id.as_str(), a.line, a.section), ("A", 4, Section::Round(mm(50.0))));
     assert_eq!((a.mouth, a.mouth_assumed, a.body_height), (a.section, true, a.inner_height));
@@ -42,33 +42,33 @@ fn every_cell_of_a_stock_list_is_read() {
 
 #[test]
 fn unknown_materials_and_closures_are_refused_with_the_nearest_name() {
-    let case = Case::stock(STOCK.replace("soda-lime", "soda-lme"));
+    let case = ReadingCase::stock(STOCK.replace("soda-lime", "soda-lme"));
     assert_eq!(case.found(), ["vessels.csv:2:21 unknown-material"]);
     assert!(case.says().contains("if you mean \"soda-lime\""));
-    // By its name in words too.
-    let says = Case::stock(STOCK.replace("soda-lime", "\"Soda lime glas\"")).says();
+    // By its name too.
+    let says = ReadingCase::stock(STOCK.replace("soda-lime", "\"Soda lime glas\"")).says();
     assert!(says.contains("if you mean \"soda-lime\""), "{says}");
-    found(Case::stock(STOCK.replace("pp-cap", "lid")), &["vessels.csv:2:31 unknown-closure"]);
+    found(ReadingCase::stock(STOCK.replace("pp-cap", "lid")), &["vessels.csv:2:31 unknown-closure"]);
 }
 
 #[test]
 fn a_vessel_needs_the_measures_of_its_form() {
-    found(Case::stock(STOCK.replace(",80,", ",,")), &["vessels.csv:2:14 blank-cell"]);
+    found(ReadingCase::stock(STOCK.replace(",80,", ",,")), &["vessels.csv:2:14 blank-cell"]);
     found(
-        Case::stock(STOCK.replace("cylinder", "rectangular")),
+        ReadingCase::stock(STOCK.replace("cylinder", "rectangular")),
         &["vessels.csv:2:5 blank-cell", "vessels.csv:2:5 blank-cell", "vessels.csv:2:17 form-mismatch"],
     );
-    found(Case::stock(STOCK.replace("cylinder", "")), &["vessels.csv:2:5 blank-cell"]);
-    found(Case::stock(STOCK.replace("cylinder", "sphere")), &["vessels.csv:2:5 unknown-word"]);
-    found(Case::stock(STOCK.replace(",150,", ",0,")), &["vessels.csv:2:17 zero"]);
-    found(Case::stock(STOCK.replace("soda-lime", "")), &["vessels.csv:2:21 blank-cell"]);
-    found(Case::stock(STOCK.replace("J-1", "")), &["vessels.csv:2:1 blank-cell"]);
-    found(Case::stock(STOCK.replace("J-1", "@tank")), &["vessels.csv:2:1 reserved-name"]);
+    found(ReadingCase::stock(STOCK.replace("cylinder", "")), &["vessels.csv:2:5 blank-cell"]);
+    found(ReadingCase::stock(STOCK.replace("cylinder", "sphere")), &["vessels.csv:2:5 unknown-word"]);
+    found(ReadingCase::stock(STOCK.replace(",150,", ",0,")), &["vessels.csv:2:17 zero"]);
+    found(ReadingCase::stock(STOCK.replace("soda-lime", "")), &["vessels.csv:2:21 blank-cell"]);
+    found(ReadingCase::stock(STOCK.replace("J-1", "")), &["vessels.csv:2:1 blank-cell"]);
+    found(ReadingCase::stock(STOCK.replace("J-1", "@tank")), &["vessels.csv:2:1 reserved-name"]);
 }
 
 #[test]
 fn a_mouth_wider_than_the_body_is_refused() {
-    let mouth = |headers: &str, cells: &str| Case::stock(one_vessel(headers, cells));
+    let mouth = |headers: &str, cells: &str| ReadingCase::stock(one_vessel(headers, cells));
     found(mouth("mouth_diameter_mm", "80"), &[]);
     found(mouth("mouth_diameter_mm", "80.1"), &["vessels.csv:2:1 mouth-wider-than-body"]);
     // A square of 57 has a diagonal of 80.6.
@@ -83,23 +83,23 @@ fn a_mouth_wider_than_the_body_is_refused() {
 
 #[test]
 fn a_neck_finish_gives_the_bore_unless_the_mouth_was_measured() {
-    let project = Case::stock(one_vessel("neck_finish", "70-400")).project();
+    let project = ReadingCase::stock(one_vessel("neck_finish", "70-400")).project();
     assert_eq!(project.stock.vessels[0].mouth, Section::Round(mm(61.4)));
-    let project = Case::stock(one_vessel("neck_finish,mouth_diameter_mm", "70-400,60")).project();
+    let project = ReadingCase::stock(one_vessel("neck_finish,mouth_diameter_mm", "70-400,60")).project();
     assert_eq!(project.stock.vessels[0].mouth, Section::Round(mm(60.0)));
-    let case = Case::stock(one_vessel("neck_finish", "70-40"));
+    let case = ReadingCase::stock(one_vessel("neck_finish", "70-40"));
     assert_eq!(case.found(), ["vessels.csv:2:1 unknown-neck-finish"]);
     assert!(case.says().contains("if you mean \"70-400\""));
 }
 
 #[test]
 fn a_shoulder_above_the_top_is_refused() {
-    found(Case::stock(one_vessel("body_height_mm", "150")), &[]);
-    found(Case::stock(one_vessel("body_height_mm", "151")), &["vessels.csv:2:1 shoulder-above-top"]);
+    found(ReadingCase::stock(one_vessel("body_height_mm", "150")), &[]);
+    found(ReadingCase::stock(one_vessel("body_height_mm", "151")), &["vessels.csv:2:1 shoulder-above-top"]);
 }
 
 #[test]
-fn a_capacity_is_held_against_the_inner_measures() {
+fn a_capacity_is_compared_with_the_inner_measures() {
     // π/4 × 80² × 150 mm³ = 753.98 ml.
     for (capacity, expected) in [
         ("753", vec![]),
@@ -109,16 +109,16 @@ fn a_capacity_is_held_against_the_inner_measures() {
         ("980", vec!["vessels.csv:2:1 capacity-above-geometry?"]),
         ("981", vec!["vessels.csv:2:1 capacity-beyond-geometry"]),
     ] {
-        assert_eq!(Case::stock(one_vessel("capacity_ml", capacity)).found(), expected, "{capacity}");
+        assert_eq!(ReadingCase::stock(one_vessel("capacity_ml", capacity)).found(), expected, "{capacity}");
     }
-    assert_eq!(Case::stock(one_vessel("capacity_ml", "755")).project().stock.vessels[0].brimful.ml(), 755.0);
-    found(Case::stock(one_vessel("outer_height_mm", "140")), &["vessels.csv:2:1 outer-below-inner?"]);
+    assert_eq!(ReadingCase::stock(one_vessel("capacity_ml", "755")).project().stock.vessels[0].brimful.ml(), 755.0);
+    found(ReadingCase::stock(one_vessel("outer_height_mm", "140")), &["vessels.csv:2:1 outer-below-inner?"]);
 }
 
 #[test]
-fn both_sides_of_a_rectangular_vessel_are_held_against_the_inside() {
+fn both_outer_sides_of_a_rectangular_vessel_are_compared_with_the_inner_ones() {
     let stock = |outer_length: &str, outer_width: &str| {
-        Case::stock(format!(
+        ReadingCase::stock(format!(
             "vessel,form,inner_length_mm,inner_width_mm,inner_height_mm,material,closure,outer_length_mm,outer_width_mm\n\
              J-1,rectangular,60,100,90,soda-lime,pp-cap,{outer_length},{outer_width}\n"
         ))
@@ -132,43 +132,44 @@ fn both_sides_of_a_rectangular_vessel_are_held_against_the_inside() {
 
 #[test]
 fn rows_of_one_vessel_must_agree_or_be_blank() {
-    let rows = |second: &str| Case::stock(format!("{STOCK}{second}\n"));
+    let rows = |second: &str| ReadingCase::stock(format!("{STOCK}{second}\n"));
     found(rows("J-1,,,,,,2.20"), &[]);
     found(rows("J-1,Cylinder,8 cm,150,soda-lime,pp-cap,2.20"), &[]);
     let case = rows("J-1,,80,151,,,2.20");
     assert_eq!(case.found(), ["vessels.csv:3:9 contradictory-rows"]);
     assert!(case.says().contains("inner_height_mm: \"151\" – row 2 has another value for the same vessel"));
-    // What the first row leaves blank may stand on the second.
+    // A cell that is blank in the first row may be filled in the second.
     let text = STOCK.replace("80,150", "80,") + "J-1,,,150,,,2.20\n";
-    assert_eq!(Case::stock(text).project().stock.vessels[0].inner_height, mm(150.0));
+    assert_eq!(ReadingCase::stock(text).project().stock.vessels[0].inner_height, mm(150.0));
 }
 
 #[test]
-fn a_cell_that_cannot_be_read_hides_nothing_else_about_its_vessel_and_invents_nothing() {
-    // A wrong price on the first row: the second is still held against it, and its blank cells are no errors.
+fn an_unreadable_cell_hides_no_other_error_of_its_vessel_and_causes_none() {
+    // A wrong price in the first row: the second row is still compared with it, and its blank cells are no errors.
     let text = STOCK.replace("2.50", "x") + "J-1,,81,,,,2\n";
-    found(Case::stock(text), &["vessels.csv:2:38 not-a-number", "vessels.csv:3:6 contradictory-rows"]);
-    // An unknown closure: the mouth and the capacity are still judged.
+    found(ReadingCase::stock(text), &["vessels.csv:2:38 not-a-number", "vessels.csv:3:6 contradictory-rows"]);
+    // An unknown closure: mouth and capacity are still checked.
     let text = one_vessel("mouth_diameter_mm,capacity_ml", "90,990").replace("pp-cap", "pp-cup");
     let expected = [
         "vessels.csv:2:1 mouth-wider-than-body",
         "vessels.csv:2:4 capacity-beyond-geometry",
         "vessels.csv:2:38 unknown-closure",
     ];
-    found(Case::stock(text), &expected);
-    // A height that cannot be read: the mouth is held against the bore, the capacity against nothing.
+    found(ReadingCase::stock(text), &expected);
+    // A height that cannot be read: the mouth is compared with the bore, the capacity with nothing.
     let text = one_vessel("mouth_diameter_mm,capacity_ml", "90,990").replace(",150,", ",15 oz,");
-    found(Case::stock(text), &["vessels.csv:2:1 mouth-wider-than-body", "vessels.csv:2:24 unknown-unit"]);
-    // Half a mouth that cannot be read is not half a mouth.
+    found(ReadingCase::stock(text), &["vessels.csv:2:1 mouth-wider-than-body", "vessels.csv:2:24 unknown-unit"]);
+    // A mouth with one side that cannot be read is not an incomplete mouth.
     let text = one_vessel("mouth_length_mm,mouth_width_mm", "30,x");
-    found(Case::stock(text), &["vessels.csv:2:4 not-a-number"]);
+    found(ReadingCase::stock(text), &["vessels.csv:2:4 not-a-number"]);
     // A bore that cannot be read is not a blank one.
-    found(Case::stock(STOCK.replace(",80,", ",x,")), &["vessels.csv:2:14 not-a-number"]);
+    found(ReadingCase::stock(STOCK.replace(",80,", ",x,")), &["vessels.csv:2:14 not-a-number"]);
 }
 
 #[test]
 fn pieces_are_counted_on_one_row() {
-    let rows = |second: &str| Case::stock(format!("{}{second},J-1,,,,,\n", one_vessel("on_hand,unit_price", "5,2")));
+    let rows =
+        |second: &str| ReadingCase::stock(format!("{}{second},J-1,,,,,\n", one_vessel("on_hand,unit_price", "5,2")));
     found(rows("0,2.2"), &[]);
     found(rows(",2.2"), &[]);
     found(rows("5,2.2"), &["vessels.csv:3:1 stock-on-several-rows"]);
@@ -176,8 +177,8 @@ fn pieces_are_counted_on_one_row() {
 
 #[test]
 fn prices_must_agree() {
-    let offers = |headers: &str, cells: &str| Case::stock(one_vessel(headers, cells));
-    let price = |case: &Case| case.project().stock.offers.first().map(|offer| offer.pack_price);
+    let offers = |headers: &str, cells: &str| ReadingCase::stock(one_vessel(headers, cells));
+    let price = |case: &ReadingCase| case.project().stock.offers.first().map(|offer| offer.pack_price);
     assert_eq!(price(&offers("unit_price,pack_size", "2.50,12")), Some(Money::whole(30)));
     assert_eq!(price(&offers("unit_price,pack_price,pack_size", "2.50,30,12")), Some(Money::whole(30)));
     assert_eq!(price(&offers("pack_size", "12")), None, "no price, no offer");
@@ -187,8 +188,8 @@ fn prices_must_agree() {
 }
 
 #[test]
-fn an_order_limit_below_a_pack_is_doubted() {
-    let case = Case::stock(one_vessel("unit_price,pack_size,order_limit", "2,12,11"));
+fn an_order_limit_below_a_pack_is_a_warning() {
+    let case = ReadingCase::stock(one_vessel("unit_price,pack_size,order_limit", "2,12,11"));
     assert_eq!(case.found(), ["vessels.csv:2:6 order-limit-below-pack?"]);
     assert!(case.project().stock.offers.is_empty());
 }
@@ -198,7 +199,7 @@ fn suppliers_terms_are_read_and_a_missing_supplier_is_refused() {
     let suppliers =
         "supplier,delivery_charge,free_delivery_over,minimum_order,lead_days\nZed,9.5,,50,7\nAcme Jars,,100,,\n";
     let stock = |name: &str| {
-        Case::stock(one_vessel("unit_price,supplier", &format!("2,{name}"))).with("suppliers.csv", suppliers)
+        ReadingCase::stock(one_vessel("unit_price,supplier", &format!("2,{name}"))).with("suppliers.csv", suppliers)
     };
     let project = stock("Zed").project();
     let [acme, zed] = &project.stock.suppliers[..] else { panic!() };
@@ -218,13 +219,14 @@ fn suppliers_terms_are_read_and_a_missing_supplier_is_refused() {
 
 #[test]
 fn fluid_on_the_shelf_is_read_in_litres() {
-    let project =
-        Case::new().with("fluid-stock.csv", "fluid,litres,location\n70% alcohol,2.5,A\nethanol-96,500 ml,\n").project();
+    let project = ReadingCase::new()
+        .with("fluid-stock.csv", "fluid,litres,location\n70% alcohol,2.5,A\nethanol-96,500 ml,\n")
+        .project();
     let amounts: Vec<(FluidId, Millilitres)> =
         project.stock.fluids.iter().map(|owned| (owned.fluid, owned.amount)).collect();
     assert_eq!(amounts, [(FluidId(0), Millilitres(2500)), (FluidId(1), Millilitres(500))]);
     found(
-        Case::new().with("fluid-stock.csv", "fluid,litres\ngin,\n"),
+        ReadingCase::new().with("fluid-stock.csv", "fluid,litres\ngin,\n"),
         &["fluid-stock.csv:2:1 unknown-fluid", "fluid-stock.csv:2:5 blank-cell"],
     );
 }

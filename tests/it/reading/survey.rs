@@ -1,6 +1,6 @@
 //! The survey.
 
-use super::{Case, SURVEY, found, mm, one_row};
+use super::{ReadingCase, SURVEY, found, mm, one_row};
 use rehouse::collection::{Display, Envelope, Outline, Posture, Size, Tissue, VesselChoice};
 use rehouse::rules::FluidId;
 use rehouse::stock::VesselId;
@@ -8,53 +8,53 @@ use rehouse::units::{Mass, Money, Volume};
 
 #[test]
 fn blank_keys_and_fluids_are_refused() {
-    found(Case::survey(SURVEY.replace("A-1", " ")), &["specimens.csv:2:1 blank-cell"]);
-    found(Case::survey(SURVEY.replace("ethanol-70", "")), &["specimens.csv:2:15 blank-cell"]);
+    found(ReadingCase::survey(SURVEY.replace("A-1", " ")), &["specimens.csv:2:1 blank-cell"]);
+    found(ReadingCase::survey(SURVEY.replace("ethanol-70", "")), &["specimens.csv:2:15 blank-cell"]);
 }
 
 #[test]
 fn equal_keys_are_duplicates_and_both_lines_are_named() {
-    let case = Case::survey(format!("{SURVEY}A-2,1,2,3,unknown\nA-1,1,2,3,unknown\n"));
+    let case = ReadingCase::survey(format!("{SURVEY}A-2,1,2,3,unknown\nA-1,1,2,3,unknown\n"));
     assert_eq!(case.found(), ["specimens.csv:4:1 duplicate-key"]);
     assert!(case.says().contains("the key \"A-1\" is also in row 2"));
     let codes = "institutionCode,catalogNumber,length_mm,width_mm,height_mm,fluid\n\
                  X,A-1,1,2,3,unknown\nY,A-1,1,2,3,unknown\nX,A-1,1,2,3,unknown\n";
-    found(Case::survey(codes), &["specimens.csv:4:3 duplicate-key"]);
-    // A row that is wrong for another reason still has its key.
+    found(ReadingCase::survey(codes), &["specimens.csv:4:3 duplicate-key"]);
+    // A row with another error still has its key.
     found(
-        Case::survey(format!("{SURVEY}A-1,0,2,3,unknown\n")),
+        ReadingCase::survey(format!("{SURVEY}A-1,0,2,3,unknown\n")),
         &["specimens.csv:3:1 duplicate-key", "specimens.csv:3:5 zero"],
     );
 }
 
 #[test]
 fn some_but_not_all_sizes_are_refused() {
-    found(Case::survey(SURVEY.replace(",20,", ",,")), &["specimens.csv:2:9 incomplete-size"]);
-    found(Case::survey(SURVEY.replace("100,20,", ",,")), &["specimens.csv:2:5 incomplete-size"]);
+    found(ReadingCase::survey(SURVEY.replace(",20,", ",,")), &["specimens.csv:2:9 incomplete-size"]);
+    found(ReadingCase::survey(SURVEY.replace("100,20,", ",,")), &["specimens.csv:2:5 incomplete-size"]);
 }
 
 #[test]
 fn blank_sizes_are_taken_from_a_listed_vessel_or_unknown() {
     let row = |vessel: &str| one_row("current_vessel", vessel).replace("100,20,30", ",,");
-    assert_eq!(Case::survey(row("J-1")).project().collection.specimens[0].size, Size::LikeForLike(VesselId(0)));
+    assert_eq!(ReadingCase::survey(row("J-1")).project().collection.specimens[0].size, Size::LikeForLike(VesselId(0)));
     for unlisted in ["", "some jar"] {
-        let project = Case::survey(row(unlisted)).project();
+        let project = ReadingCase::survey(row(unlisted)).project();
         assert_eq!(project.collection.specimens[0].size, Size::Unknown);
         assert_eq!(project.collection.specimens[0].particulars.current_vessel, unlisted);
     }
-    let sized = Case::survey(one_row("current_vessel", "some jar"));
+    let sized = ReadingCase::survey(one_row("current_vessel", "some jar"));
     assert_eq!(sized.found(), Vec::<String>::new());
-    found(Case::survey(row("J1")), &["specimens.csv:2:19 unknown-vessel?"]);
+    found(ReadingCase::survey(row("J1")), &["specimens.csv:2:19 unknown-vessel?"]);
 }
 
 #[test]
 fn unknown_fluids_are_refused_with_the_nearest_name() {
-    let case = Case::survey(SURVEY.replace("ethanol-70", "ethonal-70"));
+    let case = ReadingCase::survey(SURVEY.replace("ethanol-70", "ethonal-70"));
     assert_eq!(case.found(), ["specimens.csv:2:15 unknown-fluid"]);
     assert!(case.says().contains("if you mean \"ethanol-70\""));
-    // A strength without a row of its own is not guessed.
-    found(Case::survey(SURVEY.replace("ethanol-70", "ethanol-75")), &["specimens.csv:2:15 unknown-fluid"]);
-    found(Case::survey(one_row("current_fluid", "gin")), &["specimens.csv:2:26 unknown-fluid"]);
+    // A strength without a fluid of its own is not guessed.
+    found(ReadingCase::survey(SURVEY.replace("ethanol-70", "ethanol-75")), &["specimens.csv:2:15 unknown-fluid"]);
+    found(ReadingCase::survey(one_row("current_fluid", "gin")), &["specimens.csv:2:26 unknown-fluid"]);
 }
 
 #[test]
@@ -67,15 +67,15 @@ fn fluids_are_found_by_alias() {
         ("Formaldehyde 4%", 2),
         ("unknown", 3),
     ] {
-        let project = Case::survey(SURVEY.replace("ethanol-70", typed)).project();
+        let project = ReadingCase::survey(SURVEY.replace("ethanol-70", typed)).project();
         assert_eq!(project.collection.specimens[0].fluid, FluidId(id), "{typed}");
     }
 }
 
 #[test]
-fn a_fluid_without_its_strength_is_asked_for_it() {
+fn a_fluid_without_a_strength_is_an_error_that_asks_for_it() {
     for typed in ["spirit", "alcohol", "Alcohol", "ethanol"] {
-        let case = Case::survey(SURVEY.replace("ethanol-70", typed));
+        let case = ReadingCase::survey(SURVEY.replace("ethanol-70", typed));
         assert_eq!(case.found(), ["specimens.csv:2:15 strength-missing"], "{typed}");
         assert!(case.says().contains("→ measure it and write ethanol-70, ethanol-96 or unknown  ["));
     }
@@ -83,44 +83,47 @@ fn a_fluid_without_its_strength_is_asked_for_it() {
 
 #[test]
 fn words_outside_a_closed_list_are_refused() {
-    let case = Case::survey(one_row("posture", "sideways"));
+    let case = ReadingCase::survey(one_row("posture", "sideways"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-word"]);
     assert!(case.says().contains("upright for one on end (length vertical)"));
-    found(Case::survey(one_row("outline", "round")), &["specimens.csv:2:26 unknown-word"]);
-    found(Case::survey(one_row("display", "yes")), &["specimens.csv:2:26 unknown-word"]);
+    found(ReadingCase::survey(one_row("outline", "round")), &["specimens.csv:2:26 unknown-word"]);
+    found(ReadingCase::survey(one_row("display", "yes")), &["specimens.csv:2:26 unknown-word"]);
 }
 
 #[test]
 fn pins_must_name_listed_vessels_and_not_contradict_each_other() {
-    let case = Case::survey(one_row("must_use", "J-1|J1"));
+    let case = ReadingCase::survey(one_row("must_use", "J-1|J1"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-vessel"]);
     assert!(case.says().contains("no vessel \"J1\" is listed") && case.says().contains("if you mean \"J-1\""));
-    found(Case::survey(one_row("must_use,must_not_use", "J-1,@tank|J-1")), &["specimens.csv:2:26 contradictory-pins"]);
+    found(
+        ReadingCase::survey(one_row("must_use,must_not_use", "J-1,@tank|J-1")),
+        &["specimens.csv:2:26 contradictory-pins"],
+    );
 }
 
 #[test]
 fn a_mass_or_volume_that_the_envelopes_cannot_hold_is_refused() {
     // 100 × 20 × 30 mm are 60 ml, and 78 g at 1.3 g/ml.
-    found(Case::survey(one_row("mass_g", "78")), &[]);
-    found(Case::survey(one_row("mass_g", "78.1")), &["specimens.csv:2:26 mass-beyond-envelope"]);
-    found(Case::survey(one_row("mass_g,individualCount", "150,2")), &[]);
-    found(Case::survey(one_row("tissue_ml", "60")), &[]);
-    found(Case::survey(one_row("tissue_ml", "60.1")), &["specimens.csv:2:26 tissue-beyond-envelope"]);
+    found(ReadingCase::survey(one_row("mass_g", "78")), &[]);
+    found(ReadingCase::survey(one_row("mass_g", "78.1")), &["specimens.csv:2:26 mass-beyond-envelope"]);
+    found(ReadingCase::survey(one_row("mass_g,individualCount", "150,2")), &[]);
+    found(ReadingCase::survey(one_row("tissue_ml", "60")), &[]);
+    found(ReadingCase::survey(one_row("tissue_ml", "60.1")), &["specimens.csv:2:26 tissue-beyond-envelope"]);
 }
 
 #[test]
-fn a_mass_of_zero_is_unknown_and_said() {
+fn a_mass_of_zero_is_unknown_and_reported() {
     for header in ["mass_g", "tissue_ml"] {
-        let case = Case::survey(one_row(header, "0"));
+        let case = ReadingCase::survey(one_row(header, "0"));
         assert_eq!(case.found(), ["specimens.csv:2:26 zero-is-unknown?"]);
         assert_eq!(case.project().collection.specimens[0].tissue, Tissue::Unknown);
     }
-    assert_eq!(Case::survey(one_row("mass_g", "")).project().collection.specimens[0].tissue, Tissue::Unknown);
+    assert_eq!(ReadingCase::survey(one_row("mass_g", "")).project().collection.specimens[0].tissue, Tissue::Unknown);
 }
 
 #[test]
-fn a_hold_that_says_no_is_unclear() {
-    found(Case::survey(one_row("hold", "no")), &["specimens.csv:2:26 unclear-hold"]);
+fn a_hold_of_no_is_reported_as_unclear() {
+    found(ReadingCase::survey(one_row("hold", "no")), &["specimens.csv:2:26 unclear-hold"]);
 }
 
 #[test]
@@ -132,7 +135,7 @@ fn every_cell_of_a_survey_is_read() {
                 eventID,typeStatus,collector\n\
                 7,NHM,FISH,gut,Anguilla,3,12.5,2,0.07,Rounded,as set,0.25,0.3,ethanol-96,70% alcohol,68.5,1.5,120.5,10,25,\
                 flat,1,J-1 | @TANK,,2,1.5,300,Human|PICRIC,fragile,in collection,B4,old jar,glass,cork,E1,holotype,'=x\n";
-    let project = Case::survey(text).project();
+    let project = ReadingCase::survey(text).project();
     assert_eq!(project.collection.key_headers, ["catalogNumber", "institutionCode", "collectionCode", "part"]);
     assert_eq!(project.collection.carried_headers, ["collector"]);
     let specimen = &project.collection.specimens[0];
@@ -175,7 +178,7 @@ fn every_cell_of_a_survey_is_read() {
 
 #[test]
 fn blank_cells_take_the_defaults_of_the_settings_then_the_programs() {
-    let project = Case::settings("keep_years = 12\n").project();
+    let project = ReadingCase::settings("keep_years = 12\n").project();
     let specimen = &project.collection.specimens[0];
     assert_eq!((specimen.individuals, specimen.priority, specimen.max_vessels), (1, 3, 1));
     assert_eq!((specimen.posture, specimen.display), (Posture::Either, Display::No));
@@ -183,7 +186,7 @@ fn blank_cells_take_the_defaults_of_the_settings_then_the_programs() {
     assert_eq!(specimen.keep_years, 12.0);
     let settings = "[defaults]\nposture = \"upright\"\npriority = 2\nclearance_cm = 0.4\nkeep_years = 30\n";
     let survey = format!("{}A-2,1,2,3,unknown,any\n", one_row("posture", ""));
-    let project = Case::settings(settings).with("specimens.csv", survey).project();
+    let project = ReadingCase::settings(settings).with("specimens.csv", survey).project();
     let [blank, stated] = &project.collection.specimens[..] else { panic!() };
     assert_eq!((blank.posture, blank.priority, blank.particulars.clearance), (Posture::Upright, 2, Some(mm(4.0))));
     assert_eq!(blank.keep_years, 30.0);

@@ -1,4 +1,4 @@
-//! What keepers have on their shelves is in the tables, and what is said of it is what its source says.
+//! Fluids, materials and closures that keepers have are in the tables, with the verdicts of their sources.
 
 use std::collections::BTreeMap;
 
@@ -26,7 +26,7 @@ fn formalin_goes_through_water_before_any_alcohol() {
             );
             let days = way.baths.len();
             assert_eq!((way.baths.last(), way.days.len()), (Some(&FluidId(i as u16)), days), "{from} to {}", fluid.id);
-            // Up in steps, never above what is wanted.
+            // Strengths rise, never above the wanted one.
             let steps: Vec<f64> =
                 way.baths[2..way.baths.len() - 1].iter().filter_map(|bath| rules.fluid(*bath).strength_pct).collect();
             assert!(steps.windows(2).all(|pair| pair[0] <= pair[1]), "{}: {steps:?}", fluid.id);
@@ -44,12 +44,12 @@ fn formalin_goes_through_water_before_any_alcohol() {
     let strong = ["water", "water", "ethanol-30", "ethanol-50", "ethanol-70", "ethanol-96"];
     assert_eq!(ids("ethanol-100"), [&strong[..], &["ethanol-100"]].concat());
     assert_eq!(ids("carnoy"), [&strong[..], &["carnoy"]].concat());
-    // A row of its own comes before the row of the family.
+    // A row for the fluid itself comes before the row of the family.
     assert_eq!(ids("ethanol-96")[5..], ["ethanol-96", "ethanol-96"]);
 }
 
 #[test]
-fn fluids_that_keepers_use_and_mixtures_of_two_kinds_are_there() {
+fn the_tables_have_the_fluids_that_keepers_use_and_mixtures_of_two_families() {
     let wanted = [
         "faa",
         "steedman",
@@ -91,7 +91,7 @@ fn fluids_that_keepers_use_and_mixtures_of_two_kinds_are_there() {
 }
 
 #[test]
-fn closures_and_materials_that_stand_on_old_shelves_are_there() {
+fn the_tables_have_the_closures_and_materials_of_old_collections() {
     let parts = parts();
     for part in [
         "pp-cap-cone-liner",
@@ -125,8 +125,8 @@ fn closures_and_materials_that_stand_on_old_shelves_are_there() {
 }
 
 #[test]
-fn seals_that_cannot_be_made_again_shut_nothing_that_is_filled_anew() {
-    // Old anatomical jars: some tight for over a century, none to be made again; a conservator's work (from memory).
+fn seals_that_cannot_be_made_again_are_unsuitable_for_new_fillings() {
+    // Old anatomical jars: some have stayed tight for over a century, but the seal cannot be made again; a conservator's work (from memory).
     let rows = table("compatibility.csv");
     for seal in ["bladder", "lead-seal", "pitch-seal", "bitumen-seal"] {
         let of_seal: Vec<_> = rows.iter().filter(|row| row["part"] == seal).collect();
@@ -136,7 +136,7 @@ fn seals_that_cannot_be_made_again_shut_nothing_that_is_filled_anew() {
             assert!(row["note"].starts_with("Cannot be replaced: leave it if sound"), "{row:?}");
         }
     }
-    // Those that can be made again last a stated time at most.
+    // Seals that can be made again last a stated time.
     for seal in ["gutta-percha-seal", "gelatine-seal"] {
         assert_eq!(row_of("closures.csv", "closure", seal)["life_years"], "5", "{seal}");
     }
@@ -154,7 +154,7 @@ fn polystyrene_with_alcohol_is_for_two_years_and_for_review() {
 }
 
 #[test]
-fn names_of_materials_and_closures_mean_one_each() {
+fn a_name_of_a_material_or_closure_means_one_only() {
     for (file, id) in [("materials.csv", "material"), ("closures.csv", "closure")] {
         let mut meaning: BTreeMap<String, String> = BTreeMap::new();
         for row in table(file) {
@@ -178,7 +178,7 @@ fn hazards_hold_or_caution_and_say_why() {
 }
 
 #[test]
-fn what_holds_formaldehyde_goes_to_alcohol_through_water_whatever_its_strength() {
+fn every_fluid_with_formaldehyde_goes_to_alcohol_through_water() {
     let rules = default_rules();
     let alcohols = rules.fluids.iter().enumerate().filter(|(_, fluid)| fluid.id.starts_with("ethanol-"));
     let strong = alcohols.filter(|(_, fluid)| fluid.strength_pct.is_some_and(|pct| pct >= 60.0));

@@ -18,7 +18,7 @@ use serde_json::{Value, json};
 use crate::audit_mutations::sharing::shared_sizes;
 use crate::audit_mutations::{planned, scenes};
 
-/// Paths of all that is no list and no object below a path.
+/// Paths of all values below a path that are neither lists nor objects.
 fn leaves(whole: &Value, path: &str) -> Vec<String> {
     match whole.pointer(path).unwrap() {
         Value::Object(fields) => fields.keys().flat_map(|key| leaves(whole, &format!("{path}/{key}"))).collect(),
@@ -27,11 +27,11 @@ fn leaves(whole: &Value, path: &str) -> Vec<String> {
     }
 }
 
-/// Keys of tanks and sheets that hold words.
+/// Keys of tanks and sheets that contain words.
 const WORDS: [&str; 7] = ["note", "words", "construction", "stress_in", "seam_class", "pane", "edges"];
 
 #[test]
-fn words_of_a_tank_are_those_of_its_facts_and_no_other() {
+fn the_words_of_a_tank_must_be_those_of_its_facts() {
     for (project, plan) in [planned(scenes::every_outcome()), planned(shared_sizes())] {
         let whole: Value = serde_json::from_slice(&to_json(&project, &plan, &[])).unwrap();
         let (mut words, mut facts) = (0, 0);
@@ -66,11 +66,11 @@ fn words_of_a_tank_are_those_of_its_facts_and_no_other() {
 }
 
 #[test]
-fn another_fact_of_a_tank_with_its_own_words_is_read_and_found_by_the_audit() {
+fn another_fact_of_a_tank_with_correct_words_is_read_and_found_by_the_audit() {
     let (project, plan) = planned(scenes::every_outcome());
     let design = |plan: &mut Plan, change: fn(&mut TankDesign)| change(plan.tanks[0].design.as_mut().unwrap());
-    type Change = fn(&mut TankDesign);
-    let changes: [(Change, &str); 5] = [
+    type DesignChange = fn(&mut TankDesign);
+    let changes: [(DesignChange, &str); 5] = [
         (|design| design.warnings.swap(0, 1), "tanks[0].design"),
         (|design| design.order_of_work.swap(0, 1), "tanks[0].design"),
         (|design| design.stressed = StressPlace::UprightJoint, "tanks[0].design"),
@@ -88,7 +88,7 @@ fn another_fact_of_a_tank_with_its_own_words_is_read_and_found_by_the_audit() {
 }
 
 #[test]
-fn every_kind_of_fact_of_a_tank_survives_being_saved() {
+fn every_kind_of_fact_of_a_tank_reads_back_equal() {
     let (project, mut plan) = planned(scenes::every_outcome());
     let (mm, mpa, kg) = (Length::at_least_zero, Pressure::at_least_zero, |kg| Mass::of_kg(kg).unwrap());
     let kpa = |kpa| Pressure::of_kpa(kpa).unwrap();

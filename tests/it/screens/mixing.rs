@@ -7,7 +7,7 @@ use serde_json::Value;
 
 use super::{Bench, head};
 
-/// The figures of a card.
+/// The figures of a bench card.
 fn figures(command: &str) -> impl Fn(&str) -> f64 + use<> {
     let screen = Bench::new().screen(&format!("mix {command} --format json"));
     let (start, end) = (screen.find('{').expect("an object"), screen.rfind('}').expect("an object"));
@@ -20,7 +20,7 @@ fn near(found: f64, wanted: f64, within: f64, what: &str) {
 }
 
 #[test]
-fn a_dilution_on_a_card() {
+fn the_card_of_a_dilution() {
     assert_snapshot!(Bench::new().screen("mix --from ethanol-96 --to ethanol-70 --litres 20"), @r#"
     $ rehouse mix --from ethanol-96 --to ethanol-70 --litres 20
     20 l of ethanol-70 from ethanol-96 and water, measured at 20 °C
@@ -60,7 +60,7 @@ fn a_dilution_on_a_card() {
 }
 
 #[test]
-fn a_dilution_for_a_program() {
+fn the_json_of_a_dilution() {
     assert_snapshot!(
         Bench::new().screen("mix --from denatured-96 --to 70 --litres 20 --temperature 15 --format json"), @r#"
     $ rehouse mix --from denatured-96 --to 70 --litres 20 --temperature 15 --format json
@@ -106,7 +106,7 @@ fn a_dilution_for_a_program() {
 }
 
 #[test]
-fn a_weakened_fluid_is_restored() {
+fn the_card_for_a_weakened_fluid() {
     assert_snapshot!(head(&Bench::new().screen("mix --restore 10 --measured 60 --to 70"), 27), @r#"
     $ rehouse mix --restore 10 --measured 60 --to 70
     10 l of ethanol-60 brought to ethanol-70 with ethanol-96, measured at 20 °C
@@ -141,7 +141,7 @@ fn a_weakened_fluid_is_restored() {
 }
 
 #[test]
-fn a_fluid_grown_too_strong_is_weakened() {
+fn the_card_for_a_fluid_that_is_too_strong() {
     assert_snapshot!(head(&Bench::new().screen("mix --restore 4 --measured 78 --to ethanol-70"), 9), @r#"
     $ rehouse mix --restore 4 --measured 78 --to ethanol-70
     4 l of ethanol-78 brought to ethanol-70 with water, measured at 20 °C
@@ -158,7 +158,7 @@ fn a_fluid_grown_too_strong_is_weakened() {
 }
 
 #[test]
-fn neutral_buffer_with_the_phosphates_on_the_shelf() {
+fn the_card_of_neutral_buffer_with_given_phosphates() {
     assert_snapshot!(
         Bench::new().screen("mix --nbf --litres 5 --monobasic dihydrate --dibasic heptahydrate"), @r#"
     $ rehouse mix --nbf --litres 5 --monobasic dihydrate --dibasic heptahydrate
@@ -201,7 +201,7 @@ fn neutral_buffer_with_the_phosphates_on_the_shelf() {
 }
 
 #[test]
-fn formalin_and_mountant_on_a_card() {
+fn the_cards_of_formalin_and_mountant() {
     assert_snapshot!(head(&Bench::new().screen("mix --to formalin-5 --litres 5"), 17), @r#"
     $ rehouse mix --to formalin-5 --litres 5
     5 l of formalin-5 from stock formaldehyde and water
@@ -295,7 +295,7 @@ fn a_card_and_a_plan_caution_in_the_same_words() {
 }
 
 #[test]
-fn what_a_fluid_is_made_of_is_cautioned_in_a_plan_as_on_its_card() {
+fn a_plan_and_a_card_give_the_same_cautions_on_the_parts_of_a_fluid() {
     let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let survey = "catalogNumber,length_mm,width_mm,height_mm,fluid\nA-1,60,30,20,";
     let plan = |fluid: &str| {

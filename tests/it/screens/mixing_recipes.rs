@@ -1,4 +1,4 @@
-//! `mix`: fluids of several parts, names as a survey takes them, and vessels whose level has fallen.
+//! `mix`: fluids of several parts, names as in a survey, and topping up.
 
 use rehouse::fluid::Solution;
 use rehouse::fluid::cautions::FluidCaution;
@@ -9,7 +9,7 @@ use serde_json::Value;
 
 use super::Bench;
 
-/// The card of a command, as JSON.
+/// The bench card of a command, as JSON.
 fn card(arguments: &[&str]) -> Value {
     let output = assert_cmd::cargo::cargo_bin_cmd!("rehouse")
         .arg("mix")
@@ -44,12 +44,12 @@ fn every_fluid_that_can_be_made_is_made_under_every_name_a_survey_takes() {
         let by_recipe = PartsRecipe::of(&fluid.id).is_some()
             || ["nbf-10", "kaiserling-3"].contains(&fluid.id.as_str())
             || fluid.id.starts_with("formalin-");
-        // One of its aliases, the last: the rest is told apart in the table's own test.
+        // By its id and its last alias; the table's own test covers the other aliases.
         for name in [&fluid.id, fluid.aliases.last().unwrap_or(&fluid.id)] {
             let made = match (stock, by_recipe) {
                 (Some(stock), _) => card(&["--from", stock, "--to", name, "--litres", "2"]),
                 (None, true) => card(&["--to", name, "--litres", "2"]),
-                // What is bought as it is makes nothing, and says so.
+                // A fluid that is bought ready to use is refused with that reason.
                 (None, false) => {
                     let said = refused(&["--to", name, "--litres", "2"]);
                     let bought = said.contains("is bought ready to use") || said.contains("unidentified fluid");
@@ -64,7 +64,7 @@ fn every_fluid_that_can_be_made_is_made_under_every_name_a_survey_takes() {
 }
 
 #[test]
-fn a_card_of_several_parts_says_what_goes_in_and_what_to_beware_of() {
+fn a_card_of_several_parts_has_its_amounts_and_cautions() {
     let screen = Bench::new().screen("mix --to faa --litres 1");
     for line in ["ethanol 50 %", "glacial acetic acid", "stock formaldehyde", "Recipe: from memory: D. A. Johansen"] {
         assert!(screen.contains(line), "{line}\n{screen}");
@@ -84,12 +84,12 @@ fn a_jar_whose_level_fell_is_filled_up_with_more_than_its_own_strength() {
     assert!((67.9..=68.3).contains(&figure(&made, "present_pct")), "{made}");
     assert!((figure(&made, "final_pct") - 70.0).abs() < 0.01, "{made}");
     assert!((86.0..90.0).contains(&figure(&made, "with_pct")), "{made}");
-    // By mass balance of alcohol the parts make up what is poured in, and that with what is there the whole.
+    // By mass balance the parts make up what is poured in, which with the present fluid makes the whole.
     let [present, stock, water, whole] = ["present_g", "stock_g", "water_g", "final_g"].map(|name| figure(&made, name));
     assert!((present + stock + water - whole).abs() < 0.001, "{made}");
     assert_eq!(figure(&made, "present_l"), 0.9);
     assert!((figure(&made, "final_l") - 1.0).abs() < 1e-5, "{made}");
-    // Its own strength would leave it weaker, and weaker each time: 62.2 % after five such years by UNIFAC, 61 here.
+    // Topping up with its own strength would weaken it more each time: 62.2 % after five such years by UNIFAC, 61 here.
     assert!((68.0..68.6).contains(&figure(&made, "filled_up_with_wanted_pct")), "{made}");
     assert!((60.5..62.4).contains(&figure(&made, "after_5_with_wanted_pct")), "{made}");
     assert!((figure(&made, "after_20_pct") - 70.0).abs() < 0.4, "{made}");
@@ -97,7 +97,7 @@ fn a_jar_whose_level_fell_is_filled_up_with_more_than_its_own_strength() {
 }
 
 #[test]
-fn a_measured_strength_is_taken_as_it_is_and_what_no_stock_mends_is_told() {
+fn a_measured_strength_is_used_and_one_that_no_stock_restores_is_reported() {
     let made = card(&["--top-up", "1", "--left", "0.9", "--to", "70", "--measured", "66"]);
     assert_eq!(figure(&made, "present_pct"), 66.0);
     assert!((figure(&made, "final_pct") - 69.0).abs() < 1.1, "{made}");
@@ -116,7 +116,7 @@ fn a_measured_strength_is_taken_as_it_is_and_what_no_stock_mends_is_told() {
 }
 
 #[test]
-fn what_is_offered_keeps_the_number() {
+fn a_suggested_name_keeps_the_number() {
     let said = refused(&["--from", "ethnol-62", "--to", "30", "--litres", "2"]);
     assert!(said.contains("did you mean ethanol-62?"), "{said}");
     let said = refused(&["--to", "alcohol", "--litres", "2"]);
@@ -126,7 +126,7 @@ fn what_is_offered_keeps_the_number() {
 }
 
 #[test]
-fn cautions_are_said_where_they_apply() {
+fn cautions_appear_where_they_apply() {
     let said = |arguments: &[&str]| card(arguments)["cautions"].to_string();
     let formalin = said(&["--to", "formalin-10", "--litres", "1"]);
     assert!(formalin.contains("hydrochloric acid") && formalin.contains("methanol"), "{formalin}");
@@ -135,22 +135,22 @@ fn cautions_are_said_where_they_apply() {
     assert!(said(&["--to", "glutaraldehyde-4", "--litres", "1"]).contains("Glutaraldehyde"));
     assert!(formalin.contains(&*caution::of_fluid(FluidCaution::FormaldehydeNeverWith)), "{formalin}");
     assert!(formalin.contains("holds up to 15 % methanol"), "{formalin}");
-    // Whoever is told to pour an acid is told how.
+    // A recipe with an acid has the caution on pouring it.
     let salts = said(&["--to", "rna-salt-solution", "--litres", "1"]);
     assert!(salts.contains("Sulphuric acid: burns") && salts.contains("never the reverse"), "{salts}");
 }
 
 #[test]
-fn the_long_run_begins_with_what_was_measured() {
+fn the_forecast_begins_with_the_measured_strength() {
     let made = card(&["--top-up", "1", "--left", "0.9", "--to", "70", "--measured", "60"]);
-    // The first filling-up is the one on the card.
+    // The first topping up is the one on the card.
     let [wanted, advised] = ["after_1_with_wanted_pct", "after_1_pct"].map(|name| figure(&made, name));
     assert!((wanted - figure(&made, "filled_up_with_wanted_pct")).abs() < 0.05, "{made}");
     assert!((advised - figure(&made, "final_pct")).abs() < 0.2, "{made}");
     assert!(wanted < 62.0, "{made}");
     let same = Bench::new().screen("mix --top-up 1 --left 0.9 --to ethanol-70 --from ethanol-70");
     assert!(!same.contains("with ethanol-70 or with ethanol-70"), "{same}");
-    // A strength of no table is no id.
+    // A strength that is in no table is not printed as an id.
     let screen = Bench::new().screen("mix --top-up 1 --left 0.9 --to ethanol-70 --from ethanol-96");
     assert!(screen.contains("ethanol 87.") || screen.contains("ethanol 88."), "{screen}");
     assert!(!screen.contains("ethanol-8") && !screen.contains("ethanol-68."), "{screen}");
@@ -172,7 +172,7 @@ fn the_stock_is_of_the_same_substance_where_none_is_named() {
 }
 
 #[test]
-fn no_stock_is_named_that_makes_nothing() {
+fn no_stock_is_suggested_that_cannot_make_the_fluid() {
     for to in ["ethanol-100", "ethanol-96", "denatured-96", "isopropanol-99", "glycerol-100", "ethanol-70", "97"] {
         let said = refused(&["--to", to, "--litres", "5"]);
         match said.split("--from ").nth(1).and_then(|rest| rest.split_whitespace().next()) {

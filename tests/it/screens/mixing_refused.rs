@@ -1,11 +1,11 @@
-//! `mix`: what is refused, and how it is put right.
+//! `mix`: refusals and their cures.
 
 use insta::assert_snapshot;
 
 use super::Bench;
 
 #[test]
-fn what_cannot_be_made_is_refused_with_a_cure() {
+fn a_mixture_that_cannot_be_made_is_refused_with_a_cure() {
     let commands = [
         "--from denatured-96 --to ethanol-70 --litres 5",
         "--from isopropanol-99 --to ethanol-70 --litres 5",
@@ -142,13 +142,13 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
 
     Usage: rehouse mix --measured <PERCENT> --restore <LITRES> --to <FLUID>
 
-    For more information, try '--help'.
+    For more information, try '--cure'.
     $ rehouse mix --nbf
     error: the following required arguments were not provided:
       --litres <LITRES>
 
     Usage: rehouse mix --nbf --litres <LITRES>
 
-    For more information, try '--help'.
+    For more information, try '--cure'.
     "#);
 }

@@ -14,7 +14,7 @@ fn at_80_characters_no_line_is_longer_and_no_word_is_broken() {
     for command in ["plan collection", "why T-01 T-03 --in collection", "check collection", "rules closures"] {
         let wide = bench.screen(command);
         let narrow = bench.screen_of(command, Some("80"));
-        // Tables are made to fit; of sentences on a line of their own the terminal wraps the end.
+        // Tables must fit; the terminal wraps a sentence on a line of its own.
         let sentence = |line: &&str| line.starts_with("Next: ") || line.contains(", to keep ") || line.contains("; ");
         for line in narrow.lines().filter(|line| !sentence(line)) {
             assert!(line.chars().count() <= 80, "{command}: {} characters: {line}", line.chars().count());
@@ -22,23 +22,23 @@ fn at_80_characters_no_line_is_longer_and_no_word_is_broken() {
         let (all, shown) = (words(&wide), words(&narrow));
         let left_out = "(not shown on a screen this narrow: , )";
         let broken: Vec<_> = shown.difference(&all).filter(|word| !left_out.contains(word.trim_matches(','))).collect();
-        // Names of columns that are left out stand in the sentence that says so.
+        // Names of omitted columns stand in the sentence that lists them.
         let broken: Vec<_> = broken.into_iter().filter(|word| !wide.contains(word.trim_matches([',', ')']))).collect();
         assert!(broken.is_empty(), "{command}: {broken:?}");
     }
 }
 
 #[test]
-fn what_is_left_out_is_named_and_the_headline_ends_the_list() {
+fn omitted_columns_are_named_and_the_headline_ends_the_list() {
     let narrow = Bench::new().screen_of("plan collection", Some("80"));
     assert!(narrow.contains("(not shown on a screen this narrow: "), "{narrow}");
     let end = narrow.split("In short: ").nth(1).expect("the headline again");
     assert!(end.contains("4 of 10 lots placed") && end.contains("Next: "), "{end}");
-    // Where nothing is known of the screen nothing is left out.
+    // Where the width is unknown nothing is omitted.
     assert!(!Bench::new().screen("plan collection").contains("not shown on a screen"));
 }
 
-/// What stands in a text between blanks and strokes.
+/// The parts of a text between blanks and `|`.
 fn pieces(text: &str) -> BTreeSet<&str> {
     text.split(|c: char| c.is_whitespace() || c == '|').collect()
 }
@@ -52,6 +52,9 @@ fn every_table_keeps_to_80_and_to_60_characters() {
         "plan collection",
         "plan collection --budget 5000",
         "why T-01 T-03 T-04 T-09 --in collection",
+        "curve collection",
+        "curve collection --of kinds",
+        "curve collection --of suppliers",
         "check collection",
         "rules",
         "schema",
@@ -68,7 +71,7 @@ fn every_table_keeps_to_80_and_to_60_characters() {
             for line in narrow.lines().filter(|line| *line != typed) {
                 assert!(line.chars().count() <= columns, "{command} at {columns}: {line}");
             }
-            // A column that is left out is named in a sentence, with a comma or bracket after it.
+            // An omitted column is named in a sentence, with a comma or bracket after it.
             let named = |piece: &str| wide.contains(piece.trim_matches([',', ')', '(', ':']));
             let left_out = "(not shown on a screen this narrow:";
             let broken: Vec<&str> = (pieces(&narrow).difference(&wide_pieces).copied())

@@ -1,4 +1,4 @@
-//! `plan`: the table, the folder, JSON, no time to search, rows that are not to be moved.
+//! `plan`: the table, the folder, JSON, no time to search, rows that must not be moved.
 
 use insta::assert_snapshot;
 
@@ -6,7 +6,7 @@ use super::{Bench, head, tail};
 use crate::support::{row, table};
 
 #[test]
-fn a_plan_as_a_table() {
+fn the_screen_of_a_plan() {
     assert_snapshot!(Bench::new().screen("plan collection"), @r"
     $ rehouse plan collection
     Needs a decision  1 lot: test the fluid first (1)
@@ -130,7 +130,7 @@ fn a_plan_as_a_table() {
 }
 
 #[test]
-fn a_plan_written_to_a_folder_says_where_at_its_end() {
+fn a_plan_written_to_a_folder_names_it_at_the_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 5), @r"
     [116 lines]
@@ -168,7 +168,7 @@ fn a_plan_written_to_a_folder_says_where_at_its_end() {
 }
 
 #[test]
-fn a_plan_as_json() {
+fn the_json_of_a_plan() {
     assert_snapshot!(head(&Bench::new().screen("plan collection --format json"), 27), @r#"
     $ rehouse plan collection --format json
     {
@@ -203,7 +203,7 @@ fn a_plan_as_json() {
 }
 
 #[test]
-fn a_plan_named_by_an_absolute_path_and_too_little_money() {
+fn the_screen_of_a_plan_with_an_absolute_path_and_a_small_budget() {
     let bench = Bench::new();
     assert_snapshot!(head(&bench.screen("plan [DIR]/collection --budget 5 --strict"), 10), @r"
     $ rehouse plan [DIR]/collection --budget 5 --strict
@@ -222,7 +222,7 @@ fn a_plan_named_by_an_absolute_path_and_too_little_money() {
 }
 
 #[test]
-fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
+fn a_plan_without_time_to_search_reports_it_and_passes_the_audit() {
     let bench = Bench::new();
     let screen = bench.screen("plan collection --set solver.time_limit_s=0 --out plan");
     assert_snapshot!(head(&screen, 9), @r"

@@ -1,10 +1,10 @@
-//! `check`, and what is said of files that are wrong.
+//! `check`, and the messages on files with errors.
 
 use insta::assert_snapshot;
 
 use super::{Bench, STOCK, SURVEY, head};
 
-/// The project with a handful of mistakes in both files.
+/// The project with a few mistakes in both files.
 fn with_mistakes() -> Bench {
     let survey = SURVEY
         .replace("70,45,35", "70,4O,35")
@@ -19,7 +19,7 @@ fn with_mistakes() -> Bench {
 }
 
 #[test]
-fn what_was_understood() {
+fn the_screen_of_check() {
     assert_snapshot!(Bench::new().screen("check collection"), @r"
     $ rehouse check collection
     Survey            10 lots, 13 individuals
@@ -40,7 +40,7 @@ fn what_was_understood() {
 }
 
 #[test]
-fn several_mistakes_are_said_at_once() {
+fn several_mistakes_are_reported_at_once() {
     assert_snapshot!(with_mistakes().screen("plan collection"), @r#"
     $ rehouse plan collection
     --- standard error
@@ -102,7 +102,7 @@ fn rows_left_out_come_first() {
 }
 
 #[test]
-fn a_stock_list_given_as_the_survey() {
+fn the_message_on_a_stock_list_given_as_the_survey() {
     assert_snapshot!(Bench::new().screen("plan collection/vessels.csv collection/specimens.csv"), @r"
     $ rehouse plan collection/vessels.csv collection/specimens.csv
     --- standard error
@@ -129,7 +129,7 @@ fn a_stock_list_given_as_the_survey() {
 }
 
 #[test]
-fn settings_that_are_not_there_or_not_right() {
+fn the_messages_on_unknown_and_invalid_settings() {
     let bench = Bench::new().file("collection/settings.toml", "budget = \"12,5\"\n[clearance]\nwal_pct = 3\n");
     assert_snapshot!(bench.screen("plan collection"), @r#"
     $ rehouse plan collection
@@ -165,7 +165,7 @@ fn rows_left_out_come_first_in_the_files_too() {
 }
 
 #[test]
-fn a_program_reads_what_was_found_as_json() {
+fn diagnostics_as_json() {
     let bench = with_mistakes();
     let checked = bench.screen("check collection --format json");
     let json = checked.split_once('{').expect("an object").1.rsplit_once("--- exit").expect("an end").0;
@@ -177,7 +177,7 @@ fn a_program_reads_what_was_found_as_json() {
     let stated = ["severity", "code", "column", "at"].map(|key| first[key].as_str().expect("text"));
     assert_eq!(stated, ["error", "unknown-unit", "width_mm", "collection/specimens.csv:2:27"]);
     assert_eq!(first["row"], 2);
-    // A plan keeps its result to itself: messages go to the other stream, one on a line.
+    // `plan --format json` writes only the result to standard output; the messages go to standard error, one a line.
     let told = bench.screen("plan collection --format json");
     let lines =
         told.split("--- standard error\n").nth(1).expect("messages").lines().filter(|line| line.starts_with('{'));

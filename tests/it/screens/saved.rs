@@ -11,7 +11,7 @@ fn planned() -> Bench {
 }
 
 #[test]
-fn a_plan_that_stands() {
+fn the_screen_of_an_audit_without_findings() {
     assert_snapshot!(planned().screen("audit plan"), @r"
     $ rehouse audit plan
     plan: every figure was recalculated and agrees; every file was made again and is the same.
@@ -26,7 +26,7 @@ fn a_plan_that_stands() {
 }
 
 #[test]
-fn a_survey_that_was_changed_since() {
+fn the_screen_of_an_audit_after_a_change_of_the_survey() {
     let bench = planned().file("collection/specimens.csv", &SURVEY.replace("70,45,35", "72,45,35"));
     assert_snapshot!(bench.screen("audit plan --against collection"), @r"
     $ rehouse audit plan --against collection
@@ -38,7 +38,7 @@ fn a_survey_that_was_changed_since() {
 }
 
 #[test]
-fn a_figure_of_a_plan_that_is_wrong() {
+fn the_screen_of_an_audit_of_a_wrong_figure() {
     let bench = planned();
     let plan = std::fs::read_to_string(bench.path("plan/plan.json")).expect("plan.json");
     assert!(plan.contains("\"fluid_ml\":246,"), "{plan}");
@@ -70,7 +70,7 @@ fn a_figure_of_a_plan_that_is_wrong() {
 }
 
 #[test]
-fn a_sheet_that_was_filled_in_by_hand_is_noticed_and_kept() {
+fn a_sheet_filled_in_by_hand_is_reported_and_kept() {
     let bench = planned();
     let sheet = std::fs::read_to_string(bench.path("plan/placements.csv")).expect("placements.csv");
     let filled = sheet.replace("on hand", "done");
@@ -93,7 +93,7 @@ fn a_sheet_that_was_filled_in_by_hand_is_noticed_and_kept() {
 }
 
 #[test]
-fn a_folder_that_is_no_plan() {
+fn the_message_on_a_folder_that_is_no_plan() {
     assert_snapshot!(Bench::new().screen("audit collection"), @r#"
     $ rehouse audit collection
     --- standard error

@@ -5,7 +5,7 @@ use insta::assert_snapshot;
 use super::{Bench, head};
 
 #[test]
-fn a_tank_from_the_size_of_what_goes_in() {
+fn the_screen_of_a_tank_from_the_size_of_a_specimen() {
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46cm --fluid formalin-10"), @r#"
     $ rehouse tank --specimen 66x11x46cm --fluid formalin-10
     Tank of 700 × 150 × 500 mm clear (length × width × height) for formalin-10
@@ -79,7 +79,7 @@ fn a_tank_from_the_size_of_what_goes_in() {
 }
 
 #[test]
-fn a_tank_for_a_program() {
+fn the_json_of_a_tank() {
     assert_snapshot!(head(&Bench::new().screen("tank --length 700 --width 15cm --height 0.5m --fluid formalin-10 --format json --set tank.lid_supports_walls=true"), 24), @r#"
     $ rehouse tank --length 700 --width 15cm --height 0.5m --fluid formalin-10 --format json --set tank.lid_supports_walls=true
     {
@@ -111,29 +111,29 @@ fn a_tank_for_a_program() {
 }
 
 #[test]
-fn a_tank_that_is_not_designed() {
+fn the_screen_of_a_tank_that_is_refused() {
     assert_snapshot!(Bench::new().screen("tank --length 1300 --width 200 --height 300 --fluid formalin-10 --set tank.brace=false"), @r#"
     $ rehouse tank --length 1300 --width 200 --height 300 --fluid formalin-10 --set tank.brace=false
     Tank of 1300 × 200 × 300 mm clear (length × width × height) for formalin-10
     No design: 4.33 times as long as high with a free rim: above 4 the method is not valid.
-      would help: a brace round the rim: 6 mm glass is then enough
-      would help: a bonded lid that supports the walls: 6 mm glass is then enough
-      would help: a higher tank of 330 mm: 10 mm glass is then enough
-      would help: a second compartment: two shorter tanks
-      would help: a fabricator's own design
+      would cure: a brace round the rim: 6 mm glass is then enough
+      would cure: a bonded lid that supports the walls: 6 mm glass is then enough
+      would cure: a higher tank of 330 mm: 10 mm glass is then enough
+      would cure: a second compartment: two shorter tanks
+      would cure: a fabricator's own design
     --- exit code 1
     "#);
     assert_snapshot!(Bench::new().screen("tank --length 300 --width 200 --height 300 --fluid ethanol-70"), @r#"
     $ rehouse tank --length 300 --width 200 --height 300 --fluid ethanol-70
     Tank of 300 × 200 × 300 mm clear (length × width × height) for ethanol-70
     No design: silicone-bonded-glass is unproven in ethanol-70.
-      would help: a review, then --accept-unproven
-      would help: a welded tank of stainless steel 316
-      would help: a welded tank of HDPE
-      would help: a welded tank of polypropylene
-      would help: a vessel of borosilicate glass in one piece
-      would help: a vessel of soda-lime glass in one piece
-      would help: a change of fluid
+      would cure: a review, then --accept-unproven
+      would cure: a welded tank of stainless steel 316
+      would cure: a welded tank of HDPE
+      would cure: a welded tank of polypropylene
+      would cure: a vessel of borosilicate glass in one piece
+      would cure: a vessel of soda-lime glass in one piece
+      would cure: a change of fluid
     --- exit code 1
     "#);
     assert_snapshot!(Bench::new().screen("tank --length 300 --width 200 --height 300 --fluid methyl-salicylate --format json"), @r#"
@@ -201,7 +201,7 @@ fn a_tank_that_is_not_designed() {
 }
 
 #[test]
-fn a_loose_lid_is_switched_on_or_refused() {
+fn the_screens_of_a_tank_with_a_loose_lid() {
     assert_snapshot!(Bench::new().screen("tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover"), @r"
     $ rehouse tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover
     --- standard error
@@ -264,13 +264,13 @@ fn a_loose_lid_is_switched_on_or_refused() {
     $ rehouse tank --specimen 30x9x12cm --fluid ethanol-70 --accept-unproven --set tank.lid=loose-cover --set tank.loose_lid=true
     Tank of 340 × 130 × 160 mm clear (length × width × height) for ethanol-70
     No design: loose-cover does not suit ethanol-70.
-      would help: another lid: --set tank.lid=ID
+      would cure: another lid: --set tank.lid=ID
     --- exit code 1
     "#);
 }
 
 #[test]
-fn an_unproven_tank_that_is_accepted_says_its_litres_and_the_vapour() {
+fn an_accepted_unproven_tank_has_a_caution_with_its_litres_and_the_vapour() {
     assert_snapshot!(head(&Bench::new().screen("tank --specimen 30x9x12cm --fluid ethanol-70 --accept-unproven"), 14), @r#"
     $ rehouse tank --specimen 30x9x12cm --fluid ethanol-70 --accept-unproven
     Tank of 340 × 130 × 160 mm clear (length × width × height) for ethanol-70
@@ -292,15 +292,15 @@ fn an_unproven_tank_that_is_accepted_says_its_litres_and_the_vapour() {
 }
 
 #[test]
-fn an_unidentified_fluid_is_tested_and_never_accepted() {
+fn an_unidentified_fluid_must_be_tested_and_cannot_be_accepted() {
     assert_snapshot!(Bench::new().screen("tank --specimen 30x9x12cm --fluid unknown"), @r"
     $ rehouse tank --specimen 30x9x12cm --fluid unknown
     Tank of 340 × 130 × 160 mm clear (length × width × height) for unknown
     No design: the fluid is not identified.
-      would help: a test of the fluid; leave it where it is until then
+      would cure: a test of the fluid; leave it where it is until then
     --- exit code 1
     ");
-    // Bouin's fluid holds picric acid (J. E. Simmons, NHCOLL-L:4056, 30 October 2008): the hazard is told, as `mix` tells it.
+    // Bouin's fluid holds picric acid (J. E. Simmons, NHCOLL-L:4056, 30 October 2008): the hazard is reported, as by `mix`.
     let screen = Bench::new().screen("tank --specimen 30x9x12cm --fluid Bouin");
     assert!(screen.contains("this is a hazard (picric)") && screen.contains("explosive when dry"), "{screen}");
     assert!(!screen.contains("add this one"), "{screen}");

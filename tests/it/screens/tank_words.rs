@@ -1,8 +1,8 @@
-//! `tank`: what is said of lids, joints, braces and of tanks that cannot be divided.
+//! `tank`: the words on lids, joints, braces and on tanks that cannot be divided.
 
 use super::Bench;
 
-/// What is printed, without its line breaks.
+/// The screen without its line breaks.
 fn said(command: &str) -> String {
     Bench::new().screen(command).split_whitespace().collect::<Vec<_>>().join(" ")
 }
@@ -10,7 +10,7 @@ fn said(command: &str) -> String {
 const SMALL: &str = "tank --length 400 --width 200 --height 250 --fluid formalin-10";
 
 #[test]
-fn a_lid_is_closed_as_it_is_made_and_its_life_is_compared_with_the_years() {
+fn a_lid_has_the_closing_step_of_its_kind_and_its_life_is_compared_with_the_years() {
     let taped = said(&format!("{SMALL} --set tank.lid=taped-plate"));
     assert!(taped.contains("lay the plate and tape it round; plug its opening"), "{taped}");
     assert!(taped.contains("renew after 1 year in this fluid") && !taped.contains("1 years"), "{taped}");
@@ -27,7 +27,7 @@ fn a_lid_is_closed_as_it_is_made_and_its_life_is_compared_with_the_years() {
 }
 
 #[test]
-fn figures_stand_before_what_is_allowed() {
+fn figures_stand_before_their_limits() {
     let page = said(SMALL);
     for words in
         [" deflection ", " lid stress own weight ", "with a hand load of 100 N, ", "at the minimum glass thickness: "]
@@ -38,21 +38,21 @@ fn figures_stand_before_what_is_allowed() {
 }
 
 #[test]
-fn a_lid_that_supports_the_walls_is_not_left_out() {
+fn a_lid_that_supports_the_walls_is_mentioned() {
     let page =
         said("tank --length 1200 --width 250 --height 300 --fluid formalin-10 --set tank.lid_supports_walls=true");
     assert!(page.contains("it supports the walls: do not fill or test the tank without it"), "{page}");
 }
 
 #[test]
-fn a_long_free_rim_is_dealt_with_in_the_order_of_work() {
+fn the_order_of_work_has_a_step_for_a_long_free_rim() {
     let page = said("tank --length 900 --width 300 --height 300 --fluid formalin-10 --set tank.brace=false");
     assert!(page.contains("and the inside fillet is run the full height for it"), "{page}");
     assert!(!page.contains("or brace the rim") && page.contains("run the inside fillet the full height"), "{page}");
 }
 
 #[test]
-fn it_is_said_how_far_down_the_strips_of_a_brace_reach() {
+fn the_depth_of_the_strips_of_a_brace_is_stated() {
     let tank = "tank --length 2000 --width 400 --height 400 --fluid formalin-10";
     let page = said(tank);
     let depth: f64 = page
@@ -64,7 +64,7 @@ fn it_is_said_how_far_down_the_strips_of_a_brace_reach() {
         .expect("a number");
     let wall: f64 =
         page.split("walls ").nth(1).and_then(|rest| rest.split(' ').next()).expect("a wall").parse().expect("a number");
-    // Two layers as thick as the walls, and the joint between them.
+    // The depth is two layers as thick as the walls, and the joint between them.
     assert!((depth - 2.0 * wall - 1.5).abs() < 1e-9, "{depth} {wall}");
     assert!(page.contains("25 mm below the rim, stays below them") == (depth <= 25.0), "{page}");
     let low = said(&format!("{tank} --set tank.freeboard_mm=60"));

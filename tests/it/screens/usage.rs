@@ -1,11 +1,11 @@
-//! `why`, `rules`, and commands that are not typed right.
+//! `why`, `rules`, and mistyped commands.
 
 use insta::assert_snapshot;
 
 use super::{Bench, head};
 
 #[test]
-fn why_a_specimen_gets_what_it_gets() {
+fn the_screen_of_why_for_a_placed_specimen() {
     assert_snapshot!(Bench::new().screen("why T-02 --in collection"), @r#"
     $ rehouse why T-02 --in collection
     T-02 Anguilla anguilla
@@ -26,12 +26,18 @@ fn why_a_specimen_gets_what_it_gets() {
       show-12    compatible   does not last long enough: 5 years short
       pot-2000   compatible   material does not suit the fluid
 
+    Instead: what it does to the whole plan
+      instead    cost, crowns   waiting                              what else changes
+      jar-500          -17.94   +1 of priority 2, -1 of priority 4   T-04 waits, T-06 is placed in jar-500
+      jar-1000          -8.32   +1 of priority 2, -1 of priority 4   T-04 waits, T-06 is placed in jar-250
+      wait              +0.22   +1 of priority 2, -1 of priority 4   T-06 is placed in jar-250
+
     --- exit code 0
     "#);
 }
 
 #[test]
-fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
+fn the_screen_of_why_for_a_tank_a_waiting_row_and_an_open_decision() {
     assert_snapshot!(Bench::new().screen("why T-03 T-06 T-07 --in collection"), @r"
     $ rehouse why T-03 T-06 T-07 --in collection
     T-03 Sepia officinalis
@@ -68,6 +74,12 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
       show-12    compatible   does not last long enough: 5 years short
       pot-2000   compatible   material does not suit the fluid
 
+    Instead: what it does to the whole plan
+      instead    cost, crowns   waiting   what else changes
+      jar-250            0.00             it waits: there is no piece or no money for it
+      jar-500            0.00             it waits: there is no piece or no money for it
+      jar-1000           0.00             it waits: there is no piece or no money for it
+
     T-07 Vipera berus
       size unknown, unknown, to keep 10 years, priority 3
       needs a decision; fluid unknown: test first
@@ -77,7 +89,7 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
 }
 
 #[test]
-fn a_specimen_that_is_not_in_the_survey() {
+fn the_message_on_a_specimen_that_is_not_in_the_survey() {
     assert_snapshot!(Bench::new().screen("why T-2 --in collection"), @r#"
     $ rehouse why T-2 --in collection
     --- standard error
@@ -88,7 +100,7 @@ fn a_specimen_that_is_not_in_the_survey() {
 }
 
 #[test]
-fn the_rules_in_short_and_one_table() {
+fn the_screens_of_the_rules_and_of_one_table() {
     assert_snapshot!(Bench::new().screen("rules"), @r#"
     $ rehouse rules
     Every entry gives its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.
@@ -119,7 +131,7 @@ fn the_rules_in_short_and_one_table() {
 }
 
 #[test]
-fn a_folder_that_is_not_there() {
+fn the_message_on_a_missing_folder() {
     assert_snapshot!(Bench::new().screen("plan colection"), @r#"
     $ rehouse plan colection
     --- standard error
@@ -130,7 +142,7 @@ fn a_folder_that_is_not_there() {
 }
 
 #[test]
-fn a_folder_without_a_stock_list() {
+fn the_message_on_a_folder_without_a_stock_list() {
     let bench = Bench::new();
     std::fs::remove_file(bench.path("collection/vessels.csv")).expect("the stock list");
     assert_snapshot!(bench.screen("plan collection"), @r"
@@ -143,7 +155,7 @@ fn a_folder_without_a_stock_list() {
 }
 
 #[test]
-fn a_flag_that_does_not_exist() {
+fn the_message_on_an_unknown_flag() {
     assert_snapshot!(Bench::new().screen("plan collection --buget 90"), @r#"
     $ rehouse plan collection --buget 90
     --- standard error
@@ -153,13 +165,13 @@ fn a_flag_that_does_not_exist() {
 
     Usage: rehouse plan --budget <AMOUNT> <DIR or SPECIMENS> [VESSELS]...
 
-    For more information, try '--help'.
+    For more information, try '--cure'.
     --- exit code 2
     "#);
 }
 
 #[test]
-fn a_plan_that_would_fall_on_its_own_inputs() {
+fn the_message_on_a_plan_over_its_own_inputs() {
     assert_snapshot!(Bench::new().screen("plan collection --out collection"), @r#"
     $ rehouse plan collection --out collection
     --- standard error
@@ -170,7 +182,7 @@ fn a_plan_that_would_fall_on_its_own_inputs() {
 }
 
 #[test]
-fn a_flag_or_a_file_that_is_no_use_is_said_before_anything_is_planned() {
+fn a_useless_flag_or_file_is_reported_before_planning() {
     let bench = Bench::new();
     assert_snapshot!(bench.screen("plan collection --budget -5 --set budgt=3 --fluid-stock nowhere.csv"), @r#"
     $ rehouse plan collection --budget -5 --set budgt=3 --fluid-stock nowhere.csv
@@ -198,7 +210,7 @@ fn a_flag_or_a_file_that_is_no_use_is_said_before_anything_is_planned() {
 }
 
 #[test]
-fn a_number_of_threads_that_is_none_is_told() {
+fn an_invalid_number_of_threads_is_reported() {
     let run = |threads: &str| {
         let ran = assert_cmd::cargo::cargo_bin_cmd!("rehouse").arg("rules").env("REHOUSE_THREADS", threads).output();
         let ran = ran.expect("it runs");

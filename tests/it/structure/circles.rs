@@ -1,11 +1,11 @@
-//! Files of one directory that use one another, directly or through others: none do, but those that are named here.
+//! Files of one directory do not use one another in circles, directly or through others, except those named here.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use super::modules;
 
-/// Files that still use one another, by directory: all of one list may. Nothing may be added; what is untied is to be taken out.
+/// Files that still use one another, by directory; all files of one list may. Add none, and take out what is untied.
 const TIED: [(&str, &[&str]); 3] = [
     ("assign", &["counts", "cuts", "formulation", "goods"]),
     ("assign/flow", &["relaxation", "search"]),
@@ -15,7 +15,7 @@ const TIED: [(&str, &[&str]); 3] = [
 /// A module as its path from the top.
 type ModulePath = Vec<String>;
 
-/// The paths that a list of `use` names, with its braces taken apart.
+/// The paths that a `use` list names, with its braces expanded.
 fn paths_of(list: &str) -> Vec<String> {
     let Some((before, rest)) = list.split_once('{') else {
         return vec![list.split(" as ").next().unwrap().trim().to_owned()];
@@ -33,7 +33,7 @@ fn paths_of(list: &str) -> Vec<String> {
     items.flat_map(|item| paths_of(&format!("{}{}", before.trim(), item.trim()))).collect()
 }
 
-/// Every path to a module that code names, and whether it passes the name on.
+/// Every module path that code names, and whether it is re-exported.
 fn paths_named(text: &str) -> Vec<(String, bool)> {
     let text = text.split("#[cfg(test)]\nmod tests").next().unwrap();
     let code: String =
@@ -61,7 +61,7 @@ fn paths_named(text: &str) -> Vec<(String, bool)> {
     paths
 }
 
-/// Where a path begins, as seen from a module, and what of it is left.
+/// The module where a path begins, as seen from `from`, and the rest of the path.
 fn begun<'p>(
     path: &'p str,
     from: &ModulePath,
@@ -80,7 +80,7 @@ fn begun<'p>(
     }
 }
 
-/// The deepest module on a way, and the name after it.
+/// The deepest module along a path, and the name after it.
 fn deepest<'p>(
     mut at: ModulePath,
     rest: &[&'p str],
@@ -96,7 +96,7 @@ fn deepest<'p>(
     (at, None)
 }
 
-/// Which modules each module names; a name that is passed on counts as one of the module that has it.
+/// The modules that each module names; a re-exported name counts as one of the module that defines it.
 fn modules_named() -> BTreeMap<ModulePath, BTreeSet<ModulePath>> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let mut texts = BTreeMap::new();
@@ -135,7 +135,7 @@ fn modules_named() -> BTreeMap<ModulePath, BTreeSet<ModulePath>> {
     texts.iter().map(all).collect()
 }
 
-/// The members of a directory that use one another in a circle, each with what is below it.
+/// The members of a directory, each with what is below it, that use one another in a circle.
 fn circle(directory: &[String], named: &BTreeMap<ModulePath, BTreeSet<ModulePath>>) -> BTreeSet<String> {
     let member = |module: &ModulePath| module.strip_prefix(directory).and_then(|rest| rest.first().cloned());
     let mut uses: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
@@ -143,7 +143,7 @@ fn circle(directory: &[String], named: &BTreeMap<ModulePath, BTreeSet<ModulePath
         let Some(own) = member(module) else { continue };
         uses.entry(own.clone()).or_default().extend(others.iter().filter_map(member).filter(|other| *other != own));
     }
-    // What nobody uses any more, and what uses nobody, is in no circle.
+    // A member that nobody uses, or that uses nobody, is in no circle.
     loop {
         let used: BTreeSet<String> = uses.values().flatten().cloned().collect();
         let before = uses.len();

@@ -1,4 +1,4 @@
-//! A second solution of the plate that shares nothing with the series: least energy over polynomials (W. Ritz, 1909).
+//! A second solution of the plate, independent of the series: least energy over polynomials (W. Ritz, 1909).
 //!
 //! w = Σ c φᵢ(x) ψⱼ(y), with φ = x(a−x)·Legendre and ψ = y·Legendre (top free) or y(1−y)·Legendre (held), b = D = q₀ = 1;
 //! integrals by Gauss and Legendre's rule.
@@ -10,17 +10,17 @@ const UP: usize = 14;
 const POINTS: usize = 28;
 
 /// A solved plate.
-pub struct Solution {
+pub struct RitzPlate {
     aspect: f64,
     support: Support,
     nu: f64,
     weights: Vec<f64>,
 }
 
-/// Value and two derivatives.
+/// A value and its first two derivatives.
 type Jet = [f64; 3];
 
-/// Legendre's polynomial of the interval 0 … 1, with its derivatives by y.
+/// The Legendre polynomial on 0 … 1, with its derivatives by y.
 fn legendre(degree: usize, y: f64) -> Jet {
     let t = 2.0 * y - 1.0;
     let (mut before, mut now) = ([0.0; 3], [1.0, 0.0, 0.0]);
@@ -40,7 +40,7 @@ fn product(f: Jet, g: Jet) -> Jet {
     [f[0] * g[0], f[1] * g[0] + f[0] * g[1], f[2] * g[0] + 2.0 * f[1] * g[1] + f[0] * g[2]]
 }
 
-/// Symmetric about the middle of the span: even degrees only. x over a.
+/// Deflection along the span: symmetric about its middle, so even degrees only. x over a.
 fn along(i: usize, x: f64, aspect: f64) -> Jet {
     let [value, first, second] = product([x * (1.0 - x), 1.0 - 2.0 * x, -2.0], legendre(2 * i, x));
     [value, first / aspect, second / aspect.powi(2)]
@@ -54,7 +54,7 @@ fn up(j: usize, y: f64, support: Support) -> Jet {
     product(edge, legendre(j, y))
 }
 
-/// Points and weights of Gauss and Legendre's rule on 0 … 1, the roots by Newton's method.
+/// Points and weights of the Gauss-Legendre rule on 0 … 1; the roots by Newton's method.
 fn gauss() -> Vec<(f64, f64)> {
     let root = |i: usize| {
         let n = POINTS as f64;
@@ -70,7 +70,7 @@ fn gauss() -> Vec<(f64, f64)> {
     (0..POINTS).map(root).collect()
 }
 
-impl Solution {
+impl RitzPlate {
     /// Solves a plate of proportions `aspect` = a / b.
     pub fn new(aspect: f64, support: Support, load: Load, nu: f64) -> Self {
         let size = ALONG * UP;
@@ -79,7 +79,7 @@ impl Solution {
         let across: Vec<Vec<Jet>> =
             rule.iter().map(|(x, _)| (0..ALONG).map(|i| along(i, *x, aspect)).collect()).collect();
         let upright: Vec<Vec<Jet>> = rule.iter().map(|(y, _)| (0..UP).map(|j| up(j, *y, support)).collect()).collect();
-        // The integrals part into products of one-dimensional ones.
+        // The integrals are products of one-dimensional ones.
         let one = |table: &[Vec<Jet>], p: usize, q: usize, m: usize, n: usize| -> f64 {
             rule.iter().zip(table).map(|((_, weight), jets)| weight * jets[p][m] * jets[q][n]).sum()
         };

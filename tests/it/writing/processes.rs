@@ -1,5 +1,5 @@
-//! Other processes that write until something stops them. They are this test program started again on one test,
-//! [`each_writing_replaces_the_one_before`], with the work named in the environment.
+//! Processes that write until something stops them. Each is this test program, started again on the one test
+//! [`each_writing_replaces_the_one_before`] with its work named in the environment.
 
 use std::fs;
 use std::os::unix::fs::PermissionsExt;
@@ -65,7 +65,7 @@ fn each_writing_replaces_the_one_before() {
     }
 }
 
-/// Starts this program on some work, with shell words before it (`umask 027;`).
+/// Starts this program on a piece of work, after the shell commands `before` (`umask 027;`).
 fn start(before: &str, work: &str, out: &Path) -> Child {
     Command::new("sh")
         .args(["-c", &format!(r#"{before} exec "$0" "$@""#)])
@@ -79,7 +79,7 @@ fn start(before: &str, work: &str, out: &Path) -> Child {
         .unwrap()
 }
 
-/// What it said, and how it ended.
+/// The child's output and exit status.
 pub(super) fn end(child: Child) -> (String, ExitStatus) {
     let output = child.wait_with_output().unwrap();
     (String::from_utf8_lossy(&output.stderr).into_owned() + &String::from_utf8_lossy(&output.stdout), output.status)
@@ -98,7 +98,7 @@ fn wait_for(path: &Path) {
     }
 }
 
-/// Moments spread evenly over a span, never twice the same.
+/// Moments spread evenly over a span, all different.
 pub(super) fn moment(number: u32, span: Duration) -> Duration {
     span.mul_f64((f64::from(number) * 0.618_033_988_75).fract())
 }
@@ -108,7 +108,7 @@ fn mode(path: &Path) -> u32 {
 }
 
 #[test]
-fn colleagues_may_read_what_the_umask_lets_them() {
+fn written_files_have_the_mode_of_the_umask() {
     for (umask, file, folder) in [("022", 0o644, 0o755), ("027", 0o640, 0o750), ("002", 0o664, 0o775)] {
         let around = tempfile::tempdir().unwrap();
         let out = around.path().join("out");
@@ -123,7 +123,7 @@ fn colleagues_may_read_what_the_umask_lets_them() {
 }
 
 #[test]
-fn a_folder_or_file_that_is_replaced_hands_its_mode_on() {
+fn a_replaced_folder_or_file_keeps_its_mode() {
     let (around, out) = saved_plan();
     fs::set_permissions(&out, fs::Permissions::from_mode(0o2770)).unwrap();
     write_folder(&out, &plan(2), &[], false).unwrap();
@@ -138,7 +138,7 @@ fn a_folder_or_file_that_is_replaced_hands_its_mode_on() {
 #[test]
 fn a_full_disk_leaves_the_old_folder_and_the_old_file_whole() {
     let (around, out) = saved_plan();
-    // No file may grow beyond a block or two; first the system says so, then it ends the process on the spot.
+    // No file may exceed a block or two; in the first case the write fails, in the second the system ends the process.
     let (said, status) = end(start("trap '' XFSZ; ulimit -f 1;", "write once", &out));
     assert!(!status.success());
     assert!(said.contains("cannot write the files for it"), "{said}");
@@ -173,7 +173,7 @@ fn killed_at_any_moment_it_leaves_a_whole_plan_for_the_next_start() {
         child.wait().unwrap();
         let written: usize = fs::read_to_string(around.path().join("written")).unwrap().parse().unwrap_or(0);
         recover(&out).unwrap();
-        // The one that was said to be written, or the one after it.
+        // The generation last reported as written, or the one after it.
         let found = generation(&out);
         assert!(written == 0 || found == written || found == written + 1, "{found} after {written}");
         assert_eq!(names_in(around.path()), ["out", "written"]);
@@ -182,7 +182,7 @@ fn killed_at_any_moment_it_leaves_a_whole_plan_for_the_next_start() {
 }
 
 #[test]
-fn asked_to_end_it_ends_with_a_whole_plan_in_its_place() {
+fn a_signal_leaves_a_whole_plan_in_its_place() {
     let (around, out) = saved_plan();
     for number in 0..40 {
         let child = start("", "write until asked to end", &out);

@@ -1,4 +1,4 @@
-//! The program itself, stopped while it plans into a folder that holds the plan of another year.
+//! The program itself, stopped while it plans into a folder that holds an earlier plan.
 
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
@@ -9,7 +9,7 @@ use super::processes::{end, moment, signal};
 use super::{contents, names_in};
 use rehouse::output::{PLAN_FILE, read_folder, recover, verify_digests};
 
-/// A project of lots that all go into one kind of jar on hand; more of them each year.
+/// A project of lots that all go into one kind of jar on hand.
 fn project(folder: &Path, lots: usize) -> PathBuf {
     fs::create_dir(folder).unwrap();
     let mut survey = String::from("catalogNumber,length_mm,width_mm,height_mm,outline,fluid,location\n");
@@ -59,7 +59,7 @@ fn a_plan_stopped_at_any_moment_leaves_the_old_plan_or_a_new_one_and_the_next_st
     let lots = |out: &Path| fs::read_to_string(out.join("placements.csv")).unwrap().matches("LOT-").count();
 
     for number in 0..42 {
-        // Every round is also the next start after the last one's end.
+        // Every round also tests the next start after the end of the last one.
         plan(&old, &out);
         assert_eq!(lots(&out), 40);
         assert_eq!(names_in(around.path()), ["new", "old", "out"]);
@@ -69,7 +69,7 @@ fn a_plan_stopped_at_any_moment_leaves_the_old_plan_or_a_new_one_and_the_next_st
         signal(&child, name);
         let (said, status) = end(child);
         if name != "KILL" {
-            // A signal before the handler is there ends it as the system does.
+            // Before the handler is installed the system ends the run.
             assert!(matches!(status.code(), Some(0 | 130) | None), "{status}: {said}");
             assert!(out.exists(), "{name} came between the renames");
         }
@@ -81,7 +81,7 @@ fn a_plan_stopped_at_any_moment_leaves_the_old_plan_or_a_new_one_and_the_next_st
 }
 
 #[test]
-fn a_plan_is_refused_before_the_work_where_it_would_cost_an_input_or_a_sheet_filled_in_by_hand() {
+fn a_plan_that_would_lose_an_input_or_a_sheet_filled_in_by_hand_is_refused_before_the_work() {
     let around = tempfile::tempdir().unwrap();
     let project = project(&around.path().join("project"), 5);
     let out = around.path().join("out");

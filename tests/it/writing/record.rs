@@ -1,4 +1,4 @@
-//! The bench record: what people write into it is kept under every flag, and hinders nothing.
+//! The bench record: what people write into it is kept under every flag and blocks neither audit nor plan.
 
 use std::fs;
 use std::io::Cursor;
@@ -9,10 +9,10 @@ use rehouse::report::xlsx::bench_record::{BY_HAND, PRINTED};
 use rust_xlsxwriter::Workbook;
 
 use super::{contents, names_in};
-use crate::support::{Case, Ran};
+use crate::support::{Ran, TestProject};
 
 /// Three lots for jars on the shelf.
-fn case(names: [&str; 3]) -> Case {
+fn case(names: [&str; 3]) -> TestProject {
     let mut survey = String::from("catalogNumber,scientificName,length_mm,width_mm,height_mm,outline,fluid,location\n");
     for (number, name) in (1..).zip(names) {
         let name = name.replace('"', "\"\"");
@@ -20,31 +20,31 @@ fn case(names: [&str; 3]) -> Case {
     }
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                  jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n";
-    Case::new().file("specimens.csv", survey).file("vessels.csv", stock)
+    TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock)
 }
 
-fn plain() -> Case {
+fn plain() -> TestProject {
     case(["Rana temporaria", "Bufo bufo", "Natrix natrix"])
 }
 
-fn plan(case: &Case, flags: &[&str]) -> Ran {
+fn plan(case: &TestProject, flags: &[&str]) -> Ran {
     run(case, &[case.project()], flags)
 }
 
-fn plan_by_files(case: &Case, flags: &[&str]) -> Ran {
+fn plan_by_files(case: &TestProject, flags: &[&str]) -> Ran {
     run(case, &["specimens.csv", "vessels.csv"].map(|name| case.project().join(name)), flags)
 }
 
-fn run(case: &Case, inputs: &[PathBuf], flags: &[&str]) -> Ran {
+fn run(case: &TestProject, inputs: &[PathBuf], flags: &[&str]) -> Ran {
     let out = case.out();
     let mut arguments = vec![Path::new("plan")];
     arguments.extend(inputs.iter().map(PathBuf::as_path));
     arguments.extend([Path::new("--out"), &out]);
     arguments.extend(flags.iter().map(Path::new));
-    Case::run(&arguments)
+    TestProject::run(&arguments)
 }
 
-fn record(case: &Case) -> PathBuf {
+fn record(case: &TestProject) -> PathBuf {
     case.out().join("done.xlsx")
 }
 
@@ -55,8 +55,8 @@ fn sheet(bytes: &[u8]) -> Vec<Vec<String>> {
     range.rows().map(|row| row.iter().map(ToString::to_string).collect()).collect()
 }
 
-/// A record saved anew by some other program, with something written into it.
-fn written(case: &Case, write: impl Fn(&mut Vec<Vec<String>>)) -> Vec<u8> {
+/// A record saved by another program, with changed cells.
+fn written(case: &TestProject, write: impl Fn(&mut Vec<Vec<String>>)) -> Vec<u8> {
     let mut rows = sheet(&fs::read(record(case)).expect("the record"));
     write(&mut rows);
     let mut book = Workbook::new();
@@ -74,18 +74,18 @@ fn written(case: &Case, write: impl Fn(&mut Vec<Vec<String>>)) -> Vec<u8> {
     book.save_to_buffer().expect("a workbook")
 }
 
-/// The column with this head.
+/// The position of the column with this header.
 fn column(rows: &[Vec<String>], head: &str) -> usize {
     rows[0].iter().position(|known| known == head).unwrap_or_else(|| panic!("no {head} in {:?}", rows[0]))
 }
 
-/// Writes that a line is done.
+/// Marks a line as done.
 fn done(rows: &mut [Vec<String>], line: usize, by: &str) {
     let (done, who) = (column(rows, "done"), column(rows, "by"));
     (rows[line][done], rows[line][who]) = ("yes".to_owned(), by.to_owned());
 }
 
-fn kept(case: &Case) -> Vec<String> {
+fn kept(case: &TestProject) -> Vec<String> {
     let folder = case.project().join("done");
     if folder.exists() { names_in(&folder) } else { Vec::new() }
 }
@@ -109,7 +109,7 @@ fn the_record_has_a_line_for_each_lot_to_move_and_is_listed_without_a_digest() {
 }
 
 #[test]
-fn what_is_written_in_the_record_hinders_neither_audit_nor_the_next_plan_and_is_kept_once() {
+fn a_filled_in_record_blocks_neither_audit_nor_the_next_plan_and_is_kept_once() {
     for flags in
         [&[][..], &["--replace"], &["--papers", "none"], &["--papers", "none", "--replace"], &["--skip-bad-rows"]]
     {
@@ -124,12 +124,12 @@ fn what_is_written_in_the_record_hinders_neither_audit_nor_the_next_plan_and_is_
         assert_eq!(kept(&case), ["done-1.xlsx"], "{flags:?}");
         assert_eq!(fs::read(case.project().join("done/done-1.xlsx")).expect("the copy"), filled, "{flags:?}");
         case.audit();
-        // A fresh record holds nothing to keep; the same entries once more are there already.
+        // A fresh record holds nothing to keep, and the same entries are kept already.
         assert_eq!(plan(&case, &[]).code, 0);
         fs::write(record(&case), &filled).expect("written");
         let ran = plan(&case, &[]);
         assert_eq!((ran.code, kept(&case).len()), (0, 1), "{}", ran.stderr);
-        // Other entries are not.
+        // Other entries are new.
         let other = written(&case, |rows| done(rows, 3, "A. Keeper"));
         fs::write(record(&case), &other).expect("written");
         assert_eq!(plan(&case, flags).code, 0);
@@ -158,7 +158,7 @@ fn a_run_without_a_project_folder_is_refused_rather_than_lose_an_entry() {
 }
 
 #[test]
-fn a_record_of_another_project_is_neither_taken_over_nor_replaced() {
+fn a_record_of_another_project_is_neither_adopted_nor_replaced() {
     let case = plain();
     case.planned();
     let filled = written(&case, |rows| done(rows, 1, "A. Keeper"));
@@ -169,14 +169,14 @@ fn a_record_of_another_project_is_neither_taken_over_nor_replaced() {
         let before = contents(&case.out());
         let (project, out) = (other.project(), case.out());
         let arguments = [Path::new("plan"), &project, Path::new("--out"), &out].into_iter();
-        let ran = Case::run(&arguments.chain(flags.iter().map(Path::new)).collect::<Vec<_>>());
+        let ran = TestProject::run(&arguments.chain(flags.iter().map(Path::new)).collect::<Vec<_>>());
         assert_eq!(ran.code, 2, "{flags:?}: {}", ran.stderr);
         assert!(ran.stderr.contains("it holds the plan of another project"), "{}", ran.stderr);
         assert!(ran.stderr.contains("    → name another folder with --out"), "{}", ran.stderr);
         assert_eq!(contents(&case.out()), before, "{flags:?}");
         assert!(!other.project().join("done").exists());
     }
-    // One that has grown is the same.
+    // A project that has more lots is still the same project.
     let survey = fs::read_to_string(case.project().join("specimens.csv")).expect("the survey");
     let case = case.file("specimens.csv", format!("{survey}004,Lacerta agilis,40,14,12,rounded,ethanol-70,1.10\n"));
     assert_eq!(plan(&case, &[]).code, 0);
@@ -184,7 +184,7 @@ fn a_record_of_another_project_is_neither_taken_over_nor_replaced() {
 }
 
 #[test]
-fn whatever_somebody_wrote_counts_in_whatever_place() {
+fn entries_in_any_cell_of_a_record_are_kept() {
     type Write = fn(&mut Vec<Vec<String>>);
     let writings: [(&str, Write); 6] = [
         ("a problem alone", |rows| {
@@ -215,7 +215,7 @@ fn whatever_somebody_wrote_counts_in_whatever_place() {
         assert_eq!(plan(&case, &["--replace"]).code, 0, "{what}");
         assert_eq!(fs::read(case.project().join("done/done-1.xlsx")).expect(what), filled);
     }
-    // What cannot be read may hold anything.
+    // A record that cannot be read may hold anything.
     let case = plain();
     case.planned();
     fs::write(record(&case), b"locked with a password").expect("written");
@@ -237,7 +237,7 @@ fn a_record_under_a_name_of_its_own_is_kept_too() {
 }
 
 #[test]
-fn a_record_is_known_by_its_heads_wherever_it_lies_in_the_folder() {
+fn a_record_is_recognized_by_its_headers_anywhere_in_the_folder() {
     for name in ["Copy of done.xlsx", "bay 1/Monday.xlsx", "Done.XLSX"] {
         let case = plain();
         case.planned();
@@ -255,7 +255,7 @@ fn a_record_is_known_by_its_heads_wherever_it_lies_in_the_folder() {
 }
 
 #[test]
-fn a_file_where_the_folder_of_forms_should_be_is_named() {
+fn a_file_in_place_of_the_folder_of_forms_is_reported() {
     let case = plain();
     case.planned();
     let case = case.file("done", "a note");
@@ -267,10 +267,12 @@ fn a_file_where_the_folder_of_forms_should_be_is_named() {
 }
 
 #[test]
-fn no_table_of_options_takes_the_place_of_a_record_somebody_wrote_in() {
+fn a_table_of_options_never_replaces_a_filled_in_record() {
     let case = plain();
     case.planned();
-    let options = |case: &Case| Case::run(&[Path::new("plan"), &case.project(), Path::new("--options"), &record(case)]);
+    let options = |case: &TestProject| {
+        TestProject::run(&[Path::new("plan"), &case.project(), Path::new("--options"), &record(case)])
+    };
     let filled = written(&case, |rows| done(rows, 1, "A. Keeper"));
     fs::write(record(&case), &filled).expect("written");
     let ran = options(&case);
@@ -293,23 +295,24 @@ fn entries_that_a_form_of_the_project_holds_are_not_copied_again() {
     fs::write(record(&case), &filled).expect("written");
     assert_eq!(plan(&case, &[]).code, 0);
     assert_eq!(kept(&case), ["bay-1.csv"]);
-    // The same lots otherwise are another entry.
+    // The same lots with other entries are new.
     fs::write(record(&case), written(&case, |rows| done(rows, 1, "B. Keeper"))).expect("written");
     assert_eq!(plan(&case, &[]).code, 0);
     assert_eq!(kept(&case), ["bay-1.csv", "done-1.xlsx"]);
 }
 
 #[test]
-fn no_output_takes_the_place_of_the_forms() {
+fn an_output_never_replaces_the_forms() {
     let case = plain().file("done/bay-1.csv", "catalogNumber,done\n001,yes\n");
     let before = contents(&case.project());
     for out in ["done", "done/plan"] {
         let out = case.project().join(out);
-        let ran = Case::run(&[Path::new("plan"), &case.project(), Path::new("--out"), &out, Path::new("--replace")]);
+        let ran =
+            TestProject::run(&[Path::new("plan"), &case.project(), Path::new("--out"), &out, Path::new("--replace")]);
         assert_eq!(ran.code, 2, "{}", ran.stderr);
     }
     let options = case.project().join("done/bay-1.csv");
-    let ran = Case::run(&[
+    let ran = TestProject::run(&[
         Path::new("plan"),
         &case.project(),
         Path::new("--options"),
@@ -318,13 +321,13 @@ fn no_output_takes_the_place_of_the_forms() {
         &case.out(),
     ]);
     assert_eq!(ran.code, 2, "{}", ran.stderr);
-    let ran = Case::run(&[Path::new("plan"), &case.project(), Path::new("--options"), &options]);
+    let ran = TestProject::run(&[Path::new("plan"), &case.project(), Path::new("--options"), &options]);
     assert_eq!(ran.code, 2, "{}", ran.stderr);
     assert_eq!(contents(&case.project()), before);
 }
 
 #[test]
-fn a_record_of_odd_texts_is_still_seen_to_be_untouched() {
+fn an_untouched_record_of_odd_texts_is_recognized_as_untouched() {
     let long = "long ".repeat(10_000);
     for names in [
         ["=1+1", "+2", "@SUM(A1)"],
@@ -340,7 +343,7 @@ fn a_record_of_odd_texts_is_still_seen_to_be_untouched() {
     }
 }
 
-/// A record with some rows in colour: what `xl/styles.xml` says of a cell's filling is another colour.
+/// A record with some rows coloured: the fill colour in `xl/styles.xml` is another one.
 fn coloured(bytes: &[u8]) -> Vec<u8> {
     let mut archive = zip::ZipArchive::new(std::io::Cursor::new(bytes)).expect("a workbook");
     let mut out = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
@@ -359,14 +362,14 @@ fn coloured(bytes: &[u8]) -> Vec<u8> {
 }
 
 #[test]
-fn colours_that_somebody_gave_rows_are_not_lost() {
+fn colours_of_rows_are_kept() {
     for flags in [&[][..], &["--replace"], &["--papers", "none", "--replace"]] {
         let case = plain();
         case.planned();
         let form = fs::read(record(&case)).expect("the record");
         let filled = coloured(&form);
         assert_ne!(filled, form);
-        // As it was printed it hinders nothing and is not kept.
+        // A record as it was printed blocks nothing and is not kept.
         assert_eq!((plan(&case, flags).code, kept(&case).len()), (0, 0), "{flags:?}");
         assert_eq!(plan(&case, &[]).code, 0);
         fs::write(record(&case), &filled).expect("written");
@@ -375,7 +378,7 @@ fn colours_that_somebody_gave_rows_are_not_lost() {
         assert!(ran.stderr.contains("its colours or formats were changed"), "{flags:?}: {}", ran.stderr);
         assert_eq!(kept(&case), ["done-1.xlsx"], "{flags:?}");
         assert_eq!(fs::read(case.project().join("done/done-1.xlsx")).expect("the copy"), filled, "{flags:?}");
-        // The same once more is there already.
+        // The same record again is kept already.
         assert_eq!(plan(&case, &[]).code, 0);
         fs::write(record(&case), &filled).expect("written");
         assert_eq!((plan(&case, &[]).code, kept(&case).len()), (0, 1));

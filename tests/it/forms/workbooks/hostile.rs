@@ -15,7 +15,7 @@ fn sound() -> Vec<u8> {
 }
 
 #[test]
-fn what_is_no_workbook_is_said_with_a_cure() {
+fn a_file_that_is_no_workbook_is_reported_with_a_cure() {
     for (content, wanted) in [
         (b"catalogNumber,fluid\n".to_vec(), "not a workbook, despite its extension"),
         (b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1".to_vec(), "has a password, or is in the old .xls format"),
@@ -33,7 +33,7 @@ fn what_is_no_workbook_is_said_with_a_cure() {
 }
 
 #[test]
-fn a_cell_at_the_far_corner_fills_no_memory() {
+fn a_cell_at_the_far_corner_of_a_sheet_is_handled_without_filling_memory() {
     let mut book = sheet("specimens", &[&HEADER, &["A1", "50", "20", "20", "ethanol-70", ""]]);
     let page = book.worksheet_from_name("specimens").expect("the sheet");
     page.write_string(1_048_575, 16_383, "far").expect("a text");
@@ -42,7 +42,7 @@ fn a_cell_at_the_far_corner_fills_no_memory() {
 }
 
 #[test]
-fn a_file_that_unpacks_to_more_than_is_believed_is_not_unpacked() {
+fn a_file_that_unpacks_to_more_than_the_limit_is_refused() {
     let mut archive = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
     archive.start_file("xl/sharedStrings.xml", SimpleFileOptions::default()).expect("a file");
     let block = vec![b' '; 1 << 20];
@@ -56,7 +56,7 @@ fn a_file_that_unpacks_to_more_than_is_believed_is_not_unpacked() {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
 
-    /// Bytes changed anywhere, inside the parts as well as in the archive: read or refused, never a panic.
+    /// Bytes changed anywhere, inside the parts or in the archive: the file is read or refused, without a panic.
     #[test]
     fn a_damaged_workbook_is_read_or_refused(part in 0usize..20, at in any::<prop::sample::Index>(), byte in any::<u8>(), cut in any::<bool>()) {
         let whole = sound();

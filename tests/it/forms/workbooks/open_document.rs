@@ -51,7 +51,7 @@ pub fn header() -> String {
 }
 
 #[test]
-fn a_document_is_read_by_its_values_and_its_empty_end_is_passed_over() {
+fn a_document_is_read_by_its_values_without_its_empty_end() {
     let date = "<table:table-cell office:value-type=\"date\" office:date-value=\"1958-03-01\"><text:p>?</text:p></table:table-cell>";
     let sound = row(&[
         text("A1"),
@@ -73,7 +73,7 @@ fn a_document_is_read_by_its_values_and_its_empty_end_is_passed_over() {
 }
 
 #[test]
-fn merged_cells_and_errors_of_a_document_are_told() {
+fn merged_cells_and_errors_of_a_document_are_reported() {
     let merged = "<table:table-cell table:number-rows-spanned=\"1\" table:number-columns-spanned=\"2\" \
                   office:value-type=\"float\" office:value=\"20\"><text:p>20</text:p></table:table-cell><table:covered-table-cell/>";
     let error = "<table:table-cell table:formula=\"of:=1/0\" office:value-type=\"string\" office:string-value=\"\" \
@@ -95,7 +95,7 @@ fn merged_cells_and_errors_of_a_document_are_told() {
 }
 
 #[test]
-fn a_document_made_to_swell_is_refused() {
+fn a_document_of_a_million_repeated_rows_is_refused() {
     let swollen = "<table:table-row table:number-rows-repeated=\"1048576\"><table:table-cell \
                    table:number-columns-repeated=\"16384\" office:value-type=\"float\" office:value=\"1\"/></table:table-row>";
     let reading = survey("specimens.ods", document("specimens", &[header(), swollen.to_owned()].concat()));

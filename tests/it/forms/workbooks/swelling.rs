@@ -1,4 +1,4 @@
-//! Small workbooks that would swell when they are read: refused quickly, before anything is made of them.
+//! Small workbooks that would swell when read: refused quickly, before they are expanded.
 
 use std::io::{Cursor, Read, Write};
 use std::time::{Duration, Instant};
@@ -13,7 +13,7 @@ fn specimen(key: &str) -> String {
     row(&[text(key), number("float", "50"), number("float", "20"), number("float", "20"), text("ethanol-70")])
 }
 
-/// What is said of a survey of this content, in a moment.
+/// The messages on a survey of this content, which must come within five seconds.
 fn said_at_once(name: &str, content: Vec<u8>) -> Vec<String> {
     let start = Instant::now();
     let found = told(&survey(name, content));
@@ -49,7 +49,7 @@ fn repeated_cells_are_counted_before_they_are_made() {
 }
 
 #[test]
-fn far_cells_and_spaces_that_stand_for_many_fill_no_memory() {
+fn far_cells_and_repeated_spaces_are_handled_within_five_seconds() {
     let far = "<table:table-row table:number-rows-repeated=\"1048000\"><table:table-cell/></table:table-row>";
     let wide = format!(
         "<table:table-row><table:table-cell table:number-columns-repeated=\"16000\"/>{}</table:table-row>",
@@ -80,7 +80,7 @@ fn with_part(whole: &[u8], wanted: &str, change: impl Fn(String) -> String) -> V
 }
 
 #[test]
-fn a_list_of_texts_that_claims_more_than_it_holds_is_not_believed() {
+fn a_false_count_of_shared_texts_is_refused_within_five_seconds() {
     let whole = bytes(super::sheet("specimens", &[&HEADER, &["A1", "50", "20", "20", "ethanol-70", "x"]]));
     for claimed in ["999999999999", "4000000000", "18446744073709551615"] {
         let forged = with_part(&whole, "xl/sharedStrings.xml", |text| {
@@ -109,7 +109,7 @@ fn one_long_text_in_thousands_of_cells_is_not_copied_thousands_of_times() {
 
 #[test]
 fn an_honest_document_of_very_many_rows_is_read() {
-    // As spreadsheets save it: equal neighbours in one cell, empty ones to the edges.
+    // As spreadsheet programs save it: equal neighbours in one cell, empty ones up to the edges.
     let rows = if std::env::var_os("REHOUSE_LARGE").is_some() { 1_048_574 } else { 60_000 };
     let mut all = header();
     for n in 0..rows {
@@ -128,7 +128,7 @@ fn an_honest_document_of_very_many_rows_is_read() {
 }
 
 #[test]
-fn percentages_that_are_repeated_are_percentages_where_they_stand() {
+fn repeated_percentages_are_percentages_in_every_cell() {
     let across = "<table:table-cell table:number-columns-repeated=\"1\" office:value-type=\"percentage\" office:value=\"0.05\"/>";
     let row = |n: u32, give: &str| {
         format!(
@@ -143,4 +143,20 @@ fn percentages_that_are_repeated_are_percentages_where_they_stand() {
     let project = survey("specimens.ods", content).project.expect("nothing is wrong");
     let gives: Vec<f64> = project.collection.specimens.iter().map(|specimen| specimen.section_give).collect();
     assert_eq!(gives, [0.05; 3]);
+}
+
+#[test]
+fn a_document_that_is_cut_off_is_refused() {
+    let rows = format!("{}{}", header(), specimen("A1"));
+    let whole = document("specimens", &rows);
+    for (what, end) in
+        [("in the table", "</table:table>"), ("in a row", "</table:table-row>"), ("in a text", "</text:p>")]
+    {
+        let cut = with_part(&whole, "content.xml", |text| text[..text.rfind(end).expect("it is there")].to_owned());
+        // What waits for an end that never comes would wait for ever.
+        let (send, receive) = std::sync::mpsc::channel();
+        std::thread::spawn(move || send.send(told(&survey("specimens.ods", cut))));
+        let told = receive.recv_timeout(Duration::from_secs(60)).unwrap_or_else(|_| panic!("{what}: it does not end"));
+        assert!(told[0].contains("cannot be read as a workbook"), "{what}: {told:?}");
+    }
 }

@@ -1,0 +1,101 @@
+//! The arguments of commands that answer questions about a plan.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+use super::{InputArguments, OtherInputArguments};
+
+/// `rehouse why`.
+#[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse why A0302 --in demo-data\n  rehouse why WDLM:ANA:A0302 P0037 --in demo-data\n  \
+                   rehouse why A0302 --in demo-data --instead acrylic-250x180x260   what another vessel does to the plan",
+    after_help = "Each price is that of the plan with must_use of the lot set so, without the cost of the plan as it is."
+)]
+pub struct WhyArguments {
+    /// Catalogue numbers, or whole keys (INSTITUTION:COLLECTION:NUMBER:PART).
+    #[arg(required = true, value_name = "KEY")]
+    pub keys: Vec<String>,
+    /// The project folder, or the survey and the stock list [default: this folder].
+    /// Give it twice for two files.
+    #[arg(long = "in", default_value = ".", value_name = "DIR or FILE")]
+    pub inputs: Vec<PathBuf>,
+    /// Show only what it does to the whole plan that the lots go into this vessel, into a tank (@tank), or wait (wait).
+    /// May be given several times [default: the seven suitable vessels that cost least by themselves, and wait].
+    #[arg(long, value_name = "VESSEL")]
+    pub instead: Vec<String>,
+    /// Output format: text, or what other places do to the plan as CSV or JSON.
+    #[arg(long, value_enum, default_value_t = AnswerFormat::Table)]
+    pub format: AnswerFormat,
+    /// Other options.
+    #[command(flatten)]
+    pub beside: OtherInputArguments,
+}
+
+/// `rehouse curve`.
+#[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse curve demo-data                                     what more money buys\n  \
+                   rehouse curve demo-data --of suppliers                      the best plan with at most 1, 2, … suppliers\n  \
+                   rehouse curve demo-data --of kinds --out curve.csv          with at most 1, 2, … kinds of vessel, as a file too\n  \
+                   rehouse curve demo-data --of suppliers --format json        with what is proved of each plan",
+    after_help = "Each line is a whole plan: the one that `rehouse plan` makes with budget, max_vessel_types or \
+        max_suppliers set so. For up to 60 lots and without fluid on the shelf a curve of the budget has every amount at which \
+        the plan gets better; otherwise the best plans at about 40 budgets."
+)]
+pub struct CurveArguments {
+    /// The inputs.
+    #[command(flatten)]
+    pub input: InputArguments,
+    /// What changes.
+    #[arg(long, value_enum, default_value_t = CurveOf::Budget)]
+    pub of: CurveOf,
+    /// Most lines [default: 200, or 40 budgets].
+    #[arg(long, value_name = "N", allow_hyphen_values = true, value_parser = steps)]
+    pub steps: Option<u32>,
+    /// Look for every amount at which the plan gets better, however long that takes.
+    #[arg(long)]
+    pub exact: bool,
+    /// End after so many seconds with what was found by then.
+    #[arg(long, value_name = "SECONDS", default_value_t = 300, allow_hyphen_values = true, value_parser = seconds)]
+    pub time: u64,
+    /// Write all lines to this CSV file as well.
+    #[arg(short, long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Output format: text, the lines as CSV, or JSON with the levels of each plan.
+    #[arg(long, value_enum, default_value_t = AnswerFormat::Table)]
+    pub format: AnswerFormat,
+}
+
+/// What a curve is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CurveOf {
+    /// The budget.
+    Budget,
+    /// Kinds of vessel bought.
+    Kinds,
+    /// Suppliers ordered from.
+    Suppliers,
+}
+
+/// Output format of an answer with lines of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum AnswerFormat {
+    /// Text.
+    Table,
+    /// CSV.
+    Csv,
+    /// JSON.
+    Json,
+}
+
+fn steps(typed: &str) -> Result<u32, String> {
+    let steps = typed.trim().parse().ok().filter(|steps| (1..=10_000).contains(steps));
+    steps.ok_or_else(|| "write a whole number of lines from 1 to 10000".to_owned())
+}
+
+fn seconds(typed: &str) -> Result<u64, String> {
+    let seconds = typed.trim().parse().ok().filter(|seconds| (1..=1_000_000).contains(seconds));
+    seconds.ok_or_else(|| "write whole seconds from 1 to 1000000".to_owned())
+}

@@ -1,0 +1,129 @@
+//! `rehouse curve`: the best plans as one thing changes.
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use super::screen::{Working, words};
+use super::{Ending, Failure, bench_record, plan, print, print_text, reading};
+use crate::assign::Progress;
+use crate::cli::{AnswerFormat, CurveArguments, CurveOf, Format};
+use crate::inquiry::budget::{self, BudgetCurve};
+use crate::inquiry::limits::{LimitCurve, LimitOf, limit_curve};
+use crate::inquiry::{Inquiry, Watch};
+use crate::options::table::judge_all;
+use crate::output;
+use crate::project::Project;
+use crate::report;
+use crate::report::curve::EndedBy;
+use crate::system::clock::Stopwatch;
+use crate::system::interrupt;
+
+/// Answers and prints; ends with 1 where rows were left out.
+pub fn run(arguments: &CurveArguments) -> Result<Ending, Failure> {
+    arguments.out.as_deref().map_or(Ok(()), bench_record::refuse_to_replace)?;
+    let messages = if arguments.format == AnswerFormat::Json { Format::Json } else { Format::Table };
+    let reading = reading::read(&arguments.input.inputs, &arguments.input.beside, messages)?;
+    let inputs = plan::input_paths(&arguments.input, &reading.files);
+    let Some(project) = reading.project else { return Ok(Ending::Findings) };
+    let started = Stopwatch::start();
+    let late = || started.elapsed() >= Duration::from_secs(arguments.time);
+    let (curve, most) = answer(&project, arguments, &|| late() || interrupt::requested());
+    let ended = match () {
+        () if curve.is_whole() => None,
+        () if interrupt::requested() => Some(EndedBy::Interruption),
+        () if late() => Some(EndedBy::Time(arguments.time)),
+        () => Some(EndedBy::Points(most.into())),
+    };
+    interrupt::patient(None);
+    show(arguments, &inputs, &curve, &Showing { project: &project, ended, left_out: &reading.skipped })?;
+    Ok(match () {
+        () if interrupt::requested() => Ending::Interrupted,
+        () if !reading.skipped.is_empty() => Ending::Findings,
+        () => Ending::Done,
+    })
+}
+
+/// A curve of any kind.
+enum AnyCurve {
+    Budget(BudgetCurve),
+    Limit(LimitCurve),
+}
+
+/// What is shown with it.
+struct Showing<'a> {
+    project: &'a Project,
+    ended: Option<EndedBy>,
+    left_out: &'a [String],
+}
+
+/// Most lines of a curve, and budgets where the steps are not looked for.
+const MOST_LINES: u32 = 200;
+const BUDGETS: u32 = 40;
+
+/// The curve, and how many lines it may have.
+fn answer(project: &Project, arguments: &CurveArguments, stop: &dyn Fn() -> bool) -> (AnyCurve, u32) {
+    let working = Working::on("checking every specimen against every vessel");
+    let rows = judge_all(project);
+    interrupt::patient(Some(
+        "Interrupted: the search stops, and what was found so far is shown. Interrupt again to end at once.",
+    ));
+    let mut report = |progress: Progress| working.now(words(&progress));
+    let mut watch = Watch { report: &mut report, stop };
+    let mut inquiry = Inquiry::about(project, &rows);
+    let most = arguments.steps.unwrap_or(MOST_LINES);
+    match arguments.of {
+        CurveOf::Kinds => (AnyCurve::Limit(limit_curve(&mut inquiry, LimitOf::Kinds, most, &mut watch)), most),
+        CurveOf::Suppliers => (AnyCurve::Limit(limit_curve(&mut inquiry, LimitOf::Suppliers, most, &mut watch)), most),
+        CurveOf::Budget if inquiry.takes_goals() && (arguments.exact || budget::is_short(&inquiry)) => {
+            (AnyCurve::Budget(budget::staircase(&mut inquiry, most, &mut watch)), most)
+        }
+        CurveOf::Budget => {
+            let budgets = arguments.steps.unwrap_or(BUDGETS);
+            (AnyCurve::Budget(budget::spread(&mut inquiry, budgets, &mut watch)), budgets)
+        }
+    }
+}
+
+impl AnyCurve {
+    fn is_whole(&self) -> bool {
+        match self {
+            AnyCurve::Budget(curve) => curve.whole,
+            AnyCurve::Limit(curve) => curve.whole,
+        }
+    }
+
+    fn csv(&self, shown: &Showing) -> Vec<u8> {
+        match self {
+            AnyCurve::Budget(curve) => report::curve::budget::csv(shown.project, curve, shown.left_out),
+            AnyCurve::Limit(curve) => report::curve::limits::csv(curve, shown.left_out),
+        }
+    }
+
+    fn json(&self, shown: &Showing) -> String {
+        match self {
+            AnyCurve::Budget(curve) => report::curve::budget::json(shown.project, curve, shown.left_out),
+            AnyCurve::Limit(curve) => report::curve::limits::json(shown.project, curve, shown.left_out),
+        }
+    }
+
+    fn text(&self, shown: &Showing) -> String {
+        match self {
+            AnyCurve::Budget(curve) => report::curve::budget::text(shown.project, curve, shown.ended),
+            AnyCurve::Limit(curve) => report::curve::limits::text(shown.project, curve, shown.ended),
+        }
+    }
+}
+
+fn show(arguments: &CurveArguments, inputs: &[PathBuf], curve: &AnyCurve, shown: &Showing) -> Result<(), Failure> {
+    if let Some(file) = &arguments.out {
+        output::write_file(file, &curve.csv(shown), inputs).map_err(Failure::from)?;
+    }
+    match arguments.format {
+        AnswerFormat::Table => {
+            print_text(&report::summary::skipped(shown.left_out))?;
+            print_text(&curve.text(shown))
+        }
+        AnswerFormat::Csv => print(&String::from_utf8_lossy(&curve.csv(shown))),
+        AnswerFormat::Json => print(&curve.json(shown)),
+    }
+}

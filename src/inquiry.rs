@@ -1,0 +1,211 @@
+//! Questions about a project: what is changed in it, and the plan that follows.
+//!
+//! The lots are judged once. What is changed touches the decision, or the options of single lots, and only these are judged
+//! again. An answer is the decision of the plan that has these settings, with a certificate for each level.
+
+pub mod budget;
+pub mod instead;
+pub mod limits;
+
+use std::borrow::Cow;
+use std::sync::Arc;
+
+use crate::assign::evaluate::{self, Values};
+use crate::assign::{self, Progress, question};
+use crate::collection::{Specimen, VesselChoice};
+use crate::decision::{Aim, Decision, Goal, Level, Limits, Question};
+use crate::options::table::{Judged, Row, judge_row};
+use crate::plan::Plan;
+use crate::project::Project;
+use crate::units::{Millilitres, Money};
+
+/// A project and what is changed in it.
+pub struct Inquiry<'a> {
+    project: Cow<'a, Project>,
+    rows: Cow<'a, [Row]>,
+    /// Lots of priorities after this one wait.
+    up_to: u8,
+    question: Question,
+}
+
+/// What may be changed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum WhatIf {
+    /// The budget.
+    Budget(Option<Money>),
+    /// What a litre weighs beside its price.
+    LitreWeight(Money),
+    /// The last priority of which any lot is placed.
+    UpToPriority(u8),
+    /// The most kinds of vessel bought.
+    MostKinds(Option<u32>),
+    /// The most suppliers ordered from.
+    MostSuppliers(Option<u32>),
+    /// The vessels, or the tank, that the lot of a row must use: one or several, or none for any.
+    MustUse {
+        /// Which row.
+        row: usize,
+        /// What `must_use` names.
+        choices: Vec<VesselChoice>,
+    },
+    /// The lot of a row waits, until the next change of what it must use.
+    Waits {
+        /// Which row.
+        row: usize,
+    },
+}
+
+/// The plan that takes least money, and what shows that none takes less.
+#[derive(Clone, Debug)]
+pub struct LeastMoney {
+    /// The plan.
+    pub decision: Decision,
+    /// Money that the budget counts, with its bound and certificate.
+    pub level: Level,
+}
+
+/// A row that has no option.
+fn waiting() -> Row {
+    Row::Judged(Judged::new(Arc::default(), Millilitres::ZERO, None, Err(None)))
+}
+
+/// What is told while an answer is sought, and when to stop.
+pub struct Watch<'w> {
+    /// Told how far a decision is.
+    pub report: &'w mut dyn FnMut(Progress),
+    /// Whether to stop.
+    pub stop: &'w dyn Fn() -> bool,
+}
+
+impl<'a> Inquiry<'a> {
+    /// A project as it is, with the options of every lot in survey order.
+    pub fn about(project: &'a Project, rows: &'a [Row]) -> Self {
+        let question = question::question(project, rows);
+        Inquiry { project: Cow::Borrowed(project), rows: Cow::Borrowed(rows), up_to: 4, question }
+    }
+
+    /// The project as changed.
+    pub fn project(&self) -> &Project {
+        &self.project
+    }
+
+    /// What is asked of the decision.
+    pub fn question(&self) -> &Question {
+        &self.question
+    }
+
+    /// Changes the project.
+    pub fn change(&mut self, change: WhatIf) {
+        let project = self.project.to_mut();
+        match change {
+            WhatIf::Budget(budget) => project.settings.budget = budget,
+            WhatIf::MostKinds(most) => project.settings.max_vessel_types = most,
+            WhatIf::MostSuppliers(most) => project.settings.max_suppliers = most,
+            WhatIf::LitreWeight(weight) => project.settings.litre_weight = weight,
+            WhatIf::UpToPriority(priority) => {
+                self.up_to = priority;
+                self.ask();
+            }
+            WhatIf::MustUse { row, choices } => {
+                Arc::make_mut(&mut project.collection.specimens[row].particulars).must_use = choices;
+                let judged = judge_row(project, &project.collection.specimens[row]);
+                self.rows.to_mut()[row] = judged;
+                self.ask();
+            }
+            WhatIf::Waits { row } => {
+                self.rows.to_mut()[row] = waiting();
+                self.ask();
+            }
+        }
+        self.question.limits = question::limits(&self.project);
+    }
+
+    /// Asks again, of the rows as they are now.
+    fn ask(&mut self) {
+        let specimens = &self.project.collection.specimens;
+        self.question = if self.up_to < 4 {
+            let urgent = |(row, specimen): (&Row, &Specimen)| match specimen.priority <= self.up_to {
+                true => row.clone(),
+                false => waiting(),
+            };
+            let rows: Vec<Row> = self.rows.iter().zip(specimens).map(urgent).collect();
+            question::question(&self.project, &rows)
+        } else {
+            question::question(&self.project, &self.rows)
+        };
+    }
+
+    /// Decides as a plan of the changed project does.
+    pub fn decide(&self, watch: &mut Watch) -> Decision {
+        assign::decide_watched(&self.question, watch.report, watch.stop)
+    }
+
+    /// The same from a plan that keeps every limit: no worse than that one.
+    pub fn decide_from(&self, start: &Decision, watch: &mut Watch) -> Decision {
+        assign::decide_from(&self.question, start.clone(), watch.report, watch.stop)
+    }
+
+    /// The plan of a decision.
+    pub fn plan(&self, decision: &Decision) -> Plan {
+        let labour = question::labour_per_row(&self.project);
+        crate::plan::plan(&self.project, &self.rows, &self.question, decision, labour, Vec::new())
+    }
+
+    /// What a decision comes to.
+    pub fn values(&self, decision: &Decision) -> Values {
+        evaluate::values(&self.question, decision)
+    }
+
+    /// Lots that wait in a decision, by priority.
+    pub fn deferred(&self, decision: &Decision) -> [i64; 4] {
+        self.values(decision).deferred
+    }
+
+    /// The money of a decision that the budget counts.
+    pub fn counted_money(&self, decision: &Decision) -> Money {
+        let values = self.values(decision);
+        values.money + self.question.limits.labour_per_row * values.placed
+    }
+
+    /// The least money that the budget counts at which no more lots wait than this, by priority, whatever the budget is. `start`
+    /// is such a plan.
+    pub fn least_money(&self, most_deferred: [i64; 4], start: &Decision, stop: &dyn Fn() -> bool) -> LeastMoney {
+        let mut decision = self.decide_counted(&Goal::least_money(most_deferred), start, stop);
+        let level = decision.levels.remove(0);
+        LeastMoney { decision, level }
+    }
+
+    /// The plan of fewest waiting lots of one priority among those in which no more of the more urgent ones wait than in
+    /// `start`, whatever the budget is.
+    pub fn fewest_deferred(&self, priority: u8, start: &Decision, stop: &dyn Fn() -> bool) -> Decision {
+        let most = (1..priority).map(Aim::Deferred).zip(self.deferred(start)).collect();
+        self.decide_counted(&Goal { aims: vec![Aim::Deferred(priority)], at_most: most }, start, stop)
+    }
+
+    /// The cheapest plan with one more lot of a priority than a decision has, those after it waiting, the others as they are.
+    pub fn with_one_more(&self, decision: &Decision, priority: u8) -> Option<Decision> {
+        assign::with_one_more(&self.counted(), decision, priority)
+    }
+
+    fn decide_counted(&self, goal: &Goal, start: &Decision, stop: &dyn Fn() -> bool) -> Decision {
+        assign::decide_for(&self.counted(), goal, start.clone(), &mut |_| {}, stop)
+    }
+
+    /// Whether goals other than a plan's can be decided: the linear relaxation of the question is not too large.
+    pub fn takes_goals(&self) -> bool {
+        assign::takes_goals(&self.question)
+    }
+
+    /// The question with the money that the budget counts, labour where it does and no weight of litres, and without a budget.
+    fn counted(&self) -> Question {
+        let mut counted = self.question.clone();
+        for class in &mut counted.classes {
+            for member in &mut class.members {
+                member.money += self.question.limits.labour_per_row;
+            }
+        }
+        let limits = self.question.limits;
+        counted.limits = Limits { budget: None, labour_per_row: Money::ZERO, litre_weight: Money::ZERO, ..limits };
+        counted
+    }
+}
