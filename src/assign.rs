@@ -132,7 +132,7 @@ mod tree;
 
 pub use backend::Backend;
 pub use exchange::with_one_more;
-pub use general::{decide_by_model, decide_by_model_watched};
+pub use general::{decide_by_model, decide_by_model_watched, searched_by_model};
 pub use progress::{Doing, Progress};
 
 use crate::decision::{Aim, Chosen, Decision, Goal, Question, Status};

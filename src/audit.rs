@@ -62,6 +62,11 @@ impl Finding {
         }
     }
 
+    /// Whether it is about the proof of a level.
+    pub fn is_of_proof(&self) -> bool {
+        self.placement.is_none() && self.claim.contains("].certificate")
+    }
+
     /// With the lot by its key: `X:A-12, fluid_ml: the plan states 120, the inputs give 118`.
     pub fn with_key(&self, project: &Project, plan: &Plan) -> String {
         let specimen = self.placement.and_then(|i| project.collection.specimens.get(plan.placements.get(i)?.specimen));

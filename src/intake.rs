@@ -248,7 +248,8 @@ fn read_stock(
     let (suppliers, moved) = suppliers.sorted();
     let renumbered = |offer: Offer| Offer { supplier: offer.supplier.map(|id| moved[id.0 as usize]), ..offer };
     let offers = list.offers.into_iter().map(renumbered).collect();
-    let names = VesselNames::new(Some(list.names), table.file().to_owned());
+    let named = list.names.into_iter().map(|(name, line)| (name, table.line_named(line))).collect();
+    let names = VesselNames::new(Some(named), table.file().to_owned());
     (Stock { vessels: list.vessels, offers, suppliers, fluids: Vec::new() }, names)
 }
 

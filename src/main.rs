@@ -16,7 +16,9 @@ fn main() -> ExitCode {
     let matches = Arguments::command().color(when.into()).get_matches();
     let arguments = Arguments::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
     if let Err(error) = interrupt::install() {
-        commands::tell(Failure::new(format!("cannot watch for interruptions: {error}")).message());
+        let cure = "let it run to its end; if it is stopped all the same, the next run puts right what it left";
+        let what = format!("this run cannot be interrupted cleanly with Ctrl-C: {error}");
+        commands::tell(Failure::cured(what, cure).message());
     }
     match supervised::run() {
         Some(Supervised::Code(code)) => return ExitCode::from(code),
@@ -25,12 +27,22 @@ fn main() -> ExitCode {
             commands::tell(Failure::cured("there is not enough memory within the limit that is set", cure).message());
             return ExitCode::from(Ending::Failed.code());
         }
+        Some(Supervised::Signal(signal)) => {
+            let cure =
+                "plan again; if it ends so again without anybody having ended it, report it with the input files";
+            commands::tell(
+                Failure::cured(format!("the run was ended by signal {signal} of the system"), cure).message(),
+            );
+            return ExitCode::from(Ending::Failed.code());
+        }
         None => {}
     }
     if let Some(said) = threads::not_a_number_of_threads() {
         let name = threads::THREADS;
-        let what = format!("{name}={said} is not a number of threads: passed over");
-        commands::tell(Failure::cured(what, format!("write {name}=1, or unset it")).message());
+        let what = format!("the environment variable {name} is {said}, which is no number of threads, and is ignored");
+        commands::tell(
+            Failure::cured(what, format!("set it to a number of threads, as {name}=1, or unset it")).message(),
+        );
     }
     let ending = match &arguments.command {
         Command::Plan(arguments) => commands::plan::run(arguments),

@@ -187,6 +187,8 @@ named! {
         NoneToBeHad "none-available";
         /// The present vessel is larger in some measure (mm).
         SmallerThanPresent "smaller-than-present";
+        /// The present vessel has a larger brimful volume (ml).
+        HoldsLessThanPresent "holds-less-than-present";
     }
 }
 
@@ -212,6 +214,7 @@ impl Cause {
             | Cause::TooLow
             | Cause::TooHighForShelf
             | Cause::SmallerThanPresent => ShortfallUnit::Millimetres,
+            Cause::HoldsLessThanPresent => ShortfallUnit::Millilitres,
             Cause::TooCrowded => ShortfallUnit::PerCent,
             Cause::NoneToBeHad => ShortfallUnit::Pieces,
             Cause::PinnedElsewhere
@@ -233,6 +236,8 @@ named! {
         Nothing "";
         /// Millimetres.
         Millimetres "mm";
+        /// Millilitres.
+        Millilitres "ml";
         /// Percentage points.
         PerCent "%";
         /// Years.

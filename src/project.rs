@@ -22,15 +22,14 @@ pub struct Project {
 }
 
 impl Project {
-    /// Price of a litre of fluid in a vessel or a bath, with losses and tax, to four decimals.
+    /// Price of a litre of fluid in a vessel or a bath, with losses and tax, to four decimals; [`Money::MOST`] if that is too
+    /// large for an amount (price, loss and tax all near their limits).
     pub fn fluid_price(&self, fluid: FluidId) -> Money {
         let (price, settings) = (self.rules.fluid(fluid).price, &self.settings);
         let (loss, tax) = (settings.fluid_loss_pct.ratio(), settings.fluid_tax_pct.ratio());
         if loss == 0.0 && tax == 0.0 {
             return price;
         }
-        // Only with price, loss and tax all near their limits is the product too large for an amount; then the price alone is
-        // returned.
-        Money::estimate(price.approximate() * (1.0 + loss) * (1.0 + tax)).unwrap_or(price)
+        Money::estimate_or_most(price.approximate() * (1.0 + loss) * (1.0 + tax))
     }
 }

@@ -28,9 +28,24 @@ pub fn decide_by_model_watched(
     report: &mut dyn FnMut(Progress),
     stop: &dyn Fn() -> bool,
 ) -> Decision {
+    searched(question, backend, report, stop).0
+}
+
+/// The same without a watcher, and whether the library completed its search of every level.
+pub fn searched_by_model(question: &Question, backend: Backend) -> (Decision, bool) {
+    searched(question, backend, &mut |_| {}, &|| false)
+}
+
+fn searched(
+    question: &Question,
+    backend: Backend,
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) -> (Decision, bool) {
     let clock = Clock::new(question);
     let goal = Goal::default();
     let mut incumbent = Incumbent::new(question, &goal, greedy::decide(question));
+    let start = Aim::ALL.map(|aim| incumbent.value(aim));
     let mut complete = true;
     for aim in Aim::ALL {
         let (value, bound) = (incumbent.value(aim), evaluate::trivial_bound(question, aim));
@@ -38,7 +53,9 @@ pub fn decide_by_model_watched(
         let held = incumbent.reached_before(aim);
         complete &= by_model(question, &mut incumbent, (aim, &held), backend, (clock.left(), stop));
     }
-    levels::with_trivial_bounds(question, incumbent.decision, complete)
+    // A run out of time is optimised all the same if it found a better plan than the one it began with.
+    let begun = complete || Aim::ALL.map(|aim| incumbent.value(aim)) != start;
+    (levels::with_trivial_bounds(question, incumbent.decision, begun), complete)
 }
 
 /// Solves one level by the general model, with earlier levels limited to `held`; true if the solver completed its search.

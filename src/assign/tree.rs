@@ -66,7 +66,7 @@ pub struct Tree<'a> {
 pub struct SearchStanding {
     /// Nodes solved so far.
     pub nodes: u64,
-    /// Bound of the current node by its parent's relaxation.
+    /// Least bound of the current and all other open nodes, by the relaxations of their parents.
     pub bound: i64,
 }
 
@@ -149,9 +149,9 @@ impl<'a> Tree<'a> {
                 return;
             }
             looked_at += 1;
-            let bound = self.in_parts(formulation, open.bound);
+            let bound = self.least_open(formulation, &open);
             watch(SearchStanding { nodes: looked_at, bound });
-            if self.near_enough(formulation, incumbent, bound) {
+            if self.near_enough(incumbent, bound) {
                 self.open.push(open);
                 return;
             }
@@ -166,10 +166,15 @@ impl<'a> Tree<'a> {
         self.open.extend(next);
     }
 
-    /// Whether money is within the gap of its bound: the least of `bound` and the bound of the first open node.
-    fn near_enough(&self, formulation: &Formulation, incumbent: &Incumbent, bound: i64) -> bool {
+    /// The least bound of a node taken from the heap and of those still in it.
+    fn least_open(&self, formulation: &Formulation, taken: &Open) -> i64 {
+        let least = self.open.peek().map_or(taken.bound, |open| open.bound.min(taken.bound));
+        self.in_parts(formulation, least)
+    }
+
+    /// Whether money is within the gap of the least bound of the open nodes.
+    fn near_enough(&self, incumbent: &Incumbent, least: i64) -> bool {
         let (gap, value) = (self.instance.question.limits.gap, incumbent.value(self.aim));
-        let least = self.open.peek().map_or(bound, |open| self.in_parts(formulation, open.bound).min(bound));
         self.aim == Aim::Money && gap > 0.0 && ((value - least) as f64) <= gap * value as f64
     }
 

@@ -48,7 +48,10 @@ pub(super) fn sums(project: &Project, plan: &Plan) -> BTreeMap<FluidId, FluidSum
 pub(super) fn price_of(project: &Project, fluid: FluidId) -> Money {
     let (price, settings) = (project.rules.fluid(fluid).price, &project.settings);
     let (loss, tax) = (settings.fluid_loss_pct.0 / 100.0, settings.fluid_tax_pct.0 / 100.0);
-    Money::estimate(price.approximate() * (1.0 + loss) * (1.0 + tax)).unwrap_or(price)
+    if loss + tax == 0.0 {
+        return price;
+    }
+    Money::estimate_or_most(price.approximate() * (1.0 + loss) * (1.0 + tax))
 }
 
 /// Rows that go into a vessel or a tank.

@@ -14,7 +14,9 @@ pub(super) fn outside(project: &Project, plan: &Plan) -> Vec<Finding> {
     let mut claims = Claims::default();
     let mut within = |claim: &dyn Display, index: usize, n: usize| {
         if index >= n {
-            claims.refute(claim, format!("number {index}"), format!("{n} of them"));
+            // People count from 1.
+            let (number, one) = (index.saturating_add(1), if n == 1 { "entry" } else { "entries" });
+            claims.refute(claim, format!("entry {number} of a list"), format!("a list of {n} {one}"));
         }
     };
     for (i, row) in plan.placements.iter().enumerate() {

@@ -62,7 +62,7 @@ impl RowAudit<'_> {
             Outcome::CustomTank => self.in_a_tank(judged),
             Outcome::Deferred => self.deferred(judged),
             Outcome::NeedsDecision => self.needs_decision(judged),
-            Outcome::Held => self.refute("outcome", "held", "nothing that holds it"),
+            Outcome::Held => self.refute("outcome", "held", "no reason to hold this lot"),
         }
     }
 

@@ -7,7 +7,7 @@ use crate::plan::sheets::sheets;
 use crate::plan::{Plan, SheetLayout};
 use crate::project::Project;
 use crate::tank::panes::PaneKind;
-use crate::units::Length;
+use crate::units::{Length, decimal};
 use crate::words::tank as words;
 
 /// Tolerance in mm: sides are kept to three decimals.
@@ -45,13 +45,14 @@ pub(super) fn audit(project: &Project, plan: &Plan, lists_hold: bool, claims: &m
         }
         // A layout with more panes than the cut lists is found wrong below, so it need not be tested.
         if lists_hold && sheet.panes.len() <= n_panes && !cuttable(&boxes(sheet), settings.kerf.mm()) {
-            claims.refute(at("panes"), "a layout", "one that cuts from edge to edge give");
+            claims.refute(at("panes"), "panes that no cuts from edge to edge part", "a layout that can be cut");
         }
     }
     for ((row, pane, size), left) in owed {
         if left != 0 {
-            let pane = words::pane(pane);
-            claims.refute(format_args!("sheets: row {row}, {pane} {size}"), -left, "each pane once");
+            let (pane, key) = (words::pane(pane), &project.collection.specimens[row].key);
+            let stated = format!("{} too {}", left.abs(), if left > 0 { "few" } else { "many" });
+            claims.refute(format_args!("sheets: {key}, {pane} {size}"), stated, "each pane of the cut list once");
         }
     }
     if !lists_hold {
@@ -61,8 +62,14 @@ pub(super) fn audit(project: &Project, plan: &Plan, lists_hold: bool, claims: &m
     let derived = sheets(project, &plan.tanks);
     claims.same("sheets: count", plan.sheets.len(), derived.len());
     for (i, (stated, derived)) in plan.sheets.iter().zip(&derived).enumerate() {
-        claims.fact(format_args!("sheets[{i}]"), Some(stated), Some(derived), |sheet| format!("{sheet:?}"));
+        claims.fact(format_args!("sheets[{i}]"), Some(stated), Some(derived), in_words);
     }
+}
+
+/// A layout in words: `3210 × 2250 mm, 6 mm thick, with 5 panes`.
+fn in_words(sheet: &SheetLayout) -> String {
+    let [length, width, thickness] = [sheet.length, sheet.width, sheet.thickness].map(|side| decimal(side.mm(), 3));
+    format!("{length} × {width} mm, {thickness} mm thick, with {} panes", sheet.panes.len())
 }
 
 /// x, y, length and width in mm.

@@ -83,15 +83,26 @@ fn in_order(project: &Project, plan: &Plan, claims: &mut Claims) {
     let mut seen = BTreeSet::new();
     for (i, line) in plan.purchases.iter().enumerate() {
         if !seen.insert(line.offer) {
-            claims.refute(format_args!("purchases[{i}]"), format!("offer {} again", line.offer), "each offer once");
+            let stated = format!("{} again", offer_named(project, line));
+            claims.refute(format_args!("purchases[{i}]"), stated, "each offer of a supplier in one line");
         }
         if i > 0 && place(&plan.purchases[i - 1]) > place(line) {
             claims.refute(
                 format_args!("purchases[{i}]"),
-                format!("offer {}", line.offer),
-                "order by supplier and vessel",
+                offer_named(project, line),
+                "lines in order of supplier, then vessel: this one comes earlier",
             );
         }
+    }
+}
+
+/// The vessel and supplier of a purchase: `jar-50 from Sample Glass`.
+fn offer_named(project: &Project, line: &Purchase) -> String {
+    let offer = &project.stock.offers[line.offer];
+    let vessel = &project.stock.vessel(offer.vessel).id;
+    match offer.supplier {
+        Some(supplier) => format!("{vessel} from {}", project.stock.supplier(supplier).name),
+        None => format!("{vessel} from an unnamed supplier"),
     }
 }
 

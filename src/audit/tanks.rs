@@ -11,12 +11,13 @@ use crate::plan::tanks::{PaneLine, TankDesign};
 use crate::plan::{Outcome, Plan, Tank};
 use crate::project::Project;
 use crate::settings::Settings;
-use crate::units::{Length, Money, TOUCH_MM};
+use crate::units::{Length, Money, TOUCH_MM, decimal};
 use crate::words::tank as words;
 
 /// Checks every tank against its row.
 pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan, sharing: &Sharing, claims: &mut Claims) {
-    let list = |rows: Vec<usize>| rows.iter().map(usize::to_string).collect::<Vec<_>>().join(", ");
+    let key = |row: &usize| project.collection.specimens[*row].key.to_string();
+    let list = |rows: Vec<usize>| rows.iter().map(key).collect::<Vec<_>>().join(", ");
     let stated = plan.tanks.iter().map(|tank| tank.specimen).collect();
     let placed = plan.placements.iter().filter(|row| row.outcome == Outcome::CustomTank).map(|row| row.specimen);
     claims.same("tanks: rows", list(stated), list(placed.collect()));
@@ -57,10 +58,24 @@ fn against_design(
     claims
         .fact(at("ways_out"), Some(&tank.ways_out), Some(&derived.ways_out), |ways| words::ways_out(ways).into_owned());
     let design = TankDesign::of(project, specimen.fluid, &derived);
-    claims.fact(at("design"), tank.design.as_deref(), design.as_ref(), |design| format!("{design:?}"));
+    claims.fact(at("design"), tank.design.as_deref(), design.as_ref(), in_words);
     if let Some(design) = &tank.design {
         against_panes(&project.settings, (i, tank), design, claims);
     }
+}
+
+/// A design in words: `walls 6 mm, base 8 mm, lid 6 mm, outside 452 × 352 × 254 mm, 6 panes, 10.4 kg empty`.
+fn in_words(design: &TankDesign) -> String {
+    let mm = |length: Length| decimal(length.mm(), 3);
+    let [length, width, height] = design.outer.map(mm);
+    let panes: u64 = design.panes.iter().map(|pane| u64::from(pane.pieces)).sum();
+    format!(
+        "walls {} mm, base {} mm, lid {} mm, outside {length} × {width} × {height} mm, {panes} panes, {} kg empty",
+        mm(design.wall),
+        mm(design.base),
+        mm(design.lid),
+        decimal(design.empty.kg(), 3)
+    )
 }
 
 /// Checks a design against its own cut list: thickness, outer size, masses and limits.

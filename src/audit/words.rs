@@ -4,7 +4,6 @@
 //! lists are compared with those the program makes, so that none is added, left out or in another place.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Debug;
 use std::mem::discriminant;
 
 use super::claims::Claims;
@@ -15,7 +14,7 @@ use crate::options::portions::Lists;
 use crate::options::table::{Row, Unknown, undecided};
 use crate::options::tank::TankPriceBasis;
 use crate::options::treatment::{Route, route};
-use crate::options::{Marks, Vessels};
+use crate::options::{Fit, Marks, Vessels};
 use crate::plan::{
     Caution, DefaultPrice, Outcome, Placement, Plan, Want, Warning, cautions, default_prices, wants, warnings,
 };
@@ -23,7 +22,7 @@ use crate::project::Project;
 use crate::rules::{Family, Fluid, HazardId};
 use crate::saved;
 use crate::tank::cost;
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, index};
 use crate::words::{self, caution, warning};
 
 /// Checks vessels to look for, cautions and warnings against the inputs.
@@ -109,9 +108,14 @@ fn doubts_due(project: &Project, plan: &Plan) -> Vec<(usize, Warning)> {
         no_steps += usize::from(route(project, specimen) == Route::NotKnown);
         unmeasured += usize::from(by_family && specimen.particulars.current_strength_pct.is_none());
     }
-    let leaning = plan.placements.iter().filter(|row| row.fit.is_some_and(|fit| fit.leaning)).count();
+    // Lots are counted, but of those that are handled body by body the bodies.
+    let bodies = |one_by_one: fn(&Fit) -> bool| -> usize {
+        let rows = plan.placements.iter().filter(|row| row.fit.as_ref().is_some_and(one_by_one));
+        rows.map(|row| index(project.collection.specimens[row.specimen].individuals)).sum()
+    };
+    let (leaning, turned_in) = (bodies(|fit| fit.leaning), bodies(|fit| fit.marks.turned_in));
     let (unproven, doubtful) = (marked(|marks| marks.unproven), marked(|marks| marks.doubtful_pair));
-    let (turned_in, tight_coil) = (marked(|marks| marks.turned_in), marked(|marks| marks.tight_coil));
+    let tight_coil = marked(|marks| marks.tight_coil);
     vec![
         unpriced_tanks(project, plan),
         (unproven, Warning::Unproven { lots: unproven }),
@@ -167,7 +171,7 @@ fn default_prices_due(project: &Project, plan: &Plan) -> Vec<(bool, DefaultPrice
 }
 
 /// Checks that `one` is stated if it is due, and not stated otherwise.
-fn said<T: PartialEq + Debug>(
+fn said<T: PartialEq>(
     claim: &str,
     stated: &[T],
     due: bool,
@@ -203,7 +207,7 @@ fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims)
 }
 
 /// Compares two lists of facts in their order.
-fn one_by_one<T: PartialEq + Debug>(
+fn one_by_one<T: PartialEq>(
     claim: &str,
     stated: &[T],
     derived: &[T],

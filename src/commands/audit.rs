@@ -3,9 +3,12 @@
 use std::collections::BTreeMap;
 
 use super::{Ending, Failure, print_text};
+use crate::audit::Finding;
 use crate::cli::AuditArguments;
 use crate::output::{self, File};
+use crate::plan::Plan;
 use crate::plan_folder::{self, Digests};
+use crate::project::Project;
 use crate::{audit, intake, report, saved};
 
 /// Audits a saved plan.
@@ -84,17 +87,11 @@ fn of_plan(
     let mut findings = audit::left_out(&plan, &reading.skipped);
     findings.extend(audit::audit(&project, &plan));
     if version != env!("CARGO_PKG_VERSION") {
-        return Ok((
-            findings.iter().map(|finding| finding.with_key(&project, &plan)).collect(),
-            PapersChecked::Of(version),
-        ));
+        return Ok((listed_with_keys(&findings, &project, &plan), PapersChecked::Of(version)));
     }
     if !findings.is_empty() {
         // The papers of a wrong plan are wrong too; they are not compared.
-        return Ok((
-            findings.iter().map(|finding| finding.with_key(&project, &plan)).collect(),
-            PapersChecked::Compared,
-        ));
+        return Ok((listed_with_keys(&findings, &project, &plan), PapersChecked::Compared));
     }
     let differing = plan_folder::differing((&project, &plan), reading.files, (digests, listed)).map_err(|error| {
         let cure = "resolve the system error, then run it again";
@@ -103,6 +100,18 @@ fn of_plan(
     let differing = differing.into_iter().filter(|(name, _)| !changed.contains(name));
     Ok((differing.map(|(name, what)| format!("{name}: {what}")).collect(), PapersChecked::Compared))
 }
+
+/// The findings in words. Those about the proof are for a programmer, so a sentence for everybody stands before them.
+fn listed_with_keys(findings: &[Finding], project: &Project, plan: &Plan) -> Vec<String> {
+    let first_of_proof = findings.iter().position(Finding::is_of_proof);
+    let listed = findings.iter().enumerate().map(|(i, finding)| {
+        let said = finding.with_key(project, plan);
+        if first_of_proof == Some(i) { format!("{PROOF}\n  {said}") } else { said }
+    });
+    listed.collect()
+}
+
+const PROOF: &str = "The proof in plan.json does not fit the inputs: plan again.";
 
 /// Text for an audit without findings: what was checked and what was not compared.
 fn sound(arguments: &AuditArguments, papers: PapersChecked) -> String {

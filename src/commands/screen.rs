@@ -62,7 +62,7 @@ fn coloured(message: &Message) -> String {
     message.pieces().iter().map(painted).collect()
 }
 
-/// Progress of a decision in words: the level, its best value, the bound or gap, and the number of nodes examined.
+/// Progress of a decision in words: the level, its best value, the bound or gap, and the number of nodes examined, which it calls steps.
 pub fn words(progress: &Progress) -> String {
     let Progress { aim, doing, value, bound } = *progress;
     let (level, standing) = match aim {
@@ -71,12 +71,15 @@ pub fn words(progress: &Progress) -> String {
         }
         Aim::Money => {
             let gap = 100.0 * (value - bound) as f64 / value.max(1) as f64;
-            ("least cost".to_owned(), format!("{}, {gap:.4} % above the bound", Money::from_parts(value).on_screen()))
+            (
+                "least cost".to_owned(),
+                format!("{}, at most {gap:.4} % above the least possible", Money::from_parts(value).on_screen()),
+            )
         }
         Aim::Fluid => ("least fluid".to_owned(), format!("{} l", Millilitres(value).litres())),
     };
     match doing {
-        Doing::Searching { nodes } => format!("deciding: {level}: {standing}; {nodes} nodes examined"),
+        Doing::Searching { nodes } => format!("deciding: {level}: {standing}; {nodes} steps of the search"),
     }
 }
 
@@ -143,11 +146,11 @@ mod tests {
     fn how_far_it_is_says_level_value_gap_and_what_was_done() {
         let doing = Doing::Searching { nodes: 816 };
         let money = Progress { aim: Aim::Money, doing, value: 416_382_801_000, bound: 416_369_862_000 };
-        let said = "deciding: least cost: 41638.28, 0.0031 % above the bound; 816 nodes examined";
+        let said = "deciding: least cost: 41638.28, at most 0.0031 % above the least possible; 816 steps of the search";
         assert_eq!(words(&money), said);
         let doing = Doing::Searching { nodes: 40 };
         let count = Progress { aim: Aim::Deferred(3), doing, value: 2030, bound: 2029 };
-        let said = "deciding: fewest of priority 3 deferred: 2030, no fewer than 2029; 40 nodes examined";
+        let said = "deciding: fewest of priority 3 deferred: 2030, no fewer than 2029; 40 steps of the search";
         assert_eq!(words(&count), said);
     }
 

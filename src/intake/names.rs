@@ -1,6 +1,6 @@
 //! Resolves names in cells that refer to rows of other tables: fluids, materials, closures, vessels.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, HashMap};
 use std::sync::{Mutex, PoisonError};
 
 use super::cells::CellFault;
@@ -243,8 +243,9 @@ pub fn unknown(code: Code, what: &str, near: Option<&str>, file: &str) -> CellFa
 
 /// Names of vessels typed in the stock list, including those of rows that could not be read.
 pub struct VesselNames {
-    /// The names as typed; `None` if the stock list could not be read at all, so that no name is known to be absent.
-    pub typed: Option<BTreeSet<String>>,
+    /// The names as typed, each with its row (`row 3`); `None` if the stock list could not be read at all, so that no name is known
+    /// to be absent.
+    pub typed: Option<BTreeMap<String, String>>,
     /// File name of the stock list, for messages.
     pub file: String,
     /// Nearest names found so far, by the name looked up.
@@ -253,13 +254,18 @@ pub struct VesselNames {
 
 impl VesselNames {
     /// Takes the names of a stock list.
-    pub fn new(typed: Option<BTreeSet<String>>, file: String) -> Self {
+    pub fn new(typed: Option<BTreeMap<String, String>>, file: String) -> Self {
         VesselNames { typed, file, near: Mutex::default() }
     }
 
     /// Whether the name is in the list, or the list could not be read.
     pub fn may_be_listed(&self, name: &str) -> bool {
-        self.typed.as_ref().is_none_or(|typed| typed.contains(name))
+        self.typed.as_ref().is_none_or(|typed| typed.contains_key(name))
+    }
+
+    /// The row that describes a vessel, of those left out the first: `row 3`.
+    pub fn row_of(&self, name: &str) -> Option<&str> {
+        self.typed.as_ref()?.get(name).map(String::as_str)
     }
 
     /// The nearest name in the list.
@@ -269,7 +275,7 @@ impl VesselNames {
             return known.clone();
         }
         let typed = self.typed.as_ref()?;
-        let near = nearest(name, typed.iter().map(String::as_str)).map(str::to_owned);
+        let near = nearest(name, typed.keys().map(String::as_str)).map(str::to_owned);
         looked_up().insert(name.to_owned(), near.clone());
         near
     }

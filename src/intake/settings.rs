@@ -67,6 +67,7 @@ pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &m
         let place = Place { name: shortened(key).into(), ..Place::file(FLAGS) };
         read.set(key, value, &place, &place, findings);
     }
+    read.coil_cores();
     for Crossed { lower, upper, is, at_most } in read.settings.crossed() {
         let given = if read.places.contains_key(lower) { lower } else { upper };
         let message = format!("{lower} is {is}, above {upper}, which is {at_most}");
@@ -90,11 +91,10 @@ impl SettingsRead {
             match value.get_ref() {
                 DeValue::Table(inner) if is_section => self.section(&key, inner, source, findings),
                 _ if is_section => {
-                    let message = "this is a group of settings";
-                    findings.report(
-                        Diagnostic::error(Code::WrongSetting, value_place, message)
-                            .cure(format!("write [{key}] on a line, with its keys below")),
-                    );
+                    let message = format!("{key} is the heading of a group of settings, not a setting");
+                    findings.report(Diagnostic::error(Code::WrongSetting, value_place, message).cure(format!(
+                        "write [{key}] on a line of its own, and the settings of the group on the lines below"
+                    )));
                 }
                 DeValue::Table(_) => findings.report(unknown_key(&key, key_place)),
                 other => match value_of(other) {
@@ -137,6 +137,19 @@ impl SettingsRead {
                 let place = if named { key_place } else { value_place };
                 self.places.insert(key.to_owned(), place.clone());
             }
+        }
+    }
+
+    /// Where one of the two cores of a coil is stated and the other is a default, the stated one holds and the default gives way:
+    /// whoever sets one need not know of the other. Two stated ones must be in order.
+    fn coil_cores(&mut self) {
+        let Settings { coil_core: usual, coil_core_least: least, .. } = &mut self.settings;
+        let [usual_stated, least_stated] =
+            ["clearance.coil_core", "clearance.coil_core_least"].map(|key| self.places.contains_key(key));
+        match (usual_stated, least_stated) {
+            (true, false) => least.0 = least.0.min(usual.0),
+            (false, true) => usual.0 = usual.0.max(least.0),
+            _ => {}
         }
     }
 
@@ -210,6 +223,7 @@ impl SettingsRead {
                 findings.report(Diagnostic::error(Code::WrongSetting, place, message).cure("keep one of them"));
             }
         }
+        self.check_prices(rules, findings);
         self.check_families(findings);
         self.check_containers(rules, findings);
         if self.settings.allowable.0.mpa() > Allowable::USUAL_MPA {
@@ -244,6 +258,23 @@ impl SettingsRead {
         if rules.material_named(material).is_none() && !rules.materials.is_empty() {
             let ids = rules.materials.iter().map(|material| material.id.as_str());
             findings.report(unknown(Code::UnknownMaterial, "material", material, self.place("tank.material"), ids));
+        }
+    }
+
+    /// A price with losses and tax must be an amount that can be used.
+    fn check_prices(&self, rules: &Rules, findings: &mut Findings) {
+        let [loss, tax] = [self.settings.fluid_loss_pct, self.settings.fluid_tax_pct].map(|share| 1.0 + share.ratio());
+        let [loss_key, tax_key] = ["fluid.loss_pct", "fluid.tax_pct"];
+        let added = if self.places.contains_key(loss_key) { loss_key } else { tax_key };
+        for fluid in rules.fluids.iter().filter(|_| loss * tax > 1.0) {
+            if Money::estimate(fluid.price.approximate() * loss * tax).is_none() {
+                let message = format!(
+                    "the price of {} with {loss_key} and {tax_key} is larger than any amount that can be used",
+                    fluid.id
+                );
+                let error = Diagnostic::error(Code::WrongSetting, self.place(added), message);
+                findings.report(error.cure(format!("check {loss_key}, {tax_key} and the price of the fluid")));
+            }
         }
     }
 

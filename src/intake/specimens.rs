@@ -8,7 +8,7 @@ use super::columns::{InputColumns, SpecimenColumn as Column};
 use super::findings::Findings;
 use super::fluids::{current_fluid, fluid};
 use super::hazards::hazards;
-use super::names::{FluidNames, unknown};
+use super::names::{FluidNames, VesselNames, unknown};
 use super::references::References;
 use super::table::{At, InputTable, TableRow, Zero};
 use crate::collection::{
@@ -260,8 +260,10 @@ fn like_for_like(row: &mut TableRow<Column>, references: &References) -> Size {
 
 /// Reports a cell that names a vessel whose own row was left out.
 fn left_out(row: &mut TableRow<Column>, column: Column, name: &str, references: &References) {
-    let message = format!("the row of {} could not be read", quoted(name));
-    let cure = format!("correct that row in {}", references.vessel_names.file);
+    let VesselNames { file, .. } = references.vessel_names;
+    let at = references.vessel_names.row_of(name).unwrap_or("the row");
+    let message = format!("{at} of {file}, which describes {}, could not be read", quoted(name));
+    let cure = format!("correct {at} of {file}");
     row.error(column, Code::VesselLeftOut, message, cure);
 }
 

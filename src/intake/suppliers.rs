@@ -1,6 +1,6 @@
 //! Reads suppliers' terms and the fluid on the shelf.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::cells::CellFault;
 use super::columns::{FluidStockColumn, SupplierColumn as Column};
@@ -18,8 +18,8 @@ use crate::units::{Millilitres, Money, Position};
 pub struct SupplierNames {
     suppliers: Vec<Supplier>,
     by_name: BTreeMap<String, SupplierId>,
-    /// Names whose row has errors.
-    unreadable: BTreeSet<String>,
+    /// Names whose row has errors, each with that row (`row 4`).
+    unreadable: BTreeMap<String, String>,
     /// Name of the suppliers' file, if one was read.
     file: Option<String>,
     skips_bad_rows: bool,
@@ -31,7 +31,7 @@ impl SupplierNames {
         Self {
             suppliers: Vec::new(),
             by_name: BTreeMap::new(),
-            unreadable: BTreeSet::new(),
+            unreadable: BTreeMap::new(),
             file: None,
             skips_bad_rows: false,
         }
@@ -42,7 +42,7 @@ impl SupplierNames {
         let mut names =
             Self { file: Some(table.file().to_owned()), skips_bad_rows: findings.skips_bad_rows(), ..Self::any() };
         let mut lines: BTreeMap<String, usize> = BTreeMap::new();
-        let mut unreadable = BTreeSet::new();
+        let mut unreadable = BTreeMap::new();
         table.each(findings, |row| {
             let Some(name) = row.required(Column::Supplier) else { return };
             let first = *lines.entry(name.to_owned()).or_insert(row.line);
@@ -53,7 +53,7 @@ impl SupplierNames {
             }
             let supplier = supplier(row, name);
             if row.is_bad() {
-                unreadable.insert(name.to_owned());
+                unreadable.insert(name.to_owned(), row.line_named(row.line));
             } else {
                 names.add(supplier);
             }
@@ -75,13 +75,13 @@ impl SupplierNames {
             return Ok(*id);
         }
         let Some(file) = &self.file else { return Ok(self.add(without_terms(name))) };
-        if !self.unreadable.contains(name) {
+        let Some(row) = self.unreadable.get(name) else {
             let near = nearest(name, self.by_name.keys().map(String::as_str));
             return Err(names::unknown(Code::UnknownSupplier, "supplier", near, file));
-        }
+        };
         if self.skips_bad_rows {
-            let says = "the row of this supplier could not be read";
-            return Err(CellFault::new(Code::SupplierLeftOut, says, format!("correct the row in {file}")));
+            let says = format!("{row} of {file}, which describes this supplier, could not be read");
+            return Err(CellFault::new(Code::SupplierLeftOut, says, format!("correct {row} of {file}")));
         }
         Ok(self.add(without_terms(name)))
     }

@@ -6,7 +6,7 @@ mod kind;
 mod prices;
 mod stated;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use self::kind::{VesselKind, VesselRow};
 use self::prices::Prices;
@@ -26,8 +26,9 @@ pub struct StockList {
     pub vessels: Vec<Vessel>,
     /// Sorted by vessel, then line.
     pub offers: Vec<Offer>,
-    /// Every vessel name in the list, including those of rows with errors.
-    pub names: BTreeSet<String>,
+    /// Every vessel name in the list, including those of rows with errors, each with the line of its first row, or of the row
+    /// that was left out.
+    pub names: BTreeMap<String, usize>,
 }
 
 /// Reads the stock list.
@@ -41,7 +42,7 @@ pub fn read(
         table,
         rules,
         leaves_out: findings.skips_bad_rows(),
-        names: BTreeSet::new(),
+        names: BTreeMap::new(),
         kinds: BTreeMap::new(),
         left_out: BTreeMap::new(),
         prices: Prices::default(),
@@ -57,7 +58,7 @@ struct VesselRows<'a> {
     /// Whether rows with errors are left out. If not, what can be read of them is still checked, so that all faults are reported
     /// in one run.
     leaves_out: bool,
-    names: BTreeSet<String>,
+    names: BTreeMap<String, usize>,
     kinds: BTreeMap<String, VesselKind>,
     /// Line of the first row left out, for each vessel that has one.
     left_out: BTreeMap<String, usize>,
@@ -68,7 +69,7 @@ impl VesselRows<'_> {
     fn add(&mut self, row: &mut TableRow<Column>, suppliers: &mut SupplierNames) {
         let known_bad = row.is_bad();
         let Some(name) = row.required(Column::Vessel) else { return };
-        self.names.insert(name.to_owned());
+        self.names.entry(name.to_owned()).or_insert(row.line);
         if known_bad {
             return;
         }
@@ -122,6 +123,8 @@ impl VesselRows<'_> {
             }
         }
         self.prices.end(table, findings);
-        StockList { vessels, offers, names: self.names }
+        let mut names = self.names;
+        names.extend(self.left_out);
+        StockList { vessels, offers, names }
     }
 }

@@ -271,8 +271,8 @@ fn lack(needed: Length, room: Length) -> Length {
     if needed.fits(room) { Length::ZERO } else { needed.less(room) }
 }
 
-/// Rules 2 and 3 for a body that was not measured: mouth, section, inner height and body height must be at least those of the vessel
-/// it is in now. No clearance is added.
+/// Rules 2 and 3 for a body that was not measured: mouth, section, inner height, body height and brimful volume must be at least
+/// those of the vessel it is in now. No clearance is added.
 pub(super) fn like_for_like(present: &Vessel, vessel: &Vessel) -> Result<Standing, Refusal> {
     let mouth = section_lack(present.mouth, vessel.mouth);
     if mouth > Length::ZERO {
@@ -284,8 +284,16 @@ pub(super) fn like_for_like(present: &Vessel, vessel: &Vessel) -> Result<Standin
     if room > Length::ZERO {
         return Err(Refusal::by(Rule::Room, Cause::SmallerThanPresent, room.mm()));
     }
+    // A shoulder may take volume that no measure shows.
+    let (now, then) = (present.brimful.ml(), vessel.brimful.ml());
+    if then < now * (1.0 - SAME_VOLUME) {
+        return Err(Refusal::by(Rule::Room, Cause::HoldsLessThanPresent, now - then));
+    }
     Ok(Standing::default())
 }
+
+/// Volumes that differ by a smaller share are equal.
+const SAME_VOLUME: f64 = 1e-9;
 
 /// How much a section lacks to hold another: measure by measure for two of one form, otherwise by the test of footprints.
 fn section_lack(present: Section, section: Section) -> Length {

@@ -5,8 +5,10 @@ use crate::project::Project;
 use crate::tank::sheets::nest;
 use crate::units::Length;
 
-/// Nests the panes of all tanks, thinnest glass first. Tanks are taken by key, so that the order of the survey has no effect. If a
-/// pane is larger than every sheet, all panes of its thickness are left out.
+/// Nests the panes of all tanks, thinnest glass first. Tanks are taken by key, so that the order of the survey has no effect.
+///
+/// No pane is larger than every sheet: `tank::design` refuses such a tank, and rounding a pane to three decimals does not carry it
+/// beyond a sheet, whose sides have no more decimals (`settings::glass`). A pane of a plan that was made otherwise is left out.
 pub fn sheets(project: &Project, tanks: &[Tank]) -> Vec<SheetLayout> {
     let settings = &project.settings;
     let mut by_key: Vec<&Tank> = tanks.iter().collect();
@@ -24,7 +26,12 @@ pub fn sheets(project: &Project, tanks: &[Tank]) -> Vec<SheetLayout> {
     thicknesses.sort_by(|a, b| a.mm().total_cmp(&b.mm()));
     thicknesses.dedup();
     let of_one = |thickness: Length| {
-        let panes: Vec<&SheetPane> = panes.iter().filter(|(own, _)| *own == thickness).map(|(_, pane)| pane).collect();
+        let fits = |pane: &&SheetPane| {
+            let (long, short) = (pane.length.max(pane.width), pane.length.min(pane.width));
+            settings.sheets.0.iter().any(|(length, width)| long.fits(*length) && short.fits(*width))
+        };
+        let panes = panes.iter().filter(|(own, _)| *own == thickness).map(|(_, pane)| pane);
+        let panes: Vec<&SheetPane> = panes.filter(fits).collect();
         let sides: Vec<_> = panes.iter().map(|pane| (pane.length, pane.width)).collect();
         let nested = nest(&sides, &settings.sheets.0, settings.kerf).unwrap_or_default();
         nested

@@ -54,7 +54,8 @@ pub enum Wanted {
         /// The years required, to one decimal.
         years: f64,
     },
-    /// No vessel up to ten times as wide and high as the body is suitable.
+    /// None of the vessels tried is suitable: in each posture the smallest that the body goes into, enlarged again and again (to
+    /// about a thousand times its width and height) as long as it is too crowded.
     Nothing,
 }
 

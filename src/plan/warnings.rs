@@ -11,7 +11,7 @@ use crate::options::tank::TankPriceBasis;
 use crate::options::treatment::{Route, route, strength_not_known};
 use crate::project::Project;
 use crate::stock::VesselId;
-use crate::units::{Millilitres, Money, decimal};
+use crate::units::{Millilitres, Money, decimal, index};
 
 /// A warning about a plan. Money and days are rounded as a file shows them.
 #[derive(Clone, Debug, PartialEq)]
@@ -80,7 +80,7 @@ pub enum Warning {
     },
     /// Bodies that are turned below the neck.
     TurnedIn {
-        /// How many.
+        /// How many: all individuals of such lots.
         bodies: usize,
     },
     /// Lots coiled more tightly than usual.
@@ -90,7 +90,7 @@ pub enum Warning {
     },
     /// Bodies that lean.
     Leaning {
-        /// How many.
+        /// How many: all individuals of such lots.
         bodies: usize,
     },
     /// Lots of which the tissue is neither measured nor weighed.
@@ -113,7 +113,7 @@ pub enum Warning {
 /// The warnings, the most important first.
 pub fn warnings(project: &Project, plan: &Plan) -> Vec<Warning> {
     let mut warnings: Vec<Warning> = tanks_without_price(project, plan).into_iter().collect();
-    let marked = Marked::of(plan);
+    let marked = Marked::of(project, plan);
     warnings.extend(some(marked.unproven, |lots| Warning::Unproven { lots }));
     warnings.extend(some(marked.doubtful, |lots| Warning::DoubtfulPair { lots }));
     warnings.extend(sharing(plan));
@@ -208,22 +208,26 @@ struct Marked {
     unproven: usize,
     doubtful: usize,
     very_loose: usize,
+    /// In bodies: each is turned by hand.
     turned_in: usize,
     tight_coil: usize,
+    /// In bodies: each needs support.
     leaning: usize,
     tissue_estimated: usize,
 }
 
 impl Marked {
-    fn of(plan: &Plan) -> Self {
+    fn of(project: &Project, plan: &Plan) -> Self {
         let mut marked = Marked::default();
-        for fit in plan.placements.iter().filter_map(|placement| placement.fit.as_ref()) {
+        for placement in &plan.placements {
+            let Some(fit) = placement.fit.as_ref() else { continue };
+            let bodies = index(project.collection.specimens[placement.specimen].individuals);
             marked.unproven += usize::from(fit.marks.unproven);
             marked.doubtful += usize::from(fit.marks.doubtful_pair);
             marked.very_loose += usize::from(fit.marks.very_loose);
-            marked.turned_in += usize::from(fit.marks.turned_in);
+            marked.turned_in += if fit.marks.turned_in { bodies } else { 0 };
             marked.tight_coil += usize::from(fit.marks.tight_coil);
-            marked.leaning += usize::from(fit.leaning);
+            marked.leaning += if fit.leaning { bodies } else { 0 };
             marked.tissue_estimated += usize::from(fit.marks.tissue_estimated);
         }
         marked

@@ -106,12 +106,16 @@ fn spent(project: &Project, plan: &Plan) -> String {
     ];
     let table = Table::of("Spent fluid, by kind", &fields, ToDispose::all(project, plan));
     let mut text = table.in_currency(&project.settings.currency).text("");
-    if plan.spent_not_stated > 0 && !plan.spent.is_empty() {
+    if plan.spent_not_stated > 0 {
+        if plan.spent.is_empty() {
+            text.push_str("\nSpent fluid\n");
+        }
+        let lots = if plan.spent_not_stated == 1 { "lot" } else { "lots" };
         let more =
-            format!("for {} placed lots the volume of present fluid is not stated: add it", plan.spent_not_stated);
+            format!("for {} placed {lots} the volume of present fluid is not stated: add it", plan.spent_not_stated);
         text.push_str(&wrapped(&more, 2));
     }
-    if !plan.spent.is_empty() {
+    if !plan.spent.is_empty() || plan.spent_not_stated > 0 {
         text.push_str(&wrapped(SPENT, 2));
     }
     text

@@ -4,7 +4,7 @@ use toml::Value;
 
 use super::Setting;
 use super::values::{number, quoted};
-use crate::units::{Length, Money, Pressure, decimal};
+use crate::units::{Length, Money, Pressure, TOUCH_MM, decimal, rounded};
 
 /// Closures that are bonded all round; only these can support the walls.
 pub const BONDED_LIDS: [&str; 2] = ["plate-silicone", "epoxy-plate"];
@@ -110,10 +110,12 @@ pub struct Sheets(pub Vec<(Length, Length)>);
 
 impl Setting for Sheets {
     fn read(value: &Value) -> Result<Self, String> {
-        let expected = || "sheet sizes in mm, such as \"3210x2250|2250x1605\"".to_owned();
+        let expected = || "sheet sizes in mm with at most 3 decimals, such as \"3210x2250|2250x1605\"".to_owned();
         let read = |part: &str| -> Option<(Length, Length)> {
             let (one, other) = part.split_once(['x', '×'])?;
-            let side = |text: &str| text.trim().parse().ok().filter(|mm| (100.0..=20_000.0).contains(mm));
+            // A plan states panes to three decimals. A sheet as exact is as large as every pane that was found to fit it.
+            let exact = |mm: f64| (rounded(mm, 3) - mm).abs() < TOUCH_MM;
+            let side = |text: &str| text.trim().parse().ok().filter(|mm| (100.0..=20_000.0).contains(mm) && exact(*mm));
             let (one, other) = (Length::new(side(one)?)?, Length::new(side(other)?)?);
             Some((one.max(other), one.min(other)))
         };
@@ -122,7 +124,7 @@ impl Setting for Sheets {
     }
     fn write(&self) -> String {
         let one =
-            |(length, width): &(Length, Length)| format!("{}x{}", decimal(length.mm(), 1), decimal(width.mm(), 1));
+            |(length, width): &(Length, Length)| format!("{}x{}", decimal(length.mm(), 3), decimal(width.mm(), 3));
         quoted(&self.0.iter().map(one).collect::<Vec<_>>().join("|"))
     }
 }

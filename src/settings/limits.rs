@@ -108,6 +108,7 @@ impl Settings {
             ("clearance.wall_min_mm", self.wall_min.mm(), "clearance.wall_max_mm", self.wall_max.mm()),
             ("clearance.mouth_min_mm", self.mouth_min.mm(), "clearance.mouth_max_mm", self.mouth_max.mm()),
             ("clearance.cover_min_mm", self.cover_min.mm(), "clearance.cover_max_mm", self.cover_max.mm()),
+            ("clearance.coil_core_least", self.coil_core_least.0, "clearance.coil_core", self.coil_core.0),
             ("tissue.low", self.tissue_low.0, "tissue.high_box", self.tissue_high_box.0),
             ("tissue.low", self.tissue_low.0, "tissue.high_rounded", self.tissue_high_rounded.0),
             ("tissue.very_loose_pct", self.very_loose_pct.0, "tissue.share_pct", self.tissue_share_pct.0),

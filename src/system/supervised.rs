@@ -20,9 +20,18 @@ const AT_WORK: &str = "REHOUSE_AT_WORK";
 pub enum Supervised {
     /// It exited with this code.
     Code(u8),
-    /// It was ended by a signal, which is taken as lack of memory.
+    /// It was ended as a process is that gets no memory: it was aborted, or the system killed it.
     OutOfMemory,
+    /// It was ended by another signal.
+    Signal(i32),
 }
+
+/// SIGABRT: the Rust runtime ends a process with it if memory is refused. Source: POSIX.1-2017, kill(1), which fixes the number.
+#[cfg(unix)]
+const ABORTED: i32 = 6;
+/// SIGKILL: Linux ends a process with it if the machine has no memory left. Source: the same.
+#[cfg(unix)]
+const KILLED: i32 = 9;
 
 /// Runs the program in a child process if memory is limited. `None` if it is not, or if no child can be started: then this
 /// process must do the work.
@@ -46,10 +55,20 @@ pub fn run() -> Option<Supervised> {
     };
     let Some(ended) = waited_for(&mut child) else { return Some(Supervised::Code(2)) };
     #[cfg(unix)]
-    if ended.signal().is_some() {
-        return Some(Supervised::OutOfMemory);
+    if let Some(signal) = ended.signal() {
+        // Whoever asked this process to end has ended the child.
+        let asked = interrupt::times_requested() > 0;
+        return Some(if asked { Supervised::Code(INTERRUPTED) } else { by_signal(signal) });
     }
     Some(Supervised::Code(ended.code().and_then(|code| u8::try_from(code).ok()).unwrap_or(2)))
+}
+
+#[cfg(unix)]
+fn by_signal(signal: i32) -> Supervised {
+    match signal {
+        ABORTED | KILLED => Supervised::OutOfMemory,
+        other => Supervised::Signal(other),
+    }
 }
 
 /// If no memory is left for the stack of a new thread, the standard library panics. Aborts instead, so that the parent reports
@@ -83,6 +102,10 @@ fn waited_for(child: &mut Child) -> Option<ExitStatus> {
         pause(BETWEEN_LOOKS);
     }
 }
+
+/// Exit code of an interrupted run.
+#[cfg(unix)]
+const INTERRUPTED: u8 = 130;
 
 const BETWEEN_LOOKS: Duration = Duration::from_millis(5);
 

@@ -95,27 +95,40 @@ impl Money {
 
     /// The number of currency units that [`Money::text`] writes: for spreadsheets, not for calculation.
     pub fn units(self) -> f64 {
-        let ten_thousandths = (i128::from(self.0.unsigned_abs()) + 500) / 1000;
-        let units = ten_thousandths as f64 / 10_000.0;
-        if self.0 < 0 && ten_thousandths > 0 { -units } else { units }
+        // The sum with 0 makes no negative zero.
+        self.in_nearest(1000) as f64 / 10_000.0 + 0.0
     }
 
-    /// Rounded to four decimals, half up: the amount that [`Money::text`] writes, unless it is below zero.
+    /// The nearest number of steps of this many parts; half a step is rounded away from zero, so that an amount and its
+    /// negative are rounded alike. Every rounding of money is this one.
+    fn in_nearest(self, step: i64) -> i128 {
+        let (parts, step) = (i128::from(self.0), i128::from(step));
+        (parts.abs() + step / 2) / step * parts.signum()
+    }
+
+    /// Rounded to a whole number of steps, within what an amount can hold.
+    fn to_nearest(self, step: i64) -> Self {
+        let least = i128::from(i64::MIN);
+        let parts = (self.in_nearest(step) * i128::from(step)).clamp(least, i128::from(i64::MAX));
+        Self(i64::try_from(parts).unwrap_or(i64::MAX))
+    }
+
+    /// Rounded to four decimals: the amount that [`Money::text`] writes.
     pub fn rounded(self) -> Self {
-        Self(self.0.saturating_add(500).div_euclid(1000) * 1000)
+        self.to_nearest(1000)
     }
 
     /// For a screen: two decimals, and four where two would hide the amount.
     pub fn on_screen(self) -> String {
         let rounded = self.rounded();
-        let hundredths = Self(rounded.0.saturating_add(50_000).div_euclid(100_000) * 100_000);
+        let hundredths = rounded.to_nearest(100_000);
         if hundredths == Self::ZERO { rounded.text() } else { hundredths.text() }
     }
 
     /// Rounded once to four decimals and written with at least two: `12.50`, `0.0325`.
     pub fn text(self) -> String {
-        let ten_thousandths = (i128::from(self.0.unsigned_abs()) + 500) / 1000;
-        let sign = if self.0 < 0 && ten_thousandths > 0 { "-" } else { "" };
+        let nearest = self.in_nearest(1000);
+        let (ten_thousandths, sign) = (nearest.abs(), if nearest < 0 { "-" } else { "" });
         let text = format!("{sign}{}.{:04}", ten_thousandths / 10_000, ten_thousandths % 10_000);
         match text.strip_suffix("00") {
             Some(short) => short.to_owned(),
@@ -156,6 +169,32 @@ mod tests {
         }
         assert_eq!(Money::estimate_or_most(1e30), Money::MOST);
         assert_eq!(Money::estimate_or_most(12.5), Money::parse("12.5").unwrap());
+    }
+
+    #[test]
+    fn half_a_step_is_rounded_away_from_zero_by_every_rounding() {
+        for (parts, text, on_screen) in [
+            (12_345_500, "1.2346", "1.23"),
+            (-12_345_500, "-1.2346", "-1.23"),
+            (1_250_000, "0.125", "0.13"),
+            (-1_250_000, "-0.125", "-0.13"),
+            (499, "0.00", "0.00"),
+            (-499, "0.00", "0.00"),
+            (-500, "-0.0001", "-0.0001"),
+            (500, "0.0001", "0.0001"),
+            (i64::MAX, "922337203685.4776", "922337203685.48"),
+            (i64::MIN, "-922337203685.4776", "-922337203685.48"),
+        ] {
+            let amount = Money::from_parts(parts);
+            assert_eq!((amount.text().as_str(), amount.rounded().text().as_str()), (text, text), "{parts}");
+            assert_eq!(
+                (amount.on_screen().as_str(), amount.units().to_string()),
+                (on_screen, {
+                    let typed: f64 = text.parse().expect("a number");
+                    typed.to_string()
+                })
+            );
+        }
     }
 
     #[test]

@@ -15,6 +15,7 @@ pub fn refusal(refusal: &Refusal) -> Cow<'static, str> {
             let years = if amount.to_string() == "1" { "year" } else { "years" };
             spoken(format!("{words}: {amount} {years} short"))
         }
+        ShortfallUnit::Millilitres => spoken(format!("{words}: {amount} ml less")),
         ShortfallUnit::PerCent => spoken(format!("{words}: {amount} % over")),
         // How many pieces are lacking says nothing that the words do not.
         ShortfallUnit::Pieces | ShortfallUnit::Nothing => spoken(words),
@@ -44,6 +45,7 @@ fn plain(cause: Cause) -> &'static str {
         Cause::TooHighForShelf => "too tall for its shelf",
         Cause::NoneToBeHad => "none available",
         Cause::SmallerThanPresent => "smaller than its present vessel",
+        Cause::HoldsLessThanPresent => "holds less than its present vessel",
     }
 }
 
@@ -74,7 +76,7 @@ pub fn review(marks: Marks) -> Cow<'static, str> {
         (renewed, "the closure must be renewed during the keeping period"),
         (turned_in, "goes in end on and is turned below the neck: try it first"),
         (tight_coil, "tight coil: check that it bends that far"),
-        (steps_unknown, "no steps known from its present fluid: decide how"),
+        (steps_unknown, "steps from its present fluid to the new one are not known: decide on them"),
         (fillings_unknown, "strength after filling not known: measure it"),
         (very_loose, "very loose: look for a smaller vessel"),
         (strength_not_known, "strength of its present fluid not known: measure it first"),

@@ -19,7 +19,9 @@ pub fn want(project: &Project, want: &Want) -> Cow<'static, str> {
             project.rules.fluid(*fluid).id,
             decimal(*years, 1)
         ),
-        Wanted::Nothing => "nothing up to ten times as wide and high is suitable: check the row".to_owned(),
+        Wanted::Nothing => "no suitable size of vessel was found: check the sizes, tissue_ml, mass_g, max_vessels and \
+                            max_outer_height_mm of the row"
+            .to_owned(),
     };
     let Some(tank) = want.instead_of else { return spoken(vessel) };
     let currency = &project.settings.currency;

@@ -19,6 +19,7 @@ use rehouse::plan::Plan;
 use rehouse::project::Project;
 use rehouse::saved::{from_json, to_json};
 use rehouse::settings::Percent;
+use rehouse::tank::seams::SeamClass;
 use rehouse::{assign, options, plan};
 
 /// A wrong: its name, the claim that the audit must report, and the change that makes it.
@@ -74,6 +75,32 @@ fn a_finding_states_the_value_in_the_plan_and_the_value_from_the_inputs() {
     plan.totals.held += 1;
     let findings: Vec<String> = audit(&project, &plan).iter().map(ToString::to_string).collect();
     assert_eq!(findings, ["totals.held: the plan states 3, the inputs give 2"]);
+}
+
+#[test]
+fn a_finding_names_vessels_suppliers_and_lots_and_never_prints_what_only_a_program_reads() {
+    let said = |change: &dyn Fn(&mut Plan)| {
+        let (project, mut plan) = planned(scenes::every_outcome());
+        change(&mut plan);
+        audit(&project, &plan).iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+    };
+    let twice = said(&|plan| plan.purchases.insert(0, plan.purchases[0].clone()));
+    assert!(
+        twice.contains("JAR-50 from Alder Glass again, the inputs give each offer of a supplier in one line"),
+        "{twice}"
+    );
+    let without_pane = said(&|plan| drop(plan.sheets[0].panes.pop()));
+    assert!(
+        without_pane.contains("sheets: C-01, ") && without_pane.contains("the plan states 1 too few"),
+        "{without_pane}"
+    );
+    let outside = said(&|plan| plan.placements[2].specimen = 77);
+    assert!(outside.contains("the plan states entry 78 of a list, the inputs give a list of 14 entries"), "{outside}");
+    let other_lid = said(&|plan| plan.tanks[0].design.as_mut().expect("a design").seam_class = SeamClass::Low);
+    assert!(other_lid.contains("the same words with other figures behind them"), "{other_lid}");
+    for text in [twice, without_pane, outside, other_lid] {
+        assert!(!text.contains("Some(") && !text.contains(" { "), "{text}");
+    }
 }
 
 #[test]

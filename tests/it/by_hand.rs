@@ -49,6 +49,31 @@ fn a_body_is_turned_below_the_neck_where_that_is_allowed_and_there_is_room() {
 }
 
 #[test]
+fn a_body_that_was_not_measured_goes_into_no_vessel_that_holds_less_than_its_own() {
+    // The same measures; the shoulders differ.
+    let placed = |holds: &str| {
+        let survey = "catalogNumber,length_mm,width_mm,height_mm,fluid,current_fluid,current_vessel,must_not_use\n\
+                      A-1,,,,ethanol-70,ethanol-70,old,old\n";
+        let jar = |name: &str, holds: &str, pieces: u32| {
+            format!("{name},cylinder,60,110,{holds},borosilicate,ground-glass-stopper,{pieces}\n")
+        };
+        let stock = format!(
+            "vessel,form,inner_diameter_mm,inner_height_mm,capacity_ml,material,closure,on_hand\n{}{}",
+            jar("old", "300", 0),
+            jar("new", holds, 1)
+        );
+        let planned = TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock).planned();
+        let placement = planned.placement("A-1");
+        (placement["outcome"].clone(), placement["reason"].clone())
+    };
+    assert_eq!(placed("300").0, "on hand");
+    assert_eq!(placed("").0, "on hand");
+    let (outcome, reason) = placed("290");
+    assert_eq!(outcome, "needs a decision");
+    assert!(reason.contains("new: holds less than its present vessel: 10 ml less"), "{reason}");
+}
+
+#[test]
 fn a_coil_with_a_core_of_two_thicknesses_is_an_option_and_marked() {
     // Walls take 5 % on each side: cores of 2.14, 3.4 and 1.96 thicknesses.
     let coil = "400,10,10,rounded,coil,ethanol-70,ethanol-70,";
@@ -59,4 +84,8 @@ fn a_coil_with_a_core_of_two_thicknesses_is_an_option_and_marked() {
     assert_eq!(coiled("60", ""), (true, false, false));
     assert_eq!(coiled("44", ""), (false, false, false));
     assert_eq!(coiled("46", "[clearance]\ncoil_core_least = 3\n"), (false, false, false));
+    // Stated alone, each of the two holds, and the default of the other gives way: a core of 3.4 is less than 3.5, one of 1.96
+    // is more than 1.9.
+    assert_eq!(coiled("60", "[clearance]\ncoil_core_least = 3.5\n"), (false, false, false));
+    assert_eq!(coiled("44", "[clearance]\ncoil_core = 1.9\n"), (true, false, false));
 }

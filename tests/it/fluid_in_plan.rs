@@ -162,7 +162,11 @@ fn a_lot_in_a_fluid_without_known_steps_is_placed_with_a_mark() {
     let planned = planned("A,60,30,30,46,ethanol-80,methyl-salicylate,,,\n", "");
     let placed = planned.placement("A");
     assert_eq!((placed["outcome"].as_str(), placed["baths"].as_str()), ("on hand", ""));
-    assert!(placed["review"].contains("no steps known from its present fluid"), "{}", placed["review"]);
+    assert!(
+        placed["review"].contains("steps from its present fluid to the new one are not known"),
+        "{}",
+        placed["review"]
+    );
 }
 
 #[test]

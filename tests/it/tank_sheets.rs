@@ -4,6 +4,8 @@ use proptest::prelude::*;
 use rehouse::tank::sheets::{GlassSheet, nest};
 use rehouse::units::Length;
 
+use crate::support::TestProject;
+
 fn mm(length: f64) -> Length {
     Length::new(length).unwrap()
 }
@@ -26,6 +28,25 @@ fn a_small_order_uses_the_smaller_sheet_and_a_pane_larger_than_all_sheets_uses_n
     let sheets = nest(&pairs(&[(600.0, 400.0)]), &sizes, mm(3.0)).unwrap();
     assert_eq!((sheets.len(), sheets[0].length), (1, mm(1000.0)));
     assert_eq!(nest(&pairs(&[(3100.0, 10.0)]), &sizes, mm(3.0)), None);
+}
+
+#[test]
+fn a_pane_as_large_as_its_sheet_is_cut_from_it_whatever_its_decimals() {
+    // Clear 440.0006 × 340.0006: base and lid measure 452.0006, which a plan states as 452.001.
+    let planned = |sheet: &str| {
+        let survey = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid\nA-1,400,300,200,box,glycerol-50\n";
+        let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+                     jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n";
+        let settings = format!("[tank]\nwall_mm = 20.0003\nround_up_mm = 0.0001\n[glass]\nsheets_mm = \"{sheet}\"\n");
+        TestProject::new().file("specimens.csv", survey).file("vessels.csv", stock).file("settings.toml", settings)
+    };
+    let plan = planned("452.001x400").planned().plan;
+    let panes =
+        plan["sheets"].as_array().expect("sheets").iter().map(|sheet| sheet["panes"].as_array().expect("panes").len());
+    assert_eq!(panes.sum::<usize>(), 6);
+    // A sheet that a plan could not state is refused, so no pane that fits it is too large once it is stated.
+    let refused = planned("452.0006x400").plan();
+    assert!(refused.code != 0 && refused.stderr.contains("at most 3 decimals"), "{}", refused.stderr);
 }
 
 /// Whether the panes are a kerf apart, within rounding.

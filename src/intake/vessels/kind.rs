@@ -279,7 +279,7 @@ fn judge_capacity(
         return Some(warning.cure("the stated volume is used; check the inner measures if it is not brimful"));
     }
     (stated < NOMINAL_BELOW * computed).then(|| {
-        let message = format!("{amounts}: nominal?");
+        let message = format!("{amounts}: it may be the nominal volume");
         let warning = Diagnostic::warning(Code::CapacityBelowGeometry, place, message);
         warning.cure("fill one to the brim and measure, or leave the cell blank to use the inner measures")
     })

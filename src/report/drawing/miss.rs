@@ -37,7 +37,8 @@ pub fn overlap(project: &Project, specimen: &Specimen, id: VesselId, refusal: Re
         | Cause::NotClear
         | Cause::NotFlat
         | Cause::NoneToBeHad
-        | Cause::SmallerThanPresent => None,
+        | Cause::SmallerThanPresent
+        | Cause::HoldsLessThanPresent => None,
     }
 }
 

@@ -38,9 +38,6 @@ pub(super) fn to_make(paper: Paper) -> Markup {
 /// Annex: hazards of each fluid, spent fluid by kind, and flammable fluid by place.
 pub(super) fn fluid(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
-    if plan.make_up.is_empty() {
-        return section("fluid", "Annex: fluid", paragraph("", "No fluid is needed."));
-    }
     let hazards = plan.make_up.iter().map(|made| project.rules.fluid(made.fluid));
     let flash = |fluid: &Fluid| {
         let category =
@@ -51,7 +48,8 @@ pub(super) fn fluid(paper: Paper) -> Markup {
     };
     let hazards =
         hazards.map(|fluid| element("b", "", &fluid.name).with(format!(": {}{}", fluid.hazard, flash(fluid))));
-    let mut content = list("", hazards);
+    // Lots stand in flammable fluid whether or not any is made up.
+    let mut content = if plan.make_up.is_empty() { paragraph("", "No fluid is needed.") } else { list("", hazards) };
     content.push(spent(paper));
     content.push(flammable(paper));
     section("fluid", "Annex: fluid", content)
@@ -105,7 +103,7 @@ fn spent(paper: Paper) -> Markup {
         ToDispose::COST.headed("price"),
     ];
     let table = paper.money(PaperTable::of("", &fields, ToDispose::all(project, plan))).narrow().markup();
-    if table.is_empty() {
+    if table.is_empty() && plan.spent_not_stated == 0 {
         return table;
     }
     let mut content = element("h3", "", "Spent fluid, by kind").with(table);

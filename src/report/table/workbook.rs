@@ -164,9 +164,11 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// Adds a line of totals. `sums`: the columns that are summed, each with its value.
+    /// Adds a line of totals. `sums`: the columns that are summed, each with its value. Without rows the totals are plain values:
+    /// they stand in the row that [`Sheet::range`] names, so a formula would refer to itself.
     pub fn totals(&mut self, sums: &[(&str, Cell<'a>)]) {
         let total = |name: &str| match sums.iter().find(|(summed, _)| *summed == name) {
+            Some((_, value)) if self.table.rows.is_empty() => SheetCell::Value(value.clone()),
             Some((_, value)) => SheetCell::Formula(format!("=SUM({})", self.range(name)), value.clone()),
             None => SheetCell::Value(Cell::Blank),
         };

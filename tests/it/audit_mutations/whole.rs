@@ -135,12 +135,12 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("edges otherwise finished", "tanks[0].design", |_, p| {
         design(p).panes.iter_mut().for_each(|pane| pane.edges = EdgeFinish::Arrissed);
     }),
-    ("a pane called another", "sheets: row 6", |_, p| design(p).panes[0].kind = PaneKind::EndStrip),
+    ("a pane called another", "sheets: C-01", |_, p| design(p).panes[0].kind = PaneKind::EndStrip),
     ("a tank without its design", "tanks[0].design", |_, p| p.tanks[0].design = None),
-    ("a pane that no sheet gives", "sheets: row 6", |_, p| {
+    ("a pane that no sheet gives", "sheets: C-01", |_, p| {
         p.sheets[0].panes.pop();
     }),
-    ("a pane cut twice", "sheets: row 6", |_, p| {
+    ("a pane cut twice", "sheets: C-01", |_, p| {
         let again = p.sheets[0].panes[0].clone();
         p.sheets[0].panes.push(again);
     }),

@@ -4,7 +4,9 @@ use super::judge::{self, Decide, stated, two_solvers_disagree};
 use super::random::{QuestionSize, SMALL, random_question_of};
 use super::{QUESTIONS, plain_assignment, transforms};
 use crate::support::{sampled, tries_all};
-use rehouse::assign::{Backend, Progress, decide, decide_by_model, decide_watched};
+use rehouse::assign::{
+    Backend, Progress, decide, decide_by_model, decide_by_model_watched, decide_watched, searched_by_model,
+};
 use rehouse::decision::{Aim, Choice, Class, Decision, Member, OfferTerms, Question, Status, Supply};
 use rehouse::stock::VesselId;
 use rehouse::units::{Millilitres, Money, Packs, Pieces};
@@ -14,8 +16,9 @@ const MIDDLING: QuestionSize = QuestionSize { classes: 12, rows: 40, supplies: 8
 
 /// The library's "best" counts as proved here, although it gives no bound that could be recomputed.
 fn by_model(question: &Question) -> Decision {
-    let decision = decide_by_model(question, Backend::Microlp);
-    let status = if decision.status == Status::BestFound { Status::ProvedBest } else { decision.status };
+    let (decision, complete) = searched_by_model(question, Backend::Microlp);
+    let is_best = complete && decision.status == Status::BestFound;
+    let status = if is_best { Status::ProvedBest } else { decision.status };
     Decision { status, ..decision }
 }
 
@@ -110,6 +113,46 @@ fn the_general_model_claims_nothing_false_however_narrowly_a_limit_is_missed() {
 #[test]
 fn search_and_general_model_agree_beyond_enumeration() {
     assert_eq!(two_solvers_disagree(&decide, &by_model, MIDDLING, 0..100), Vec::<String>::new());
+}
+
+#[test]
+fn a_plan_that_was_improved_before_the_time_was_over_is_not_called_not_optimised() {
+    let (mut improved, mut kept) = (0, 0);
+    for seed in 0..sampled(200) {
+        let question = random_question_of(MIDDLING, seed);
+        let begun = decide_by_model_watched(&question, Backend::Microlp, &mut |_| {}, &|| true);
+        // Time for all levels but the last.
+        let at_last = std::cell::Cell::new(false);
+        let mut report = |progress: Progress| at_last.set(progress.aim == Aim::Fluid);
+        let decision = decide_by_model_watched(&question, Backend::Microlp, &mut report, &|| at_last.get());
+        if decision.status == Status::ProvedBest || begun.status != Status::NotOptimised {
+            continue;
+        }
+        let values = |decision: &Decision| stated(&question, decision).expect("a plan that keeps every limit");
+        let is_better = values(&decision) < values(&begun);
+        let expected = if is_better { Status::BestFound } else { Status::NotOptimised };
+        assert_eq!(decision.status, expected, "seed {seed}");
+        *(if is_better { &mut improved } else { &mut kept }) += 1;
+    }
+    assert!(improved > 0, "{improved} improved, {kept} not");
+}
+
+#[test]
+fn progress_never_claims_a_bound_above_what_is_reached_in_the_end() {
+    let mut claimed = 0;
+    for seed in 0..sampled(200) {
+        let question = random_question_of(MIDDLING, seed);
+        let mut bounds = Vec::new();
+        let decision =
+            decide_watched(&question, &mut |progress| bounds.push((progress.aim, progress.bound)), &|| false);
+        for level in decision.levels.iter().filter(|level| level.proved()) {
+            for (aim, bound) in bounds.iter().filter(|(aim, _)| *aim == level.aim) {
+                assert!(*bound <= level.value, "seed {seed}, {aim:?}: {bound} above {}", level.value);
+                claimed += 1;
+            }
+        }
+    }
+    assert!(!tries_all() || claimed > 300, "{claimed}");
 }
 
 /// The number of times that the search asks whether to stop, once it is at the money level, measures its work on any machine.

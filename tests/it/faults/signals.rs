@@ -40,6 +40,48 @@ fn ends_at_once(child: Child, name: &str) -> String {
     said
 }
 
+/// The process that does the work of a run whose memory is limited.
+fn child_of(parent: u32) -> String {
+    let start = Instant::now();
+    loop {
+        let children = fs::read_to_string(format!("/proc/{parent}/task/{parent}/children")).unwrap_or_default();
+        if let Some(child) = children.split_whitespace().next() {
+            return child.to_owned();
+        }
+        assert!(start.elapsed() < Duration::from_secs(20), "no child");
+        thread::sleep(Duration::from_millis(5));
+    }
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn only_what_ends_a_process_without_memory_is_called_a_want_of_memory() {
+    let case = TestProject::new().file("vessels.csv", STOCK);
+    let pipe = case.project().join("pipe");
+    fifo(&pipe);
+    for (name, code, says) in [
+        ("QUIT", 2, "was ended by signal 3 "),
+        ("XCPU", 2, "was ended by signal 24 "),
+        ("KILL", 2, "there is not enough memory"),
+        ("ABRT", 2, "there is not enough memory"),
+    ] {
+        let parent = Command::new("sh")
+            .args(["-c", "ulimit -c 0; ulimit -v 4000000; exec \"$0\" \"$@\"", env!("CARGO_BIN_EXE_rehouse"), "plan"])
+            .args([&pipe, &case.project().join("vessels.csv")])
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("it runs");
+        let child = child_of(parent.id());
+        // By then it waits for the pipe.
+        thread::sleep(Duration::from_millis(300));
+        assert!(Command::new("kill").args([&format!("-{name}"), &child]).status().expect("kill").success());
+        let output = parent.wait_with_output().expect("it ends");
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.code() == Some(code) && said.contains(says), "{name}: {:?} {said}", output.status);
+    }
+}
+
 fn survey(lots: usize) -> String {
     let mut survey = String::from("catalogNumber,length_mm,width_mm,height_mm,outline,fluid\n");
     for lot in 0..lots {

@@ -334,6 +334,32 @@ fn every_sheet_keeps_its_head_in_sight_and_its_rows_can_be_filtered() {
 }
 
 #[test]
+fn a_sheet_without_rows_has_no_formula_that_refers_to_itself() {
+    let (project, plan) =
+        planned("catalogNumber,length_mm,width_mm,height_mm,fluid,hold\nA-1,50,20,20,ethanol-70,on show\n".into());
+    assert!(plan.purchases.is_empty() && plan.tanks.is_empty() && plan.make_up.is_empty() && plan.spent.is_empty());
+    let book = PlanBook::of(workbook(&project, &plan));
+    for ((sheet, row, column), formula) in &book.formulas {
+        let own = (sheet.clone(), *row, column.clone());
+        // A name in quotes may hold a hyphen.
+        let parts = formula.split(['(', ')', ',', '*', '+', '=']);
+        let named = parts.flat_map(|part| if part.contains('\'') { vec![part] } else { part.split('-').collect() });
+        let named = named.filter(|name| name.contains(|c: char| c.is_ascii_digit()) && !name.contains('"'));
+        assert!(
+            !named.flat_map(|name| book.places(sheet, name)).any(|at| at == own),
+            "{sheet}!{column}{row} = {formula}"
+        );
+    }
+    // The line of totals is there all the same.
+    for (sheet, head) in [("order", "line_total"), ("suppliers", "goods"), ("tanks", "cost"), ("spent fluid", "litres")]
+    {
+        let rows = book.table(sheet);
+        let cell = rows[0].iter().find(|(name, _)| name.starts_with(head)).map(|(_, cell)| cell.as_str());
+        assert_eq!((rows.len(), cell), (1, Some("0")), "{sheet}");
+    }
+}
+
+#[test]
 fn the_same_plan_gives_the_same_bytes_whenever_it_is_written() {
     let (project, plan) = demo();
     let first = [workbook(&project, &plan), record(&project, &plan)];

@@ -349,7 +349,7 @@ impl OracleSettings {
             settings.cover = [random.tenths(4.0, 14.0), random.tenths(0.5, 4.0), random.tenths(5.0, 14.0)];
             settings.floor = random.tenths(0.1, 5.0);
             settings.coil_core = random.tenths(1.5, 4.0);
-            settings.coil_core_least = random.tenths(1.0, 4.0);
+            settings.coil_core_least = random.tenths(1.0, 4.0).min(settings.coil_core);
             settings.controlled_pct = random.tenths(4.0, 7.0);
             settings.uncontrolled_pct = random.tenths(6.0, 10.0);
             settings.sealed_pct = random.tenths(8.0, 14.0);

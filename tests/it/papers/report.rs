@@ -5,7 +5,7 @@ use rehouse::plan::{Outcome, Plan};
 use rehouse::units::{Millilitres, Money};
 use rehouse::words::{self, caution, warning};
 
-use super::{demo, paper, planned};
+use super::{ProjectFiles, demo, paper, planned};
 
 /// Text between two markers.
 fn between<'a>(text: &'a str, from: &str, to: &str) -> &'a str {
@@ -145,6 +145,42 @@ fn every_supplier_has_an_order_of_its_own_to_send() {
             assert!(!own.contains(&format!(">{}<", project.stock.offers[other.offer].order_code)), "{name}");
         }
     }
+}
+
+/// A project of these lots in one jar of each kind.
+fn small(survey: &str) -> ProjectFiles {
+    let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+                 jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n";
+    [("specimens.csv", survey), ("vessels.csv", stock)]
+        .map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()))
+        .into()
+}
+
+#[test]
+fn lots_that_state_no_present_volume_are_counted_beside_spent_fluid_also_where_nothing_else_is_spent() {
+    let survey = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,current_fluid\n\
+                  A-1,50,20,20,rounded,ethanol-70,ethanol-70\nA-2,50,20,20,rounded,ethanol-70,ethanol-70\n";
+    let (project, plan, report) = paper(&small(survey), "report.html");
+    assert_eq!((plan.spent.len(), plan.spent_not_stated), (0, 2));
+    let fluid = section(&report, "fluid");
+    assert!(
+        fluid.contains("For 2 placed lots the survey does not state the volume of present fluid: add it."),
+        "{fluid}"
+    );
+    assert!(fluid.contains("never pour it down a drain"), "{fluid}");
+    let screen = rehouse::report::fluids::tables(&project, &plan);
+    assert!(screen.contains("for 2 placed lots the volume of present fluid is not stated: add it"), "{screen}");
+}
+
+#[test]
+fn flammable_fluid_is_listed_by_place_also_where_no_fluid_is_made_up() {
+    let survey = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,current_fluid,current_fluid_ml,hold,location\n\
+                  A-1,50,20,20,rounded,ethanol-70,ethanol-70,250,on show,Room 4\n";
+    let (_, plan, report) = paper(&small(survey), "report.html");
+    assert_eq!((plan.make_up.len(), plan.flammable.len()), (0, 1));
+    let fluid = section(&report, "fluid");
+    assert!(fluid.contains("No fluid is needed."), "{fluid}");
+    assert_eq!(cell(&rows(fluid), "Room 4", 1), "0.25");
 }
 
 #[test]

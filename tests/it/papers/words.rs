@@ -90,18 +90,22 @@ fn a_coil_of_one_turn_is_one_turn() {
 
 #[test]
 fn one_body_is_in_the_singular_and_two_are_in_the_plural() {
-    let stock = format!("{STOCK}jar,cylinder,90,150,borosilicate,ground-glass-stopper,2\n");
-    let said = |keys: &[&str]| {
-        let lots: String =
-            keys.iter().map(|key| format!("{key},1,135,10,10,box,upright,ethanol-70,ethanol-70,12\n")).collect();
-        let case = TestProject::new()
+    const LEANING: &str = "135,10,10,box,upright,ethanol-70,ethanol-70,12\n";
+    let case_of = |lots: &str| {
+        TestProject::new()
             .file("specimens.csv", format!("{SURVEY}{lots}"))
-            .file("vessels.csv", &stock)
-            .file("settings.toml", "leaning = true\n");
-        case.planned().plan["warnings"].to_string()
+            .file("vessels.csv", format!("{STOCK}jar,cylinder,90,150,borosilicate,ground-glass-stopper,2\n"))
+            .file("settings.toml", "leaning = true\n")
+    };
+    let said = |keys: &[&str]| {
+        let lots: String = keys.iter().map(|key| format!("{key},1,{LEANING}")).collect();
+        case_of(&lots).planned().plan["warnings"].to_string()
     };
     let one = said(&["A-1"]);
     assert!(one.contains("1 body leans in the vessel and needs support"), "{one}");
     let two = said(&["A-1", "A-2"]);
     assert!(two.contains("2 bodies lean in the vessel and need support"), "{two}");
+    // Each body of a lot is supported.
+    let lot = case_of(&format!("A-1,3,{LEANING}A-2,1,{LEANING}")).planned().plan["warnings"].to_string();
+    assert!(lot.contains("4 bodies lean in the vessel and need support"), "{lot}");
 }

@@ -35,7 +35,9 @@ fn rows_that_refer_to_a_row_left_out_are_left_out_too() {
     let keys: Vec<String> = project.collection.specimens.iter().map(|s| s.key.to_string()).collect();
     assert_eq!(keys, ["A-2"]);
     assert_eq!(reading.skipped.len(), 4);
-    assert!(reading.skipped[2].starts_with("specimens.csv, row 2: must_use: the row of \"J-2\" could not be read"));
+    assert!(reading.skipped[2].starts_with(
+        "specimens.csv, row 2: must_use: row 3 of vessels.csv, which describes \"J-2\", could not be read"
+    ));
     // Without `--skip-bad-rows` an error of the stock list is not repeated at every row that refers to it.
     found(case(), &["vessels.csv:3:21 unknown-material", "vessels.csv:5:6 contradictory-rows"]);
 }

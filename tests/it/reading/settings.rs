@@ -51,12 +51,51 @@ fn a_setting_of_the_wrong_kind_is_refused_at_its_value() {
         ("leaning = \"yes\"", 11),
         ("tanks = \"sometimes\"", 9),
         ("clearance = 5", 13),
+        ("glass.sheets_mm = \"3210.0004x2250\"", 19),
         ("tissue.density_g_ml = 0", 23),
         ("fluid_price.ethanol-70 = \"dear\"", 26),
         ("budget = [1]", 10),
     ] {
         assert_eq!(ReadingCase::settings(line).found(), [format!("settings.toml:1:{column} wrong-setting")], "{line}");
     }
+}
+
+#[test]
+fn two_stated_cores_of_a_coil_must_be_in_order_and_one_stated_alone_holds() {
+    let case = ReadingCase::settings("[clearance]\ncoil_core = 2.5\ncoil_core_least = 2.6\n");
+    assert_eq!(case.found(), ["settings.toml:3:19 wrong-setting"]);
+    let said = case.says();
+    assert!(said.contains("clearance.coil_core_least is 2.6, above clearance.coil_core, which is 2.5"), "{said}");
+    let cores = |text: &str| {
+        let settings = ReadingCase::settings(text).project().settings;
+        // What is in force can be written down and read again.
+        assert_eq!(ReadingCase::settings(&settings.to_toml()).project().settings, settings);
+        (settings.coil_core_least.0, settings.coil_core.0)
+    };
+    assert_eq!(cores("[clearance]\ncoil_core = 2.5\ncoil_core_least = 2.5\n"), (2.5, 2.5));
+    assert_eq!(cores("[clearance]\ncoil_core = 1.5\n"), (1.5, 1.5));
+    assert_eq!(cores("[clearance]\ncoil_core_least = 4\n"), (4.0, 4.0));
+}
+
+#[test]
+fn a_price_that_losses_and_tax_carry_beyond_any_amount_is_refused() {
+    let priced =
+        |price: u32| format!("[fluid]\nloss_pct = 1000\ntax_pct = 1000\n[fluid_price]\nethanol-70 = {price}\n");
+    let case = ReadingCase::settings(&priced(800_000_000));
+    assert_eq!(case.found(), ["settings.toml:2:12 wrong-setting"]);
+    assert!(case.says().contains("the price of ethanol-70 with fluid.loss_pct and fluid.tax_pct"), "{}", case.says());
+    let mut project = ReadingCase::settings(&priced(700_000_000)).project();
+    let fluid = project.rules.fluid_named("ethanol-70").expect("a fluid");
+    assert_eq!(project.fluid_price(fluid), Money::whole(84_700_000_000));
+    // A project made by hand gets the largest amount, never the price without losses and tax.
+    project.rules.fluids[usize::from(fluid.0)].price = Money::whole(800_000_000);
+    assert_eq!(project.fluid_price(fluid), Money::MOST);
+}
+
+#[test]
+fn a_group_of_settings_that_is_written_as_a_setting_is_named() {
+    let said = ReadingCase::settings("clearance = 5\n").says();
+    assert!(said.contains("clearance is the heading of a group of settings, not a setting"), "{said}");
 }
 
 #[test]

@@ -64,6 +64,10 @@ fn the_screen_of_a_plan() {
       ethanol-96            0.335                 0       0.335   sizes not stated
       formaldehyde-37       0.386                 0       0.386   sizes not stated
 
+    Spent fluid
+      for 4 placed lots the volume of present fluid is not stated: add it
+      spent alcohol often holds formaldehyde: tell the waste contractor, and never pour it down a drain
+
     Flammable fluid, largest places first
       place               now, l   after, l   at the peak, at most, l
       not stated               0       0.46                      0.46
@@ -129,7 +133,7 @@ fn the_screen_of_a_plan() {
 fn a_plan_written_to_a_folder_names_it_at_the_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 5), @r"
-    [112 lines]
+    [116 lines]
     Next: decide on the 1 lot that needs it (`rehouse why KEY` shows each choice), then plan again.
     Files: plan; open report.html first.
     SHA-256 of plan.json, for `rehouse audit plan --digest`:
@@ -212,7 +216,7 @@ fn the_screen_of_a_plan_with_an_absolute_path_and_a_small_budget() {
                       from the shelf now: 2 lots, 0.5 h
     Fluid             2.607 l: ethanol-70 0.246, formalin-10 2.361
     Proof             proved best: fewest deferred by priority, then least cost, then least fluid
-    [93 lines]
+    [97 lines]
     --- exit code 1
     ");
 }
@@ -231,7 +235,7 @@ fn a_plan_without_time_to_search_reports_it_and_passes_the_audit() {
     Work              1 h: 4 moves; about 2 working days for 1 person at 5 h a day
                       from the shelf now: 2 lots, 0.5 h
                       when the order arrives (delivery time not stated): 2 lots, 0.5 h
-    [108 lines]
+    [112 lines]
     --- exit code 0
     ");
     assert_snapshot!(bench.screen("audit plan"), @r"

@@ -61,6 +61,7 @@ fn the_screen_of_an_audit_of_a_wrong_figure() {
       totals.to_pay: the plan states 50.0725, the inputs give 50.0473
       levels[4].value: the plan states 50.0725, the inputs give 50.0473
       levels[5].value: the plan states 4.315 l, the inputs give 4.309 l
+      The proof in plan.json does not fit the inputs: plan again.
       levels[4].certificate: the bound: the plan states 500725000, the inputs give at most 500473000
       levels[5].certificate: the bound: the plan states 4315, the inputs give at most 4309
     Next: plan again, or restore the files as they were written.

@@ -218,7 +218,7 @@ fn an_invalid_number_of_threads_is_reported() {
     };
     for threads in ["abc", "0", "-1", ""] {
         let (success, said) = run(threads);
-        assert!(success && said.contains("is not a number of threads: passed over"), "{threads}: {said}");
+        assert!(success && said.contains("which is no number of threads, and is ignored"), "{threads}: {said}");
     }
     assert_eq!(run("2"), (true, String::new()));
 }
