@@ -3,7 +3,7 @@
 use itertools::Itertools;
 
 use crate::decision::Status;
-use crate::inquiry::instead::{Follows, Instead, OtherPlan, Rehoused};
+use crate::inquiry::instead::{Follows, Housing, Instead, OtherPlan, Rehoused};
 use crate::project::Project;
 use crate::report::table::{Column, Field};
 use crate::units::{Millilitres, Money};
@@ -55,8 +55,11 @@ impl<'a> InsteadLine<'a> {
     pub const OTHERS: InsteadField<'a> = Field::new(Column::text("others"), |line| {
         let others = line.plan().map_or(&[][..], |plan| &plan.others);
         let other = |lot: &Rehoused| {
-            let to = words::instead::housing(line.project, lot.to);
-            format!("{} in {to}", line.project.collection.specimens[lot.row].key)
+            let key = &line.project.collection.specimens[lot.row].key;
+            match lot.to {
+                Housing::Waits => format!("{key} waits"),
+                to => format!("{key} in {}", words::instead::housing(line.project, to)),
+            }
         };
         others.iter().map(other).join("|").into()
     });

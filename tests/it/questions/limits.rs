@@ -72,8 +72,8 @@ fn the_file_says_what_the_screen_and_the_json_say() {
     }
 }
 
-/// The curve of small projects, each point against enumeration.
-fn against_every_plan(of: LimitOf, limited: impl Fn(&mut Limits, Option<u32>)) {
+/// The curve of small projects, each point against enumeration; more curves than `enough` have several points.
+fn against_every_plan(of: LimitOf, enough: usize, limited: impl Fn(&mut Limits, Option<u32>)) {
     let (mut points, mut falls) = (0, 0);
     for seed in 0..sampled(100) {
         let (project, rows) = judged(&small_files(seed));
@@ -99,17 +99,20 @@ fn against_every_plan(of: LimitOf, limited: impl Fn(&mut Limits, Option<u32>)) {
         points += curve.points.len();
         falls += usize::from(curve.points.len() > 1);
     }
-    assert!(!tries_all() || points > 105 && falls > 5, "{points} points, {falls} curves of more than one");
+    assert!(
+        !tries_all() || points >= 100 + enough && falls > enough,
+        "{points} points, {falls} curves of more than one"
+    );
 }
 
 #[test]
 fn curves_of_kinds_are_those_of_enumeration() {
-    against_every_plan(LimitOf::Kinds, |limits, most| limits.max_vessel_types = most);
+    against_every_plan(LimitOf::Kinds, 5, |limits, most| limits.max_vessel_types = most);
 }
 
 #[test]
 fn curves_of_suppliers_are_those_of_enumeration() {
-    against_every_plan(LimitOf::Suppliers, |limits, most| limits.max_suppliers = most);
+    against_every_plan(LimitOf::Suppliers, 1, |limits, most| limits.max_suppliers = most);
 }
 
 #[test]
