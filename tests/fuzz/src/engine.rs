@@ -89,7 +89,7 @@ impl Fuzzer {
         };
         // What is computed once is computed before anything is counted.
         for seed in (target.seeds)() {
-            fuzzer.run(&seed);
+            let _ = fuzzer.run(&seed);
         }
         fuzzer.coverage.forget();
         for input in (target.seeds)().into_iter().chain(fuzzer.kept()) {

@@ -22,6 +22,7 @@ mod random;
 #[path = "../../it/fuzzing/seeds.rs"]
 mod seeds;
 #[path = "../../it/fuzzing/stored.rs"]
+#[allow(dead_code, reason = "the tests read what is written here")]
 mod stored;
 #[path = "../../it/fuzzing/targets.rs"]
 mod targets;
