@@ -55,7 +55,7 @@ pub struct Tree<'a> {
     given_up: usize,
     /// Simplex iterations that heuristic dives have taken.
     dived: u64,
-    /// Where the programme was left by the last split.
+    /// The basis that the last split left in the programme.
     left_at: Option<Rc<Basis>>,
     /// Whether a heuristic dive was made since the search last continued with a node that is not a child of the one before.
     dived_here: bool,
@@ -201,7 +201,7 @@ impl<'a> Tree<'a> {
         if open.bound >= self.cutoff(formulation, incumbent).1 && self.close_as_parent(formulation, node, incumbent) {
             return None;
         }
-        // The child that a split goes on with finds the programme where its parent left it.
+        // The child that is solved next starts from the solution of its parent, which is still in the programme.
         if !self.left_at.take().is_some_and(|left| Rc::ptr_eq(&left, &open.basis)) {
             formulation.simplex.set_basis(&open.basis);
         }
@@ -248,7 +248,7 @@ impl<'a> Tree<'a> {
             }
             at = self.nodes[node].parent;
         }
-        // What stays as it is leaves the solution of the last node as it is.
+        // Bounds that do not change leave the solution of the last node valid.
         for &column in before.iter().chain(&self.changed) {
             let (least, most) = self.limits[column];
             let bounds = (least as f64, (most as f64).max(least as f64));

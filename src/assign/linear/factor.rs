@@ -29,11 +29,11 @@ pub struct LuFactors {
 struct Lu {
     /// Below the diagonal, by step: row and value, divided by the diagonal.
     lower: SparseLists,
-    /// The steps that have anything below the diagonal: few, since most bases are mostly triangular.
+    /// Steps with entries below the diagonal: few, because most bases are nearly triangular.
     with_lower: Vec<u32>,
     /// Above the diagonal, by step: earlier step and value.
     upper: SparseLists,
-    /// The same by row: of each step, later step and value.
+    /// The same by row: for each step, the later steps with their values.
     upper_by_row: SparseLists,
     diagonal: Vec<f64>,
     /// By step, the pivot row; and the basis position of the column.
@@ -41,10 +41,10 @@ struct Lu {
     position: Vec<u32>,
 }
 
-/// Sparse lists one after the other.
+/// A sparse matrix by lists (rows or columns), stored one after the other.
 #[derive(Default)]
 struct SparseLists {
-    /// Where each ends.
+    /// End of each list in `entries`.
     ends: Vec<u32>,
     entries: Vec<(u32, f64)>,
 }
@@ -65,12 +65,12 @@ impl SparseLists {
         self.of(at).is_empty()
     }
 
-    /// The same entries listed by what they were numbered by, of so many, each with the list it was in.
-    fn turned(&self, n: usize) -> SparseLists {
+    /// The transpose, with `n` lists: entry (i, value) of list j becomes entry (j, value) of list i.
+    fn transposed(&self, n: usize) -> SparseLists {
         let mut ends = vec![0u32; n];
         self.entries.iter().for_each(|&(to, _)| ends[to as usize] += 1);
         let mut end = 0;
-        // Where the next entry of each goes, which is its end once all are there.
+        // First the number of entries of each list, then the position of its next entry, at last its end.
         for count in &mut ends {
             end += std::mem::replace(count, end);
         }
@@ -151,7 +151,7 @@ impl LuFactors {
         }
         if dependent.is_empty() {
             factor.with_lower = (0..n_rows).filter(|&step| !factor.lower.is_empty(step)).map(short_index).collect();
-            factor.upper_by_row = factor.upper.turned(n_rows);
+            factor.upper_by_row = factor.upper.transposed(n_rows);
             return Ok(LuFactors { lu: Rc::new(factor), etas: Vec::new(), work: vec![0.0; n_rows] });
         }
         let rows = (0..n_rows).filter(|&row| step_of_row[row] == u32::MAX).collect();

@@ -304,7 +304,7 @@ fn cheapest_below(amount: i64, lot: &LotOptions, weights: &[i64], prices: &[i64]
     cheapest
 }
 
-/// What the cuts add to the cost of so many pieces of the vessel of a column.
+/// What the cuts add to the cost of this number of pieces of the vessel of a column.
 pub(super) fn more(cut_cost: &[(usize, i128)], column: usize, pieces: u32) -> Option<i128> {
     let of_piece = cut_cost.iter().find(|(of, _)| *of == column).map_or(0, |(_, more)| *more);
     of_piece.checked_mul(pieces.into())
