@@ -173,17 +173,17 @@ pub struct Place {
 impl Diagnostic {
     /// An error.
     pub fn error(code: Code, place: Place, message: impl Into<String>) -> Self {
-        Self { place, severity: Severity::Error, code, message: message.into(), cure: None }
+        Self { place, severity: Severity::Error, code, message: with_short_words(message.into()), cure: None }
     }
 
     /// A warning.
     pub fn warning(code: Code, place: Place, message: impl Into<String>) -> Self {
-        Self { place, severity: Severity::Warning, code, message: message.into(), cure: None }
+        Self { place, severity: Severity::Warning, code, message: with_short_words(message.into()), cure: None }
     }
 
     /// Adds a cure.
     pub fn cure(mut self, cure: impl Into<String>) -> Self {
-        self.cure = Some(cure.into().into());
+        self.cure = Some(with_short_words(cure.into()).into());
         self
     }
 }
@@ -299,6 +299,20 @@ pub fn shortened(typed: &str) -> String {
     }
 }
 
+/// The text with the start of each word that is too long to be read. Such words come from files that are damaged or not what they
+/// should be.
+fn with_short_words(text: String) -> String {
+    let is_long = |word: &str| word.len() > LONGEST_WORD;
+    if !text.split(char::is_whitespace).any(is_long) {
+        return text;
+    }
+    let short = |part: &str| if is_long(part) { format!("{} ", shortened(part)) } else { part.to_owned() };
+    text.split_inclusive(char::is_whitespace).map(short).collect::<String>().trim_end().to_owned()
+}
+
+/// Bytes of a word, or of a path without spaces, up to which a message holds all of it.
+const LONGEST_WORD: usize = 400;
+
 /// A lower bound on the distance of two texts: every letter that only one of them has needs one change.
 fn least_distance(one: &str, other: &str) -> usize {
     if !one.is_ascii() || !other.is_ascii() {
@@ -318,6 +332,20 @@ fn least_distance(one: &str, other: &str) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_message_holds_the_start_of_a_word_that_is_too_long() {
+        let message = |text: String| Diagnostic::error(Code::NotAWorkbook, Place::file("a.ods"), text).message;
+        let usual = "write plate-silicone\nor leave the cell blank".to_owned();
+        assert_eq!(message(usual.clone()), usual);
+        assert_eq!(
+            message(format!("expected {} here", "cell".repeat(1000))),
+            format!("expected {}… here", "cell".repeat(16))
+        );
+        assert_eq!(message("ä".repeat(4000)), format!("{}…", "ä".repeat(64)));
+        let cure = Diagnostic::warning(Code::NotAWorkbook, Place::file("a.ods"), "").cure("x".repeat(401)).cure;
+        assert_eq!(cure.as_deref(), Some(format!("{}…", "x".repeat(64)).as_str()));
+    }
 
     #[test]
     fn a_near_name_is_found_and_a_far_one_is_not() {

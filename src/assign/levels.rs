@@ -93,10 +93,8 @@ fn grow(
     stop: &dyn Fn() -> bool,
 ) {
     let aim = tree.aim;
-    let value = incumbent.value(aim);
-    let mut watch = |standing: SearchStanding| {
-        let bound = standing.bound.min(value);
-        report(Progress { aim, doing: Doing::Searching { nodes: standing.nodes }, value, bound });
+    let mut watch = |SearchStanding { nodes, value, bound }: SearchStanding| {
+        report(Progress { aim, doing: Doing::Searching { nodes }, value, bound });
     };
     tree.grow(formulation, incumbent, most, &mut watch, stop);
 }

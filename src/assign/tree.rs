@@ -66,7 +66,9 @@ pub struct Tree<'a> {
 pub struct SearchStanding {
     /// Nodes solved so far.
     pub nodes: u64,
-    /// Least bound of the current and all other open nodes, by the relaxations of their parents.
+    /// Value of the incumbent.
+    pub value: i64,
+    /// Least bound of the current and all other open nodes, by the relaxations of their parents; at most `value`.
     pub bound: i64,
 }
 
@@ -149,17 +151,16 @@ impl<'a> Tree<'a> {
                 return;
             }
             looked_at += 1;
-            let bound = self.least_open(formulation, &open);
-            watch(SearchStanding { nodes: looked_at, bound });
+            let (value, bound) = (incumbent.value(self.aim), self.least_open(formulation, &open));
+            watch(SearchStanding { nodes: looked_at, value, bound: bound.min(value) });
             if self.near_enough(incumbent, bound) {
                 self.open.push(open);
                 return;
             }
-            let before = incumbent.value(self.aim);
             next = self.look_at(formulation, incumbent, open, stop);
             // The value of a better plan may equal the bound that needs no search.
-            let value = incumbent.value(self.aim);
-            if value < before && self.close_at_once(formulation, value) {
+            let better = incumbent.value(self.aim);
+            if better < value && self.close_at_once(formulation, better) {
                 return;
             }
         }

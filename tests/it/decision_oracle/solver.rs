@@ -129,10 +129,16 @@ fn a_plan_that_was_improved_before_the_time_was_over_is_not_called_not_optimised
             continue;
         }
         let values = |decision: &Decision| stated(&question, decision).expect("a plan that keeps every limit");
-        let is_better = values(&decision) < values(&begun);
-        let expected = if is_better { Status::BestFound } else { Status::NotOptimised };
-        assert_eq!(decision.status, expected, "seed {seed}");
-        *(if is_better { &mut improved } else { &mut kept }) += 1;
+        if values(&decision) < values(&begun) {
+            assert_eq!(decision.status, Status::BestFound, "seed {seed}");
+            improved += 1;
+        } else if decision.status == Status::NotOptimised {
+            kept += 1;
+        } else {
+            // The last level needed no time: every level was searched to its end, and the first plan was the best.
+            let (best, complete) = searched_by_model(&question, Backend::Microlp);
+            assert!(complete && values(&decision) == values(&best), "seed {seed}");
+        }
     }
     assert!(improved > 0, "{improved} improved, {kept} not");
 }
