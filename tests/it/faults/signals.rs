@@ -60,7 +60,7 @@ fn only_what_ends_a_process_without_memory_is_called_a_want_of_memory() {
     let pipe = case.project().join("pipe");
     fifo(&pipe);
     for (name, code, says) in [
-        ("QUIT", 2, "was ended by signal 3 "),
+        ("USR2", 2, "was ended by signal 12 "),
         ("XCPU", 2, "was ended by signal 24 "),
         ("KILL", 2, "there is not enough memory"),
         ("ABRT", 2, "there is not enough memory"),
