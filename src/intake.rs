@@ -123,6 +123,14 @@ pub fn default_rules() -> Rules {
     rules::read(&tables, &mut findings)
 }
 
+/// The suppliers of a table; without one, or where it cannot be read, any name is a supplier.
+fn supplier_names(source: Option<&Source>, findings: &mut Findings) -> SupplierNames {
+    match source.and_then(|source| InputTable::new(source, findings)) {
+        Some(table) => SupplierNames::read(&table, findings),
+        None => SupplierNames::any(),
+    }
+}
+
 fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut findings: Findings) -> Reading {
     let settings = files.iter().find(|file| file.name == "settings.toml");
     let settings =
@@ -164,13 +172,7 @@ fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut fi
 
     let (specimens, vessels) = without_files_in_wrong_order(specimens, vessels, &mut findings);
     let suppliers_given = suppliers.is_some();
-    let suppliers = match suppliers {
-        None => SupplierNames::any(),
-        Some(source) => match source.as_ref().and_then(|source| InputTable::new(source, &mut findings)) {
-            Some(table) => SupplierNames::read(&table, &mut findings),
-            None => SupplierNames::any(),
-        },
-    };
+    let suppliers = supplier_names(suppliers.flatten().as_ref(), &mut findings);
     let (mut stock, vessel_names) = read_stock(vessels.as_ref(), &rules, suppliers, &mut findings);
     if let Some(table) = fluid_stock.as_ref().and_then(|source| InputTable::new(source, &mut findings)) {
         stock.fluids = suppliers::owned_fluids(&table, &rules, &mut findings);

@@ -9,7 +9,7 @@
 use std::io::{BufReader, Cursor, Read};
 
 use quick_xml::Reader;
-use quick_xml::events::{BytesStart, Event};
+use quick_xml::events::{BytesEnd, BytesStart, Event};
 use zip::ZipArchive;
 
 /// Most bytes that are unpacked.
@@ -138,68 +138,85 @@ fn of_open_document(archive: &mut Archive) -> Result<Option<String>, String> {
     let part = archive.by_name("content.xml").map_err(|error| error.to_string())?;
     let mut xml = Reader::from_reader(BufReader::new(part.take(MOST_UNPACKED)));
     let mut buffer = Vec::new();
-    let (mut sheet, mut row, mut cell) = (Swelling::default(), SwellingRow::default(), None::<SwellingCell>);
+    let mut table = OpenTable::default();
     let mut open = 0_u64;
     loop {
         buffer.clear();
-        let event = xml.read_event_into(&mut buffer).map_err(|error| error.to_string())?;
-        let is_empty = matches!(event, Event::Empty(_));
-        match event {
-            Event::Start(_) => open += 1,
-            Event::End(_) => open = open.saturating_sub(1),
-            // What reads the sheets waits for the end of each for ever.
-            Event::Eof if open > 0 => return Err("content.xml is cut off".to_owned()),
-            _ => {}
-        }
-        match event {
-            Event::Start(tag) | Event::Empty(tag) => match tag.name().0 {
-                "table:table" => sheet = Swelling::default(),
-                "table:table-row" => {
-                    row =
-                        SwellingRow { repeated: number(&tag, "table:number-rows-repeated"), ..SwellingRow::default() };
-                    if is_empty {
-                        sheet.row(&row);
-                    }
-                }
-                "table:table-cell" | "table:covered-table-cell" => {
-                    let begun = begun(&tag);
-                    if is_empty {
-                        sheet.cell(&mut row, &begun);
-                    } else {
-                        cell = Some(begun);
-                    }
-                }
-                "text:s" => {
-                    if let Some(cell) = &mut cell {
-                        cell.filled = true;
-                        cell.text = cell.text.saturating_add(number(&tag, "text:c"));
-                    }
-                }
-                _ => {}
-            },
-            Event::Text(text) => {
-                if let Some(cell) = cell.as_mut().filter(|_| !text.is_empty()) {
-                    cell.filled = true;
-                    cell.text = cell.text.saturating_add(text.len() as u64);
+        match xml.read_event_into(&mut buffer).map_err(|error| error.to_string())? {
+            Event::Start(tag) => {
+                open += 1;
+                table.begin(&tag, false);
+            }
+            Event::Empty(tag) => table.begin(&tag, true),
+            Event::Text(text) if !text.is_empty() => table.text(text.len() as u64),
+            Event::End(tag) => {
+                open = open.saturating_sub(1);
+                if let Some(too_much) = table.end(&tag) {
+                    return Ok(Some(too_much));
                 }
             }
-            Event::End(tag) => match tag.name().0 {
-                "table:table-cell" | "table:covered-table-cell" => {
-                    if let Some(cell) = cell.take() {
-                        sheet.cell(&mut row, &cell);
-                    }
-                }
-                "table:table-row" => sheet.row(&row),
-                "table:table" => {
-                    if let Some(too_much) = sheet.too_much() {
-                        return Ok(Some(too_much));
-                    }
-                }
-                _ => {}
-            },
-            Event::Eof => return Ok(sheet.too_much()),
+            // What reads the sheets waits for the end of each for ever.
+            Event::Eof if open > 0 => return Err("content.xml is cut off".to_owned()),
+            Event::Eof => return Ok(table.sheet.too_much()),
             _ => {}
         }
+    }
+}
+
+/// The table of an OpenDocument file that is being read, with its open row and cell.
+#[derive(Default)]
+struct OpenTable {
+    sheet: Swelling,
+    row: SwellingRow,
+    cell: Option<SwellingCell>,
+}
+
+impl OpenTable {
+    /// Takes up an element that begins, or begins and ends at once.
+    fn begin(&mut self, tag: &BytesStart, is_empty: bool) {
+        match tag.name().0 {
+            "table:table" => self.sheet = Swelling::default(),
+            "table:table-row" => {
+                let repeated = number(tag, "table:number-rows-repeated");
+                self.row = SwellingRow { repeated, ..SwellingRow::default() };
+                if is_empty {
+                    self.sheet.row(&self.row);
+                }
+            }
+            "table:table-cell" | "table:covered-table-cell" => {
+                let begun = begun(tag);
+                if is_empty {
+                    self.sheet.cell(&mut self.row, &begun);
+                } else {
+                    self.cell = Some(begun);
+                }
+            }
+            "text:s" => self.text(number(tag, "text:c")),
+            _ => {}
+        }
+    }
+
+    /// Adds text of a length to the open cell.
+    fn text(&mut self, length: u64) {
+        if let Some(cell) = &mut self.cell {
+            cell.filled = true;
+            cell.text = cell.text.saturating_add(length);
+        }
+    }
+
+    /// Takes up the end of an element; what is too much in a table that ends.
+    fn end(&mut self, tag: &BytesEnd) -> Option<String> {
+        match tag.name().0 {
+            "table:table-cell" | "table:covered-table-cell" => {
+                if let Some(cell) = self.cell.take() {
+                    self.sheet.cell(&mut self.row, &cell);
+                }
+            }
+            "table:table-row" => self.sheet.row(&self.row),
+            "table:table" => return self.sheet.too_much(),
+            _ => {}
+        }
+        None
     }
 }
 
