@@ -40,7 +40,7 @@ pub struct BudgetCurve {
     pub points: Vec<BudgetPoint>,
     /// Whether the points are the steps of the staircase, or plans at budgets that were chosen.
     pub steps: bool,
-    /// Whether no point is missing; on a staircase also whether every step is proved.
+    /// True if no point is missing and, on a staircase, every step is proved.
     pub whole: bool,
     /// The least money with every lot placed that can be, up to each priority, as far as that was found out.
     pub milestones: Vec<Milestone>,
