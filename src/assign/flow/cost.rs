@@ -50,7 +50,7 @@ impl CostScale {
         i128::from(money.parts()) * self.per_part
     }
 
-    /// Money, in ten-millionths, of a plan of this cost; for a lower bound of the cost, a lower bound of the money.
+    /// Money in ten-millionths of a plan with this cost. A lower bound of the cost gives a lower bound of the money.
     pub fn money(&self, cost: i128) -> i128 {
         let of_unit = self.per_part * self.unit;
         let without_fluid = cost - self.most_fluid;

@@ -173,7 +173,7 @@ impl<'a> Relaxation<'a> {
         self.problem.target.map(|target| self.cost_of_money(target) + 1)
     }
 
-    /// Money, in ten-millionths, of a plan of this cost; for a lower bound of the cost, a lower bound of the money.
+    /// Money in ten-millionths of a plan with this cost. A lower bound of the cost gives a lower bound of the money.
     pub fn money_of(&self, cost: i128) -> i128 {
         self.cost.money(cost)
     }
