@@ -4,7 +4,6 @@
 use std::cell::{Cell, RefCell};
 
 use serde::Deserialize;
-use serde::de::DeserializeOwned;
 use serde::de::value::MapDeserializer;
 use serde_json::{Map, Value, json};
 
@@ -150,11 +149,6 @@ impl<'a> Object<'a> {
         let fields = MapDeserializer::new(rest.map(|(key, value)| (key.as_str(), value)));
         self.all_taken.set(true);
         self.or_wrong_here(Fault::of(serde_path_to_error::deserialize(fields)))
-    }
-
-    /// A field that is read as a type of its own.
-    pub(super) fn own<T: DeserializeOwned>(&self, key: &'static str) -> Option<T> {
-        self.or_wrong(key, Fault::of(serde_path_to_error::deserialize(self.field(key)?)))
     }
 
     /// What was made of a field, or a finding.

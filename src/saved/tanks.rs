@@ -309,18 +309,19 @@ pub(super) fn read(tank: &Object, row: Option<usize>) -> Option<Tank> {
     Some(form.tank(row?))
 }
 
+/// The field of a sheet that lists its panes.
+const PANES: &str = "panes";
+
 /// A sheet.
 pub(super) fn sheet_written(project: &Project, sheet: &SheetLayout) -> Value {
     let pane =
         |pane: &SheetPane| value(Keyed::new(&project.collection.specimens[pane.specimen].key, SheetPaneForm::of(pane)));
-    let mut written = value(SheetForm::of(sheet));
-    written["panes"] = json!(sheet.panes.iter().map(pane).collect::<Vec<_>>());
-    written
+    typed::followed(value(SheetForm::of(sheet)), &json!({PANES: sheet.panes.iter().map(pane).collect::<Vec<_>>()}))
 }
 
 /// A sheet, read; `row` finds whose tank a pane is of.
 pub(super) fn sheet_read(sheet: &Object, row: impl Fn(&Object) -> Option<usize>) -> Option<SheetLayout> {
-    let panes = sheet.objects("panes", |line| {
+    let panes = sheet.objects(PANES, |line| {
         let specimen = row(line);
         let again = |form: &SheetPaneForm| value(SheetPaneForm::of(&form.pane(0)));
         Some(typed::rest(line, again)?.pane(specimen?))

@@ -76,7 +76,8 @@ pub(super) trait Told {
 #[derive(Clone)]
 pub(super) struct Worded<T>(pub(super) T);
 
-const WORDS: &str = "words";
+/// The field of a fact that holds its words.
+pub(super) const WORDS: &str = "words";
 
 impl<T: Serialize + Told> Serialize for Worded<T> {
     fn serialize<S: Serializer>(&self, out: S) -> Result<S::Ok, S::Error> {

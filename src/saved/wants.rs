@@ -67,15 +67,24 @@ struct TankFile {
     cost: Option<String>,
 }
 
+/// A kind of vessel to look for, with the rows it would serve.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WantFile {
+    rows: Vec<Value>,
+    wanted: WantedFile,
+    #[serde(deserialize_with = "nullable")]
+    instead_of_tank: Option<TankFile>,
+    text: String,
+}
+
 pub(super) fn written(project: &Project, want: &Want) -> Value {
     let specimens = &project.collection.specimens;
-    let rows: Vec<Value> = want.specimens.iter().map(|&row| value(&KeyFields(&specimens[row].key))).collect();
-    let instead_of_tank = want.instead_of.map(|tank| TankFile { cost: tank.cost.map(Money::text) });
-    json!({
-        "rows": rows,
-        "wanted": wanted_written(project, &want.wanted),
-        "instead_of_tank": instead_of_tank,
-        "text": words::want(project, want),
+    value(&WantFile {
+        rows: want.specimens.iter().map(|&row| value(&KeyFields(&specimens[row].key))).collect(),
+        wanted: wanted_written(project, &want.wanted),
+        instead_of_tank: want.instead_of.map(|tank| TankFile { cost: tank.cost.map(Money::text) }),
+        text: words::want(project, want).into_owned(),
     })
 }
 
@@ -107,23 +116,22 @@ pub(crate) fn wanted_written(project: &Project, wanted: &Wanted) -> WantedFile {
 }
 
 pub(super) fn read(reading: &PlanReading, want: &Object) -> Option<Want> {
-    let specimens = want.objects("rows", |row| reading.row(row));
-    let wanted = want.own("wanted").and_then(|wanted| want.or_wrong("wanted", wanted_read(reading, wanted)));
-    let instead_of = want.own::<Option<TankFile>>("instead_of_tank").and_then(|tank| match tank {
-        None => Some(None),
-        Some(TankFile { cost: None }) => Some(Some(SparedTank { cost: None })),
-        Some(TankFile { cost: Some(text) }) => {
-            want.or_wrong("instead_of_tank", money_in("cost", &text)).map(|cost| Some(SparedTank { cost: Some(cost) }))
-        }
+    let file: WantFile = want.rest_as()?;
+    let rows = file.rows.iter().enumerate().map(|(at, row)| {
+        let row = Object::new(&want.at(&format!("rows[{at}]")), row, want.findings)?;
+        let found = reading.row(&row);
+        row.done();
+        found
     });
-    let read = specimens.zip(wanted).zip(instead_of);
-    let read = read.map(|((specimens, wanted), instead_of)| Want { specimens, wanted, instead_of });
-    // The words are those of the facts.
-    match &read {
-        Some(read) => want.same("text", &json!(words::want(reading.project, read))),
-        None => drop(want.field("text")),
-    }
-    read
+    let rows: Vec<_> = rows.collect();
+    let wanted = want.or_wrong("wanted", wanted_read(reading, file.wanted));
+    let cost = |tank: TankFile| tank.cost.map(|text| money_in("cost", &text)).transpose();
+    let instead_of = file.instead_of_tank.map(cost).transpose();
+    let instead_of = want.or_wrong("instead_of_tank", instead_of).map(|cost| cost.map(|cost| SparedTank { cost }));
+    let specimens = rows.into_iter().collect::<Option<Vec<_>>>();
+    let read = Want { specimens: specimens?, wanted: wanted?, instead_of: instead_of? };
+    want.derived("text", &words::want(reading.project, &read), &file.text);
+    Some(read)
 }
 
 fn wanted_read(reading: &PlanReading, wanted: WantedFile) -> Result<Wanted, Fault> {

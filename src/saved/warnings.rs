@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Number, Value, json};
 
 use super::object::{self, Fault, Object, money_in};
+use super::typed::WORDS;
 use super::{litres, number, typed};
 use crate::fluid::cautions::FluidCaution;
 use crate::plan::{Caution, DefaultPrice, Plan, Warning};
@@ -106,7 +107,7 @@ pub(super) fn default_prices(project: &Project, plan: &Plan) -> Vec<Value> {
 /// A fact with its words after it.
 fn with_words(line: &impl Serialize, words: &str) -> Value {
     let mut value = serde_json::to_value(line).expect("fields with names");
-    value["words"] = json!(words);
+    value[WORDS] = json!(words);
     value
 }
 
@@ -131,12 +132,12 @@ fn fact<L: Serialize + DeserializeOwned, F>(
     read: impl Fn(L) -> Result<F, Fault>,
     words: impl Fn(&F) -> String,
 ) -> Option<F> {
-    object.absent_or("words");
+    object.absent_or(WORDS);
     let fields = typed::rest(object, |line: &L| serde_json::to_value(line).expect("fields with names"));
     let fact = fields.and_then(|line| object.or_wrong_here(read(line)));
     match &fact {
-        Some(fact) => object.same("words", &json!(words(fact))),
-        None => drop(object.field("words")),
+        Some(fact) => object.same(WORDS, &json!(words(fact))),
+        None => drop(object.field(WORDS)),
     }
     fact
 }
