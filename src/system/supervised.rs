@@ -71,13 +71,14 @@ fn by_signal(signal: i32) -> Supervised {
     }
 }
 
-/// If no memory is left for the stack of a new thread, the standard library panics. Aborts instead, so that the parent reports
-/// lack of memory.
+/// If no memory is left for the stack of a new thread, the standard library panics, and if none is left to compress a file, the
+/// library that compresses does. Aborts instead, so that the parent reports lack of memory.
 fn end_where_a_thread_finds_no_memory() {
     let usual = panic::take_hook();
     panic::set_hook(Box::new(move |about| {
         let said = about.payload_as_str().unwrap_or_default();
-        if said.contains("Cannot allocate memory") || said.contains("failed to allocate") {
+        // The last is the name of zlib's error code.
+        if ["Cannot allocate memory", "failed to allocate", "MemError"].iter().any(|part| said.contains(part)) {
             process::abort();
         }
         usual(about);
