@@ -19,7 +19,7 @@ pub struct Grid {
 /// The visible sheets of a form, and a last sheet that lists its cell notes and pictures.
 ///
 /// # Errors
-/// If the file ends like a workbook and cannot be opened as one.
+/// If the name ends like that of a workbook but the file cannot be opened as one.
 pub fn grids(path: &str, bytes: &[u8]) -> Result<Vec<Grid>, Diagnostic> {
     if !workbook::is_workbook(path) {
         return Ok(vec![Grid { name: String::new(), rows: of_text(bytes) }]);
