@@ -1,8 +1,8 @@
 //! Suggests names of a table for a typed name that is not in it.
 //!
 //! A name is taken apart into numbers and words. Only candidates with exactly the typed numbers are suggested (7 % is not a
-//! misspelling of 5 %); if no number was typed, a search by words accepts any numbers. Candidates are searched in three steps,
-//! and the first step that finds some ends the search: names with all typed words, in any order (`screw cap` in `Polypropylene
+//! misspelling of 5 %); if no number was typed, a search by words accepts any numbers. There are three searches; the
+//! next is made only if the one before finds nothing: names with all typed words, in any order (`screw cap` in `Polypropylene
 //! screw cap, no liner`); names with all of them but for small misspellings; names with the most similar spelling, at most a
 //! third of the letters changed (optimal string alignment distance; L. Boytsov, ACM Journal of Experimental Algorithmics 16
 //! (2011) 1.1). A name of another substance is never suggested (ethanol for methanol). All equally near candidates are suggested

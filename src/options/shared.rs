@@ -1,7 +1,7 @@
 //! Tanks of close clear sizes made in one size, where that is cheaper in all.
 //!
-//! The glazier sets up once for each size, so each further tank of a size costs less ([`cost::shared_set_up`]). All else gets dearer,
-//! because the shared size is the largest of the tanks that share it: glass, edges, sealant, hours and fluid. Greedy heuristic: the
+//! The glazier sets up once for each size, so each further tank of a size costs less ([`cost::shared_set_up`]). Everything else costs
+//! more, because the shared size is the largest of the tanks that share it: glass, edges, sealant, hours and fluid. Greedy heuristic: the
 //! two groups that save most together are merged, until no two save anything. The result is never dearer than no sharing, and may
 //! not save the most possible.
 

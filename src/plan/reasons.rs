@@ -71,7 +71,7 @@ pub enum WaitCause {
     Stock,
 }
 
-/// The reason of a row that gets a tank made to measure.
+/// Why a lot gets a tank made to measure.
 pub fn in_tank(specimen: &Specimen, judged: &Judged) -> Reason {
     if specimen.particulars.must_use == [VesselChoice::Tank] {
         return Reason::TankRequired;

@@ -373,9 +373,9 @@ impl VesselSearch<'_> {
     }
 }
 
-/// Largest number of times that a vessel is enlarged.
+/// Most enlargements tried for one vessel.
 const MOST_TRIES: usize = 700;
-/// Factor by which a measure is enlarged each time.
+/// Factor of one enlargement of a measure.
 const STEP: f64 = 1.01;
 
 /// A vessel that is more than this many times as high as wide is made wider too (common practice, no source).

@@ -211,8 +211,8 @@ fn section_view(
     drawing.text([right + GLASS + BESIDE, top + GLASS + high / 2.0], Anchor::Start, &numbers.nth(PaneKind::EndWall, 1));
 }
 
-/// Draws the strips of a brace under the lid: a long strip from end to end, end and cross strips cut across under it, and the
-/// surface of the fluid.
+/// Draws the strips of a brace under the lid in a section along the tank: a long strip over the whole length, below it the cut ends
+/// of the end strips and cross strips, and the fluid surface.
 fn strips_in_section(
     drawing: &mut Drawing,
     (design, freeboard): (&Design, Length),

@@ -20,7 +20,7 @@ impl Tree<'_> {
         value: i64,
         stop: &dyn Fn() -> bool,
     ) -> Self {
-        // A leaf whose bound is above what its level reached holds no plan that does as well on that level.
+        // If the bound of a leaf exceeds the value reached on its own level, every plan of the leaf is worse on that level.
         let (before, then) = reached.split_at(self.reached.len());
         let same = before == self.reached;
         let reached_then = then.iter().find(|(of, _)| *of == self.aim).filter(|_| same).map(|(_, value)| *value);

@@ -73,8 +73,8 @@ pub(super) struct Surplus {
 }
 
 impl Surplus {
-    /// `first` holds the amounts of the first option of each lot, `own` those of the lot that represents them. Without `first`, the
-    /// one constant is 0, of that lot.
+    /// The constants of lots with equal options. `own`: amounts of the first option of the representative; `first`: the same for
+    /// each lot, one lot after the other. If `first` is empty, the representative is the only lot, and its constant is 0.
     pub(super) fn of(own: &[i64], first: &[i64]) -> Self {
         let stride = own.len();
         let mut first: Vec<&[i64]> = first.chunks_exact(stride).collect();

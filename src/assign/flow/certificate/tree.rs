@@ -145,7 +145,7 @@ impl<'a> CertificateTree<'a> {
         }
     }
 
-    /// Closes a node. If its bound falls short, no other node needs more, because the least bound counts.
+    /// Closes a node. If its bound is below the one needed, it becomes the needed bound: the level has the least bound of its nodes.
     fn close(&mut self, node: PricedNode) {
         let short = node.bounds.iter().zip(&self.needed).position(|(bound, needed)| bound < needed);
         if let Some(level) = short {
