@@ -12,12 +12,13 @@ mod kinds;
 pub mod lots;
 pub mod money;
 pub mod orders;
+mod rule_rows;
 mod supplies;
 pub mod survey;
 
 pub use causes::{ChangeCause, Obstacle};
 pub use fluids::{FluidChange, FluidUse};
-pub use inputs::{InputChange, InputValue};
+pub use inputs::{InputChange, InputOf, InputValue};
 pub use lots::{ChangeKind, LotChange};
 pub use money::{MoneyChange, MoneyLine};
 pub use orders::{OrderChange, OrderChangeKind};
@@ -108,11 +109,9 @@ pub struct Comparison<'a> {
 /// # Errors
 /// If they are in different currencies.
 pub fn compare<'a>(old: ProjectPlan<'a>, new: ProjectPlan<'a>) -> Result<Comparison<'a>, TwoCurrencies> {
-    let [one, other] = [old, new].map(|side| side.project.settings.currency.trim());
-    if one != other && !one.is_empty() && !other.is_empty() {
-        return Err(TwoCurrencies { old: one.to_owned(), new: other.to_owned() });
-    }
-    let inputs = inputs::changes(old.project, new.project);
+    same_currency(old.project, new.project)?;
+    let mut inputs = inputs::changes(old.project, new.project);
+    inputs.extend(rule_rows::changes(&old.project.rules, &new.project.rules));
     let lots = lots::changes(old, new, &inputs);
     Ok(Comparison {
         old,
@@ -124,6 +123,18 @@ pub fn compare<'a>(old: ProjectPlan<'a>, new: ProjectPlan<'a>) -> Result<Compari
         inputs,
         lots,
     })
+}
+
+/// Whether the money of two projects can be subtracted: they name the same currency, or one names none.
+///
+/// # Errors
+/// If they are in different currencies.
+pub fn same_currency(old: &Project, new: &Project) -> Result<(), TwoCurrencies> {
+    let [one, other] = [old, new].map(|project| project.settings.currency.trim());
+    if one == other || one.is_empty() || other.is_empty() {
+        return Ok(());
+    }
+    Err(TwoCurrencies { old: one.to_owned(), new: other.to_owned() })
 }
 
 impl<'a> Comparison<'a> {

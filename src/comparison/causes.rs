@@ -4,10 +4,10 @@
 //! way of its new place in the old one: the same question, asked of each plan about the place that the lot has in the other. What
 //! is not shown by a figure is not named.
 
-use super::inputs::{self, InputChange};
-use super::kinds::{ChangeKind, LotInPlan, LotPlace};
+use super::inputs::{self, InputChange, InputOf};
+use super::kinds::{ChangeKind, LotInPlan, PlaceOfLot};
 use super::supplies::{PiecesOfVessel, Supplies};
-use super::survey::ColumnChange;
+use super::survey::{ColumnChange, changed_columns};
 use super::{End, ProjectPlan};
 use crate::collection::Size;
 use crate::options::judge::judge;
@@ -35,6 +35,12 @@ pub enum ChangeCause {
     SettingsOrRules,
     /// It is in a size of tank that other tanks share, at one end at least.
     SharedSize,
+    /// A piece of the vessel that it has at the other end goes to this lot here, the most urgent that has one here and not there.
+    PieceGoesTo(End, u32),
+    /// No row of the survey differs, and of the inputs only this one does (its place among the changes).
+    OnlyInput(usize),
+    /// No input differs, and of the surveys only the row of this lot does (its place among the lots, by key).
+    OnlyLot(usize),
     /// Nothing of the lot's own, and the new plan places more of the most urgent lots, of the same lots.
     MorePlaced,
     /// Nothing of the lot's own, and the new plan places the same numbers for less money.
@@ -95,7 +101,7 @@ pub(super) struct Known<'a> {
     supplies: [Supplies; 2],
     /// Whether settings or rules differ.
     other_rules: bool,
-    /// In what the new plan is better for the same lots.
+    /// What all changes come from, if only one thing differs; else in what the new plan is better for the same lots.
     whole: Option<ChangeCause>,
 }
 
@@ -111,7 +117,7 @@ impl<'a> Known<'a> {
         for &(was, is) in pairs {
             let [was, is] = [(old, was), (new, is)].map(|(side, row)| Some(LotInPlan { side, row: row? }));
             let vessel = |lot: Option<LotInPlan<'a>>| match lot?.place() {
-                LotPlace::Vessel(name, _) => Some(name),
+                PlaceOfLot::Vessel(name, _) => Some(name),
                 _ => None,
             };
             if vessel(was) != vessel(is) {
@@ -123,7 +129,9 @@ impl<'a> Known<'a> {
         }
         let same_lots = pairs.iter().all(|(was, is)| was.is_some() && is.is_some());
         let other_rules = inputs.iter().any(|input| input.file.is_of_rules());
-        Known { old, new, supplies, other_rules, whole: if same_lots { better(old, new) } else { None } }
+        let better = || if same_lots { better(old, new) } else { None };
+        let whole = only_change(old, new, pairs, inputs).or_else(better);
+        Known { old, new, supplies, other_rules, whole }
     }
 
     fn side(&self, end: End) -> ProjectPlan<'a> {
@@ -135,6 +143,36 @@ impl<'a> Known<'a> {
 
     fn pieces(&self, end: End, id: VesselId) -> &PiecesOfVessel {
         self.supplies[usize::from(end == End::New)].vessel(id)
+    }
+}
+
+/// What all changes come from, if only one thing differs between inputs and surveys.
+fn only_change(
+    old: ProjectPlan,
+    new: ProjectPlan,
+    pairs: &[(Option<u32>, Option<u32>)],
+    inputs: &[InputChange],
+) -> Option<ChangeCause> {
+    // Prices of fluids follow from settings and rules, where these differ.
+    let follows = |input: &InputChange| input.file == InputOf::FluidPrices;
+    let mut own = (0..inputs.len()).filter(|&at| !follows(&inputs[at])).peekable();
+    let input = if own.peek().is_some() { own.next() } else { (0..inputs.len()).next() };
+    let is_only_input = own.next().is_none() && (input.is_none_or(|at| !follows(&inputs[at])) || inputs.len() == 1);
+    let differs = |&(was, is): &(Option<u32>, Option<u32>)| match (was, is) {
+        (Some(was), Some(is)) => {
+            let [was, is] = [(old, was), (new, is)].map(|(side, row)| LotInPlan { side, row }.survey());
+            changed_columns(was, is).iter().any(|column| column.decides)
+        }
+        _ => true,
+    };
+    if !is_only_input {
+        return None;
+    }
+    let mut lots = pairs.iter().enumerate().filter(|(_, pair)| differs(pair)).map(|(at, _)| at);
+    match (input, lots.next(), lots.next()) {
+        (Some(input), None, _) => Some(ChangeCause::OnlyInput(input)),
+        (None, Some(lot), None) => Some(ChangeCause::OnlyLot(lot)),
+        _ => None,
     }
 }
 
@@ -201,12 +239,17 @@ pub(super) fn causes(known: &Known, lot: &LotInBoth, kind: ChangeKind) -> Vec<Ch
                 causes.extend(in_the_way(known, lot, end));
             }
             if causes.is_empty() {
-                causes.push(known.whole.clone().unwrap_or(ChangeCause::NotShown));
+                causes.extend([End::New, End::Old].into_iter().filter_map(|end| goes_to(known, lot, end)));
+                causes.extend(known.whole.clone());
+            }
+            if causes.is_empty() {
+                causes.push(ChangeCause::NotShown);
             }
         }
         ChangeKind::OtherPieces | ChangeKind::OtherTreatment => causes.extend(treatment(known, lot)),
         ChangeKind::OtherTank => {
-            let shared = |lot: LotInPlan| lot.tank().is_some_and(|tank| tank.price_basis == TankPriceBasis::SharedEstimate);
+            let shared =
+                |lot: LotInPlan| lot.tank().is_some_and(|tank| tank.price_basis == TankPriceBasis::SharedEstimate);
             if shared(lot.old) || shared(lot.new) {
                 causes.push(ChangeCause::SharedSize);
             }
@@ -234,7 +277,8 @@ fn waits(known: &Known, lot: &LotInBoth, end: End, causes: &mut Vec<ChangeCause>
     let found = in_the_way(known, lot, end);
     let is_explained = causes.len() > 1 || !found.is_empty();
     causes.extend(found);
-    if !is_explained && end == End::Old {
+    let is_input = matches!(known.whole, Some(ChangeCause::OnlyInput(_) | ChangeCause::OnlyLot(_)));
+    if !is_explained && (is_input || end == End::Old) {
         causes.extend(known.whole.clone());
     }
 }
@@ -245,7 +289,7 @@ fn in_the_way(known: &Known, lot: &LotInBoth, end: End) -> Vec<ChangeCause> {
     let project = known.side(end).project;
     let found = |obstacle| ChangeCause::InTheWay(end, obstacle);
     match lot.at(end.other()).place() {
-        LotPlace::Vessel(name, _) => {
+        PlaceOfLot::Vessel(name, _) => {
             let Some(id) = project.stock.vessel_named(name) else { return vec![found(Obstacle::NotListed)] };
             let specimen = here.specimen();
             // Of a lot that nothing is decided about, the plan itself says why.
@@ -260,9 +304,16 @@ fn in_the_way(known: &Known, lot: &LotInBoth, end: End) -> Vec<ChangeCause> {
                 Ok(fit) => pieces(known, lot, end, id, fit.pieces).into_iter().map(found).collect(),
             }
         }
-        LotPlace::Tank => tanks(lot, end, project).into_iter().map(found).collect(),
-        LotPlace::UnpricedTank | LotPlace::Nowhere(_) => Vec::new(),
+        PlaceOfLot::Tank => tanks(lot, end, project).into_iter().map(found).collect(),
+        PlaceOfLot::UnpricedTank | PlaceOfLot::Nowhere(_) => Vec::new(),
     }
+}
+
+/// The lot that has, at this end, a piece of the vessel that this lot has at the other.
+fn goes_to(known: &Known, lot: &LotInBoth, end: End) -> Option<ChangeCause> {
+    let PlaceOfLot::Vessel(name, _) = lot.at(end.other()).place() else { return None };
+    let id = known.side(end).project.stock.vessel_named(name)?;
+    Some(ChangeCause::PieceGoesTo(end, known.pieces(end, id).newcomer?))
 }
 
 /// What is short of pieces of a vessel that suits the lot.
@@ -338,7 +389,8 @@ fn treatment(known: &Known, lot: &LotInBoth) -> Option<ChangeCause> {
     if lot.has_other_row() {
         return None;
     }
-    Some(by_elimination(known, lot, End::New).unwrap_or(ChangeCause::NotShown))
+    let known_whole = || known.whole.clone().unwrap_or(ChangeCause::NotShown);
+    Some(by_elimination(known, lot, End::New).unwrap_or_else(known_whole))
 }
 
 /// Why the pieces of a lot come from the shelf at one end and not, or fewer of them, at the other.
@@ -354,6 +406,6 @@ fn supply(known: &Known, lot: &LotInBoth) -> ChangeCause {
     }
     match here.newcomer {
         Some(row) => ChangeCause::InTheWay(end, Obstacle::ShelfUsed(row)),
-        None => ChangeCause::NotShown,
+        None => known.whole.clone().unwrap_or(ChangeCause::NotShown),
     }
 }

@@ -61,17 +61,17 @@ impl FluidChange<'_> {
 }
 
 /// A volume and its cost.
-type Amount = (Millilitres, Option<Money>);
+type VolumeAndCost = (Millilitres, Option<Money>);
 
 /// Every fluid and use of either plan that has a volume, by use, then by name.
 pub(super) fn changes<'a>(old: ProjectPlan<'a>, new: ProjectPlan<'a>) -> Vec<FluidChange<'a>> {
-    let mut both: BTreeMap<(FluidUse, &str), [Amount; 2]> = BTreeMap::new();
+    let mut both: BTreeMap<(FluidUse, &str), [VolumeAndCost; 2]> = BTreeMap::new();
     for (at, side) in [old, new].into_iter().enumerate() {
         for (key, amount) in amounts(side) {
             both.entry(key).or_default()[at] = amount;
         }
     }
-    let change = |((use_, fluid), [old, new]): ((FluidUse, &'a str), [Amount; 2])| FluidChange {
+    let change = |((use_, fluid), [old, new]): ((FluidUse, &'a str), [VolumeAndCost; 2])| FluidChange {
         use_,
         fluid,
         old: old.0,
@@ -81,7 +81,7 @@ pub(super) fn changes<'a>(old: ProjectPlan<'a>, new: ProjectPlan<'a>) -> Vec<Flu
     both.into_iter().map(change).collect()
 }
 
-fn amounts(side: ProjectPlan<'_>) -> Vec<((FluidUse, &str), Amount)> {
+fn amounts(side: ProjectPlan<'_>) -> Vec<((FluidUse, &str), VolumeAndCost)> {
     let mut amounts = Vec::new();
     for made in &side.plan.make_up {
         let fluid = side.project.rules.fluid(made.fluid).id.as_str();

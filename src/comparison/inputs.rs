@@ -1,10 +1,10 @@
-//! What differs between the inputs of two projects beside their surveys: settings, prices, stock, rules.
+//! What differs between the inputs of two projects beside their surveys and rules: settings, prices, stock.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use crate::project::Project;
-use crate::rules::{ClosureId, Fluid, FluidId, MaterialId, Rules, Transfer};
+use crate::rules::{Fluid, FluidId};
 use crate::settings::fluid::Containers;
 use crate::stock::{Offer, Section, Stock, Supplier, Vessel};
 use crate::units::{Length, Millilitres, Money};
@@ -112,6 +112,9 @@ impl InputOf {
     }
 }
 
+/// The value of a column of an entry.
+type Entry<'a> = ((Cow<'a, str>, Cow<'a, str>), InputValue);
+
 /// The entries of an input, each with the values of its columns.
 type Entries<'a> = BTreeMap<(Cow<'a, str>, Cow<'a, str>), InputValue>;
 
@@ -123,7 +126,6 @@ pub(super) fn changes<'a>(old: &'a Project, new: &'a Project) -> Vec<InputChange
     found.extend(differing(InputOf::Stock, stock(old), stock(new)));
     found.extend(differing(InputOf::Suppliers, suppliers(old), suppliers(new)));
     found.extend(differing(InputOf::FluidStock, fluid_stock(old), fluid_stock(new)));
-    found.extend(rules(&old.rules, &new.rules));
     found
 }
 
@@ -141,8 +143,13 @@ fn differing<'a>(file: InputOf, old: Entries<'a>, new: Entries<'a>) -> Vec<Input
         let is_named = !entry.is_empty();
         if is_named && !(has(&old, &entry) && has(&new, &entry)) {
             let presence = |there| if there { InputValue::Present } else { InputValue::Absent };
-            let whole =
-                InputChange { file, old: presence(has(&old, &entry)), new: presence(has(&new, &entry)), entry, column: "".into() };
+            let whole = InputChange {
+                file,
+                old: presence(has(&old, &entry)),
+                new: presence(has(&new, &entry)),
+                entry,
+                column: "".into(),
+            };
             if found.last() != Some(&whole) {
                 found.push(whole);
             }
@@ -201,7 +208,9 @@ fn fluid_stock(project: &Project) -> Entries<'_> {
 
 fn stock(project: &Project) -> Entries<'_> {
     let vessels = project.stock.vessels.iter().flat_map(|vessel| {
-        vessel_facts(project, vessel).into_iter().map(|(column, value)| ((vessel.id.as_str().into(), column.into()), value))
+        vessel_facts(project, vessel)
+            .into_iter()
+            .map(|(column, value)| ((vessel.id.as_str().into(), column.into()), value))
     });
     let mut entries: Entries = vessels.collect();
     for offer in &project.stock.offers {
@@ -265,7 +274,7 @@ pub(super) fn measures(project: &Project, vessel: &Vessel) -> Vec<(&'static str,
     facts
 }
 
-fn supplier<'a>(supplier: &'a Supplier) -> Vec<((Cow<'a, str>, Cow<'a, str>), InputValue)> {
+fn supplier(supplier: &Supplier) -> Vec<Entry<'_>> {
     let Supplier { name, delivery_charge, free_delivery_over, minimum_order, lead_days } = supplier;
     let columns: [(&str, InputValue); 4] = [
         ("delivery_charge", (*delivery_charge).into()),
@@ -274,122 +283,4 @@ fn supplier<'a>(supplier: &'a Supplier) -> Vec<((Cow<'a, str>, Cow<'a, str>), In
         ("lead_days", (*lead_days).into()),
     ];
     columns.map(|(column, value)| ((Cow::Borrowed(name.as_str()), Cow::Borrowed(column)), value)).into()
-}
-
-/// Rows of the rules that differ in what they do; names in words, sources, notes and prices aside.
-fn rules<'a>(old: &'a Rules, new: &'a Rules) -> Vec<InputChange<'a>> {
-    let [fluids, materials, closures, necks] =
-        ["rules/fluids.csv", "rules/materials.csv", "rules/closures.csv", "rules/neck-finishes.csv"];
-    let mut found = Vec::new();
-    found.extend(rows(fluids, [old, new].map(|rules| rules.fluids.iter().map(|row| (row.id.as_str(), row))), |a, b| {
-        (a.family, a.also_family, a.strength_pct, a.density_g_ml, a.growth_20_35, a.flash_c, a.present_only)
-            == (b.family, b.also_family, b.strength_pct, b.density_g_ml, b.growth_20_35, b.flash_c, b.present_only)
-    }));
-    found.extend(rows(
-        materials,
-        [old, new].map(|rules| rules.materials.iter().map(|row| (row.id.as_str(), row))),
-        |a, b| (a.clear, a.glass, a.life_years) == (b.clear, b.glass, b.life_years),
-    ));
-    found.extend(rows(
-        closures,
-        [old, new].map(|rules| rules.closures.iter().map(|row| (row.id.as_str(), row))),
-        |a, b| {
-            (a.plate_sealed, &a.renewal, a.renewal_years, a.life_years)
-                == (b.plate_sealed, &b.renewal, b.renewal_years, b.life_years)
-        },
-    ));
-    found.extend(pairs(old, new));
-    found.extend(rows(
-        necks,
-        [old, new].map(|rules| rules.neck_finishes.iter().map(|row| (row.id.as_str(), row))),
-        |a, b| (a.bore, a.thread, a.height) == (b.bore, b.thread, b.height),
-    ));
-    found.extend(transfers(old, new));
-    found.extend(rows(
-        "rules/hazards.csv",
-        [old, new].map(|rules| rules.hazards.all().map(|(_, row)| (row.id.as_str(), row))),
-        |a, b| (&a.aliases, a.action, a.flammable) == (&b.aliases, b.action, b.flammable),
-    ));
-    found
-}
-
-/// Rows of one table that came, went or differ, by name.
-fn rows<'a, R: 'a>(
-    table: &'static str,
-    both: [impl Iterator<Item = (&'a str, &'a R)>; 2],
-    same: impl Fn(&R, &R) -> bool,
-) -> Vec<InputChange<'a>> {
-    let [old, new] = both.map(Iterator::collect::<BTreeMap<&str, &R>>);
-    let mut names: Vec<&str> = old.keys().chain(new.keys()).copied().collect();
-    names.sort_unstable();
-    names.dedup();
-    let change = |name: &&'a str| {
-        let values = match (old.get(name), new.get(name)) {
-            (Some(old), Some(new)) if same(old, new) => return None,
-            (Some(_), Some(_)) => [InputValue::Present, InputValue::OtherRow],
-            (None, _) => [InputValue::Absent, InputValue::Present],
-            (_, None) => [InputValue::Present, InputValue::Absent],
-        };
-        Some(changed_row(table, Cow::Borrowed(*name), values))
-    };
-    names.iter().filter_map(change).collect()
-}
-
-fn changed_row<'a>(table: &'static str, entry: Cow<'a, str>, [old, new]: [InputValue; 2]) -> InputChange<'a> {
-    InputChange { file: InputOf::Rules(table), entry, column: "".into(), old, new }
-}
-
-/// Pairs of a fluid and a material or closure, both in both tables, that are judged differently.
-fn pairs<'a>(old: &'a Rules, new: &'a Rules) -> Vec<InputChange<'a>> {
-    let mut found = Vec::new();
-    let in_both = |fluid: &'a Fluid| {
-        let at = |rules: &Rules| rules.fluids.iter().position(|other| other.id == fluid.id).map(FluidId::at);
-        Some((fluid.id.as_str(), at(old)?, at(new)?))
-    };
-    let mut differs = |fluid: &str, part: &str, same: bool| {
-        if !same {
-            let entry = format!("{fluid} × {part}").into();
-            found.push(changed_row("rules/compatibility.csv", entry, [InputValue::Present, InputValue::OtherRow]));
-        }
-    };
-    for (fluid, was, is) in old.fluids.iter().filter_map(in_both) {
-        for (at, material) in old.materials.iter().enumerate() {
-            let Some(now) = new.materials.iter().position(|other| other.id == material.id) else { continue };
-            let [at, now] = [at, now].map(MaterialId::at);
-            let same = old.compatibility.of_material(was, at) == new.compatibility.of_material(is, now);
-            differs(fluid, &material.id, same);
-        }
-        for (at, closure) in old.closures.iter().enumerate() {
-            let Some(now) = new.closures.iter().position(|other| other.id == closure.id) else { continue };
-            let [at, now] = [at, now].map(ClosureId::at);
-            let same = old.compatibility.of_closure(was, at) == new.compatibility.of_closure(is, now);
-            differs(fluid, &closure.id, same);
-        }
-    }
-    found
-}
-
-/// Steps from one fluid to another that came, went or differ.
-fn transfers<'a>(old: &'a Rules, new: &'a Rules) -> Vec<InputChange<'a>> {
-    let steps = |rules: &'a Rules| -> BTreeMap<String, (Vec<&'a str>, &'a [f64])> {
-        let id = |fluid: &FluidId| rules.fluids[fluid.index()].id.as_str();
-        let row = |row: &'a Transfer| {
-            (format!("{} → {}", row.from, id(&row.to)), (row.baths.iter().map(id).collect(), row.days.as_slice()))
-        };
-        rules.transfers.iter().map(row).collect()
-    };
-    let [old, new] = [old, new].map(steps);
-    let mut names: Vec<&String> = old.keys().chain(new.keys()).collect();
-    names.sort_unstable();
-    names.dedup();
-    let change = |name: &&String| {
-        let values = match (old.get(*name), new.get(*name)) {
-            (Some(old), Some(new)) if old == new => return None,
-            (Some(_), Some(_)) => [InputValue::Present, InputValue::OtherRow],
-            (None, _) => [InputValue::Absent, InputValue::Present],
-            (_, None) => [InputValue::Present, InputValue::Absent],
-        };
-        Some(changed_row("rules/transfers.csv", Cow::Owned((*name).clone()), values))
-    };
-    names.iter().filter_map(change).collect()
 }

@@ -5,6 +5,7 @@ use super::survey::{ColumnChange, SurveyRow};
 use crate::collection::Specimen;
 use crate::fit::Stance;
 use crate::options::Marks;
+use crate::plan::tanks::TankDesign;
 use crate::plan::{Outcome, Placement, Tank};
 use crate::units::{Length, Millilitres, Money};
 
@@ -99,7 +100,7 @@ pub struct LotInPlan<'a> {
 
 /// Where a lot is in a plan.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum LotPlace<'a> {
+pub enum PlaceOfLot<'a> {
     /// In so many pieces of a vessel.
     Vessel(&'a str, u32),
     /// In a tank with a price.
@@ -110,10 +111,10 @@ pub enum LotPlace<'a> {
     Nowhere(Outcome),
 }
 
-impl LotPlace<'_> {
+impl PlaceOfLot<'_> {
     /// Whether the lot counts as placed.
     pub fn is_placed(self) -> bool {
-        matches!(self, LotPlace::Vessel(..) | LotPlace::Tank)
+        matches!(self, PlaceOfLot::Vessel(..) | PlaceOfLot::Tank)
     }
 }
 
@@ -139,13 +140,13 @@ impl<'a> LotInPlan<'a> {
     }
 
     /// Where it is.
-    pub fn place(self) -> LotPlace<'a> {
+    pub fn place(self) -> PlaceOfLot<'a> {
         let placement = self.placement();
         match (placement.outcome, placement.vessel.zip(placement.fit)) {
-            (Outcome::CustomTank, _) if self.side.plan.waits_for_price(placement) => LotPlace::UnpricedTank,
-            (Outcome::CustomTank, _) => LotPlace::Tank,
-            (_, Some((id, fit))) => LotPlace::Vessel(&self.side.project.stock.vessel(id).id, fit.pieces),
-            (outcome, None) => LotPlace::Nowhere(outcome),
+            (Outcome::CustomTank, _) if self.side.plan.waits_for_price(placement) => PlaceOfLot::UnpricedTank,
+            (Outcome::CustomTank, _) => PlaceOfLot::Tank,
+            (_, Some((id, fit))) => PlaceOfLot::Vessel(&self.side.project.stock.vessel(id).id, fit.pieces),
+            (outcome, None) => PlaceOfLot::Nowhere(outcome),
         }
     }
 
@@ -165,9 +166,9 @@ impl<'a> LotInPlan<'a> {
     }
 
     /// Clear sizes, price and construction of its tank.
-    fn build(self) -> Option<(Length, Length, Length, Option<Money>, Option<&'a crate::plan::tanks::TankDesign>)> {
+    fn build(self) -> Option<([Length; 3], Option<Money>, Option<&'a TankDesign>)> {
         let tank = self.tank()?;
-        Some((tank.length, tank.width, tank.height, tank.cost, tank.design.as_deref()))
+        Some(([tank.length, tank.width, tank.height], tank.cost, tank.design.as_deref()))
     }
 }
 
@@ -187,10 +188,10 @@ struct LotTreatment<'a> {
 pub(super) fn kind_of(old: LotInPlan, new: LotInPlan, columns: &[ColumnChange]) -> ChangeKind {
     let (was, is) = (old.place(), new.place());
     let moved = match (was, is) {
-        (LotPlace::Vessel(was, n_was), LotPlace::Vessel(is, n_is)) if was == is => {
+        (PlaceOfLot::Vessel(was, n_was), PlaceOfLot::Vessel(is, n_is)) if was == is => {
             (n_was != n_is).then_some(ChangeKind::OtherPieces)
         }
-        (LotPlace::Tank, LotPlace::Tank) => (old.build() != new.build()).then_some(ChangeKind::OtherTank),
+        (PlaceOfLot::Tank, PlaceOfLot::Tank) => (old.build() != new.build()).then_some(ChangeKind::OtherTank),
         _ if was.is_placed() && is.is_placed() => Some(ChangeKind::OtherVessel),
         _ => None,
     };

@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 
 use super::causes::{ChangeCause, Known, LotInBoth, causes};
-pub use super::kinds::{ChangeKind, LotInPlan, LotPlace};
+pub use super::kinds::{ChangeKind, LotInPlan, PlaceOfLot};
 use super::survey::changed_columns;
 use super::{InputChange, ProjectPlan, kinds};
 use crate::system::threads::in_threads;

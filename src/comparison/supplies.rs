@@ -31,7 +31,8 @@ impl Supplies {
             .map(|(id, vessel)| {
                 let offers = || stock.offers_of(id).map(|(_, offer)| offer);
                 let free = vessel.free_pieces();
-                let most = offers().map(pieces_to_be_had).try_fold(free, |sum, pieces| Some(sum.saturating_add(pieces?)));
+                let most =
+                    offers().map(pieces_to_be_had).try_fold(free, |sum, pieces| Some(sum.saturating_add(pieces?)));
                 let price = offers().map(price_of_a_piece).min();
                 PiecesOfVessel { free, most, used: 0, price, newcomer: None }
             })

@@ -30,7 +30,7 @@ pub struct SurveyRow<'a> {
 
 /// The columns that differ, in the order of the survey's columns; carried ones last.
 pub fn changed_columns<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>) -> Vec<ColumnChange<'a>> {
-    let mut found = Found(Vec::new());
+    let mut found = ColumnsFound(Vec::new());
     sizes(old, new, &mut found);
     what_it_is(old.specimen, new.specimen, &mut found);
     fluids(old, new, &mut found);
@@ -40,9 +40,9 @@ pub fn changed_columns<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>) -> Vec<Column
 }
 
 /// Columns that differ.
-struct Found<'a>(Vec<ColumnChange<'a>>);
+struct ColumnsFound<'a>(Vec<ColumnChange<'a>>);
 
-impl<'a> Found<'a> {
+impl<'a> ColumnsFound<'a> {
     fn compare<T: PartialEq + Into<InputValue>>(&mut self, column: &'a str, decides: bool, old: T, new: T) {
         if old != new {
             self.0.push(ColumnChange { column, decides, old: old.into(), new: new.into() });
@@ -60,7 +60,7 @@ impl<'a> Found<'a> {
     }
 }
 
-fn sizes<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>, found: &mut Found<'a>) {
+fn sizes<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>, found: &mut ColumnsFound<'a>) {
     let sides = |row: SurveyRow| match row.specimen.size {
         Size::Measured(envelope) => [envelope.length, envelope.width, envelope.height].map(Some),
         Size::LikeForLike(_) | Size::Unknown => [None; 3],
@@ -72,7 +72,7 @@ fn sizes<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>, found: &mut Found<'a>) {
 }
 
 /// All of the row itself but its size, its fluids and what the settings give it.
-fn what_it_is<'a>(old: &'a Specimen, new: &'a Specimen, found: &mut Found<'a>) {
+fn what_it_is<'a>(old: &'a Specimen, new: &'a Specimen, found: &mut ColumnsFound<'a>) {
     // Taken apart, so that the compiler asks about a new column.
     let Specimen {
         key: _,
@@ -113,11 +113,10 @@ fn what_it_is<'a>(old: &'a Specimen, new: &'a Specimen, found: &mut Found<'a>) {
     found.plain("location", location.as_str(), new.location.as_str());
 }
 
-fn fluids<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>, found: &mut Found<'a>) {
+fn fluids<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>, found: &mut ColumnsFound<'a>) {
     let kept = |row: SurveyRow<'a>| row.project.rules.fluid(row.specimen.fluid).id.as_str();
-    let present = |row: SurveyRow<'a>| {
-        row.specimen.current_fluid.map_or("", |fluid| row.project.rules.fluid(fluid).id.as_str())
-    };
+    let present =
+        |row: SurveyRow<'a>| row.specimen.current_fluid.map_or("", |fluid| row.project.rules.fluid(fluid).id.as_str());
     found.decisive("fluid", kept(old), kept(new));
     found.decisive("current_fluid", present(old), present(new));
     let years = |row: SurveyRow| row.specimen.keep_years;
@@ -128,7 +127,7 @@ fn fluids<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>, found: &mut Found<'a>) {
     }
 }
 
-fn particulars<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>, found: &mut Found<'a>) {
+fn particulars<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>, found: &mut ColumnsFound<'a>) {
     let (was, is) = (&*old.specimen.particulars, &*new.specimen.particulars);
     // Taken apart, so that the compiler asks about a new column. Known hazards follow from the words and the fluids.
     let Particulars {
@@ -179,7 +178,7 @@ fn particulars<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>, found: &mut Found<'a>
 }
 
 /// Columns that are only carried through, matched by header; a survey without the column has blank cells.
-fn carried<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>, found: &mut Found<'a>) {
+fn carried<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>, found: &mut ColumnsFound<'a>) {
     let cells = |row: SurveyRow<'a>| -> BTreeMap<&'a str, &'a str> {
         let headers = row.project.collection.carried_headers.iter().map(String::as_str);
         headers.zip(row.specimen.particulars.carried.iter().map(String::as_str)).collect()
