@@ -6,6 +6,7 @@
 pub mod budget;
 pub mod instead;
 pub mod limits;
+pub mod threshold;
 
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -17,7 +18,8 @@ use crate::decision::{Aim, Decision, Goal, Level, Limits, Question};
 use crate::options::table::{Judged, Row, judge_row};
 use crate::plan::Plan;
 use crate::project::Project;
-use crate::units::{Millilitres, Money};
+use crate::stock::VesselId;
+use crate::units::{Millilitres, Money, Position};
 
 /// A project and what is changed in it.
 pub struct Inquiry<'a> {
@@ -29,7 +31,7 @@ pub struct Inquiry<'a> {
 }
 
 /// What may be changed.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub enum WhatIf {
     /// The budget.
     Budget(Option<Money>),
@@ -47,6 +49,27 @@ pub enum WhatIf {
         row: usize,
         /// What `must_use` names.
         choices: Vec<VesselChoice>,
+    },
+    /// The price of a pack.
+    Price {
+        /// Position of the offer in the stock.
+        offer: usize,
+        /// The price.
+        price: Money,
+    },
+    /// Pieces of a vessel that cost nothing.
+    FreePieces {
+        /// Which vessel.
+        vessel: VesselId,
+        /// How many.
+        free: i64,
+    },
+    /// The facts of a lot.
+    Lot {
+        /// Its row.
+        row: usize,
+        /// The lot as it is then.
+        lot: Box<Specimen>,
     },
     /// The lot of a row waits, until the next change of what it must use.
     Waits {
@@ -84,6 +107,12 @@ impl<'a> Inquiry<'a> {
         Inquiry { project: Cow::Borrowed(project), rows: Cow::Borrowed(rows), up_to: 4, question }
     }
 
+    /// The same inquiry, to be changed further.
+    fn branch(&self) -> Inquiry<'_> {
+        let question = self.question.clone();
+        Inquiry { project: Cow::Borrowed(&self.project), rows: Cow::Borrowed(&self.rows), up_to: self.up_to, question }
+    }
+
     /// The project as changed.
     pub fn project(&self) -> &Project {
         &self.project
@@ -108,6 +137,20 @@ impl<'a> Inquiry<'a> {
             }
             WhatIf::MustUse { row, choices } => {
                 Arc::make_mut(&mut project.collection.specimens[row].particulars).must_use = choices;
+                let judged = judge_row(project, &project.collection.specimens[row]);
+                self.rows.to_mut()[row] = judged;
+                self.ask();
+            }
+            WhatIf::Price { offer, price } => {
+                project.stock.offers[offer].pack_price = price;
+                self.ask();
+            }
+            WhatIf::FreePieces { vessel, free } => {
+                project.stock.vessels[vessel.index()].set_free_pieces(free);
+                self.ask();
+            }
+            WhatIf::Lot { row, lot } => {
+                project.collection.specimens[row] = *lot;
                 let judged = judge_row(project, &project.collection.specimens[row]);
                 self.rows.to_mut()[row] = judged;
                 self.ask();

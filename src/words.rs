@@ -10,6 +10,7 @@ pub mod instead;
 mod reason;
 mod refusal;
 pub mod tank;
+pub mod threshold;
 mod want;
 pub mod warning;
 

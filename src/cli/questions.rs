@@ -25,6 +25,10 @@ pub struct WhyArguments {
     /// May be given several times [default: the seven suitable vessels that cost least by themselves, and wait].
     #[arg(long, value_name = "VESSEL")]
     pub instead: Vec<String>,
+    /// Look for what would change the place of each, one thing at a time, whatever the size of the survey; with --format csv
+    /// print that alone [default: in surveys of up to 2 000 lots, unless --instead is given].
+    #[arg(long)]
+    pub thresholds: bool,
     /// Output format: text, or what other places do to the plan as CSV or JSON.
     #[arg(long, value_enum, default_value_t = AnswerFormat::Table)]
     pub format: AnswerFormat,

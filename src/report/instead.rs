@@ -6,9 +6,11 @@ use super::columns::Keys;
 use super::columns::instead::{InsteadLine, PlanSums};
 use super::table::csv::file;
 use super::table::{Column, Table, cells};
+use super::threshold;
 use crate::decision::Decision;
 use crate::inquiry::Inquiry;
 use crate::inquiry::instead::{Follows, Housing, Instead, Rehoused};
+use crate::inquiry::threshold::Threshold;
 use crate::project::Project;
 use crate::saved::stated;
 use crate::words;
@@ -23,6 +25,8 @@ pub struct LotInstead {
     pub other: Vec<Instead>,
     /// Suitable vessels that were not asked about.
     pub not_asked: usize,
+    /// What would change its place, where that was asked.
+    pub thresholds: Option<Vec<Threshold>>,
 }
 
 /// Other places for lots, beside the plan as it is.
@@ -86,12 +90,16 @@ impl<'a> Elsewhere<'a> {
 
     fn lot(&self, lot: &LotInstead) -> Value {
         let housing = |housing| words::instead::housing(self.project, housing);
-        json!({
+        let mut object = json!({
             "key": self.project.collection.specimens[lot.row].key.to_string(),
             "goes": lot.goes.map(housing),
             "instead": lot.other.iter().map(|instead| self.instead(instead)).collect::<Vec<_>>(),
             "not_asked": lot.not_asked,
-        })
+        });
+        if let Some(thresholds) = &lot.thresholds {
+            object["thresholds"] = threshold::json(self.project, thresholds);
+        }
+        object
     }
 
     fn instead(&self, instead: &Instead) -> Value {

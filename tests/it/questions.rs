@@ -3,6 +3,7 @@
 mod budget;
 mod instead;
 mod limits;
+mod threshold;
 
 use std::path::Path;
 
