@@ -119,7 +119,7 @@ fn follows(
 }
 
 /// A decision beside the plan as it is, in which lots go as in `now`.
-pub(super) fn other_plan(
+pub(in crate::inquiry) fn other_plan(
     inquiry: &Inquiry,
     row: usize,
     decision: &Decision,
@@ -165,7 +165,7 @@ pub fn housings(inquiry: &Inquiry, decision: &Decision) -> BTreeMap<usize, Housi
 }
 
 /// The plan as it is with one lot elsewhere, or waiting where that breaks a limit; `None` where neither is a plan.
-pub(super) fn start(
+pub(in crate::inquiry) fn start(
     inquiry: &Inquiry,
     row: usize,
     housing: Housing,
