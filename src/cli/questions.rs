@@ -72,6 +72,33 @@ pub struct CurveArguments {
     pub format: AnswerFormat,
 }
 
+/// `rehouse compare`.
+#[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse compare plan-1 plan-2                        what differs, and why\n  \
+                   rehouse compare plan-1 plan-2 --out compared.html    and a page to print\n  \
+                   rehouse compare plan-1 plan-2 --format csv           every line, those that are the same included",
+    after_help = "Both plans are audited first; one that fails is refused (exit code 1). Lots are matched by key. Each lot has \
+        one kind of change, the first that applies, so that the kinds add up to all lots of both surveys. A reason is \
+        given where a figure of one of the plans or inputs shows it. Screen and page show the first hundred lots of each \
+        kind. The exit code is 0 whether the plans differ or not. `rehouse audit OUT --against DIR` compares the copies of \
+        the inputs in one plan with a project."
+)]
+pub struct CompareArguments {
+    /// The folder the old plan was written to.
+    #[arg(value_name = "OLD")]
+    pub old: PathBuf,
+    /// The folder the new plan was written to.
+    #[arg(value_name = "NEW")]
+    pub new: PathBuf,
+    /// Write a page to print to this file as well.
+    #[arg(short, long, value_name = "FILE.html")]
+    pub out: Option<PathBuf>,
+    /// Output format: text, or every amount, order line, fluid, input and lot as CSV or JSON.
+    #[arg(long, value_enum, default_value_t = AnswerFormat::Table)]
+    pub format: AnswerFormat,
+}
+
 /// What a curve is of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum CurveOf {

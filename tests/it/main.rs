@@ -8,6 +8,8 @@ mod audit_mutations;
 mod by_hand;
 /// Certificates: the audit's bounds against the formula and against all plans, wrong certificates, and their form in plan.json.
 mod certificates;
+/// What differs between two plans, and why.
+mod comparison;
 /// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, sampled rotations.
 mod containment;
 /// The solver's decisions against an exact judge that shares no code with it.
