@@ -118,6 +118,7 @@ fn follows(
     if housing == Housing::Waits {
         let priority = inquiry.project.collection.specimens[row].priority;
         values.deferred[usize::from(priority) - 1] += 1;
+        values.weighted_deferred += inquiry.question.limits.priority_weight(priority);
     }
     Follows::Plan(Box::new(OtherPlan {
         got: goes(&then, row),
