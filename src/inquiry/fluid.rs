@@ -19,8 +19,9 @@
 //!
 //! # Why the result is what it claims
 //!
-//! Each plan is a decision with a certificate for each of its two aims. If both are proved, no plan has less of one and as little
-//! of the other. The front is whole if every decision is proved and no plan was left out.
+//! Each plan is a decision with a certificate for each of its aims. If money is proved least within a limit on fluid, and fluid least at
+//! that money, no plan has less of one and as little of the other. Nor has one if money and weighed litres together are proved least,
+//! at a weight above 0. The front is whole if every decision is proved and no plan was left out.
 //!
 //! # Cost and limits
 //!
@@ -53,7 +54,7 @@ pub struct FluidPoint {
     pub litre_weight: Option<Money>,
     /// The weight of a litre at which its levels were decided.
     pub weighed_at: Money,
-    /// What is proved of its money and its fluid.
+    /// What is proved of its money and its fluid; with a weight above 0, of both together.
     pub levels: Vec<Level>,
     /// The decision.
     pub decision: Decision,
@@ -176,17 +177,17 @@ impl Front<'_, '_> {
         let [before, after] = [&self.points[left], &self.points[left + 1]].map(FluidPoint::place);
         let (more, less) = ((after.0 - before.0).parts(), (before.1 - after.1).0);
         let weights = [more.div_euclid(less), more.div_euclid(less) + i64::from(more.rem_euclid(less) > 0)];
-        for of_millilitre in weights.into_iter().take(if weights[0] == weights[1] { 1 } else { 2 }) {
+        let further = usize::from(weights[0] < weights[1]);
+        for of_millilitre in weights.into_iter().take(1 + further).filter(|weight| *weight > 0) {
             let weight = Money::from_parts(of_millilitre) * 1000;
             let question = at_weight(self.question, weight);
             let weighed = |point: &FluidPoint| point.values.money + weight.per_litre(point.values.fluid);
             let [one, other] = [&self.points[left], &self.points[left + 1]];
             let start = if weighed(one) < weighed(other) { one } else { other }.decision.clone();
-            let decision = self.decide(&question, &[Aim::Money, Aim::Fluid], None, &start);
+            let decision = self.decide(&question, &[Aim::Money], None, &start);
             self.is_open |= !decision.levels.iter().all(Level::proved);
             let found = FluidPoint { weighed_at: weight, ..point(self.question, weight, decision) };
             let (money, fluid) = found.place();
-            // Of two plans on one line, a decision takes that of less fluid: it is no further plan of the line.
             let rises = i128::from((money - before.0).parts()) * i128::from(less);
             let line = i128::from(more) * i128::from((before.1 - fluid).0);
             if before.0 < money && money < after.0 && rises < line {
