@@ -114,6 +114,7 @@ fn follows(
     if housing == Housing::Waits {
         let priority = inquiry.project.collection.specimens[row].priority;
         plan.values.deferred[usize::from(priority) - 1] += 1;
+        plan.values.weighted_deferred += inquiry.question.limits.priority_weight(priority);
     }
     Follows::Plan(Box::new(plan))
 }

@@ -9,7 +9,7 @@ use crate::decision::{Decision, Status};
 use crate::inquiry::instead::{Housing, OtherPlan, housings, other_plan, start};
 use crate::inquiry::{Inquiry, Watch, WhatIf};
 use crate::options::table::Row;
-use crate::units::{Millilitres, Money, index};
+use crate::units::{Money, index};
 
 /// The decision at one value of a lever.
 #[derive(Clone)]
@@ -24,10 +24,9 @@ pub(super) struct Probe {
     plan: Box<OtherPlan>,
 }
 
-/// How good a plan is: lots that wait, weighed money, fluid.
-fn rank(probe: &Probe) -> ([i64; 4], Money, Millilitres) {
-    let values = &probe.plan.values;
-    (values.deferred, values.weighed, values.fluid)
+/// How good a plan is: its values on the levels of the question, in order. The less, the better.
+fn rank(asked: &Inquiry, probe: &Probe) -> Vec<i64> {
+    asked.question.limits.aims().iter().map(|&aim| probe.plan.values.of(aim)).collect()
 }
 
 /// The search along one lever.
@@ -101,8 +100,9 @@ impl Search<'_> {
         if goes == Housing::Waits && best.goes.contains_key(&row) {
             let priority = inquiry.project().collection.specimens[row].priority;
             stays.plan.values.deferred[usize::from(priority) - 1] += 1;
+            stays.plan.values.weighted_deferred += asked.question.limits.priority_weight(priority);
         }
-        (stays.is_same && rank(&stays) == rank(best)).then_some(stays)
+        (stays.is_same && rank(&asked, &stays) == rank(&asked, best)).then_some(stays)
     }
 
     /// Moves the ends of the interval to where their plans stay best: the money that they take of a budget.
@@ -199,7 +199,7 @@ impl Search<'_> {
             let stays = start(&asked, row, goes, goes_near)?;
             let stays = Decision { levels: decision.levels.clone(), status: decision.status, ..stays };
             let stays = self.seen(&asked, &stays, housings(&asked, &stays));
-            (stays.is_same && rank(&stays) == rank(&probe)).then_some(stays)
+            (stays.is_same && rank(&asked, &stays) == rank(&asked, &probe)).then_some(stays)
         });
         if let Some(as_good) = as_good {
             probe = as_good;
