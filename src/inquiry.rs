@@ -4,8 +4,10 @@
 //! again. An answer is the decision of the plan that has these settings, with a certificate for each level.
 
 pub mod budget;
+pub mod fluid;
 pub mod instead;
 pub mod limits;
+pub mod threshold;
 
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -17,7 +19,8 @@ use crate::decision::{Aim, Decision, Goal, Level, Limits, Question};
 use crate::options::table::{Judged, Row, judge_row};
 use crate::plan::Plan;
 use crate::project::Project;
-use crate::units::{Millilitres, Money};
+use crate::stock::VesselId;
+use crate::units::{Millilitres, Money, Position};
 
 /// A project and what is changed in it.
 pub struct Inquiry<'a> {
@@ -29,7 +32,7 @@ pub struct Inquiry<'a> {
 }
 
 /// What may be changed.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub enum WhatIf {
     /// The budget.
     Budget(Option<Money>),
@@ -47,6 +50,27 @@ pub enum WhatIf {
         row: usize,
         /// What `must_use` names.
         choices: Vec<VesselChoice>,
+    },
+    /// The price of a pack.
+    Price {
+        /// Position of the offer in the stock.
+        offer: usize,
+        /// The price.
+        price: Money,
+    },
+    /// Pieces of a vessel that cost nothing.
+    FreePieces {
+        /// Which vessel.
+        vessel: VesselId,
+        /// How many.
+        free: i64,
+    },
+    /// The facts of a lot.
+    Lot {
+        /// Its row.
+        row: usize,
+        /// The lot as it is then.
+        lot: Box<Specimen>,
     },
     /// The lot of a row waits, until the next change of what it must use.
     Waits {
@@ -84,6 +108,12 @@ impl<'a> Inquiry<'a> {
         Inquiry { project: Cow::Borrowed(project), rows: Cow::Borrowed(rows), up_to: 4, question }
     }
 
+    /// The same inquiry, to be changed further.
+    fn branch(&self) -> Inquiry<'_> {
+        let question = self.question.clone();
+        Inquiry { project: Cow::Borrowed(&self.project), rows: Cow::Borrowed(&self.rows), up_to: self.up_to, question }
+    }
+
     /// The project as changed.
     pub fn project(&self) -> &Project {
         &self.project
@@ -108,6 +138,20 @@ impl<'a> Inquiry<'a> {
             }
             WhatIf::MustUse { row, choices } => {
                 Arc::make_mut(&mut project.collection.specimens[row].particulars).must_use = choices;
+                let judged = judge_row(project, &project.collection.specimens[row]);
+                self.rows.to_mut()[row] = judged;
+                self.ask();
+            }
+            WhatIf::Price { offer, price } => {
+                project.stock.offers[offer].pack_price = price;
+                self.ask();
+            }
+            WhatIf::FreePieces { vessel, free } => {
+                project.stock.vessels[vessel.index()].set_free_pieces(free);
+                self.ask();
+            }
+            WhatIf::Lot { row, lot } => {
+                project.collection.specimens[row] = *lot;
                 let judged = judge_row(project, &project.collection.specimens[row]);
                 self.rows.to_mut()[row] = judged;
                 self.ask();
@@ -167,19 +211,18 @@ impl<'a> Inquiry<'a> {
         values.money + self.question.limits.labour_per_row * values.placed
     }
 
-    /// The least money that the budget counts at which no more lots wait than this, by priority, whatever the budget is. `start`
-    /// is such a plan.
-    pub fn least_money(&self, most_deferred: [i64; 4], start: &Decision, stop: &dyn Fn() -> bool) -> LeastMoney {
-        let mut decision = self.decide_counted(&Goal::least_money(most_deferred), start, stop);
+    /// The least money that the budget counts at which no more lots wait than this, whatever the budget is. `start` is such a plan.
+    pub fn least_money(&self, most_deferred: Vec<(Aim, i64)>, start: &Decision, stop: &dyn Fn() -> bool) -> LeastMoney {
+        let mut decision = self.decide_counted(&Goal { aims: vec![Aim::Money], at_most: most_deferred }, start, stop);
         let level = decision.levels.remove(0);
         LeastMoney { decision, level }
     }
 
-    /// The plan of fewest waiting lots of one priority among those in which no more of the more urgent ones wait than in
-    /// `start`, whatever the budget is.
-    pub fn fewest_deferred(&self, priority: u8, start: &Decision, stop: &dyn Fn() -> bool) -> Decision {
-        let most = (1..priority).map(Aim::Deferred).zip(self.deferred(start)).collect();
-        self.decide_counted(&Goal { aims: vec![Aim::Deferred(priority)], at_most: most }, start, stop)
+    /// The plan of fewest waiting lots on the last of these levels among those that keep the limits of the others, as `start`
+    /// does, whatever the budget is.
+    pub fn fewest_deferred(&self, levels: &[(Aim, i64)], start: &Decision, stop: &dyn Fn() -> bool) -> Decision {
+        let (last, before) = levels.split_last().expect("at least one level");
+        self.decide_counted(&Goal { aims: vec![last.0], at_most: before.to_vec() }, start, stop)
     }
 
     /// The cheapest plan with one more lot of a priority than a decision has, those after it waiting, the others as they are.

@@ -23,6 +23,7 @@ pub mod schema;
 pub mod summary;
 mod table;
 pub mod tank;
+pub mod threshold;
 pub mod transfer_sheets;
 pub(crate) mod understood;
 pub mod visible;

@@ -10,6 +10,7 @@ pub mod labels;
 pub mod placements;
 pub mod purchases;
 pub mod tanks;
+pub mod threshold;
 
 use super::table::{Cell, Column};
 use crate::collection::{Key, Specimen};

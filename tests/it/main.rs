@@ -48,6 +48,8 @@ mod open_data;
 mod options_oracle;
 /// The papers to read, print and fill in: well formed, true to the plan, readable by everybody, small.
 mod papers;
+/// Priorities by rank and by weight.
+mod priorities;
 /// Relations between a plan and the plan of a changed project.
 mod properties;
 /// Whole plans against published optima of the warehouse location problem.

@@ -1,8 +1,10 @@
 //! The planner's questions: what money buys, what is limited, what else a lot could have.
 
 mod budget;
+mod fluid;
 mod instead;
 mod limits;
+mod threshold;
 
 use std::path::Path;
 
