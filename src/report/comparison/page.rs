@@ -75,7 +75,7 @@ fn on_paper(table: Table) -> Markup {
         more,
         is_narrow: table.is_narrow,
     };
-    let rest = format!("{SHOWN}, and {} more: the command prints all with --format csv.", grouped(number_of(more)));
+    let rest = format!("{SHOWN}, and {} more: the file of --format csv has all.", grouped(number_of(more)));
     let note = if more > 0 { paragraph("note", rest) } else { Markup::new() };
     paper.markup().with(note)
 }
