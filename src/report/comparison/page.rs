@@ -24,7 +24,9 @@ pub(super) fn page(compared: &Compared) -> Vec<u8> {
     let opening =
         [element("h1", "", title), paragraph("lead", lead), left_out(compared), notes(compared), counts(compared)];
     let sections = sections.map(|(id, title, table)| of_table(id, title, table));
-    let body: Markup = opening.into_iter().chain(sections).chain([lots(compared)]).collect();
+    let caution = "Planning figures only: the safety data sheet, local code and licensed practice decide.";
+    let closing = [lots(compared), paragraph("note", caution)];
+    let body: Markup = opening.into_iter().chain(sections).chain(closing).collect();
     document(title, "comparison", "", element("main", "", body))
 }
 
