@@ -4,6 +4,7 @@
 //! again. An answer is the decision of the plan that has these settings, with a certificate for each level.
 
 pub mod budget;
+pub mod fluid;
 pub mod instead;
 pub mod limits;
 pub mod threshold;
@@ -210,19 +211,18 @@ impl<'a> Inquiry<'a> {
         values.money + self.question.limits.labour_per_row * values.placed
     }
 
-    /// The least money that the budget counts at which no more lots wait than this, by priority, whatever the budget is. `start`
-    /// is such a plan.
-    pub fn least_money(&self, most_deferred: [i64; 4], start: &Decision, stop: &dyn Fn() -> bool) -> LeastMoney {
-        let mut decision = self.decide_counted(&Goal::least_money(most_deferred), start, stop);
+    /// The least money that the budget counts at which no more lots wait than this, whatever the budget is. `start` is such a plan.
+    pub fn least_money(&self, most_deferred: Vec<(Aim, i64)>, start: &Decision, stop: &dyn Fn() -> bool) -> LeastMoney {
+        let mut decision = self.decide_counted(&Goal { aims: vec![Aim::Money], at_most: most_deferred }, start, stop);
         let level = decision.levels.remove(0);
         LeastMoney { decision, level }
     }
 
-    /// The plan of fewest waiting lots of one priority among those in which no more of the more urgent ones wait than in
-    /// `start`, whatever the budget is.
-    pub fn fewest_deferred(&self, priority: u8, start: &Decision, stop: &dyn Fn() -> bool) -> Decision {
-        let most = (1..priority).map(Aim::Deferred).zip(self.deferred(start)).collect();
-        self.decide_counted(&Goal { aims: vec![Aim::Deferred(priority)], at_most: most }, start, stop)
+    /// The plan of fewest waiting lots on the last of these levels among those that keep the limits of the others, as `start`
+    /// does, whatever the budget is.
+    pub fn fewest_deferred(&self, levels: &[(Aim, i64)], start: &Decision, stop: &dyn Fn() -> bool) -> Decision {
+        let (last, before) = levels.split_last().expect("at least one level");
+        self.decide_counted(&Goal { aims: vec![last.0], at_most: before.to_vec() }, start, stop)
     }
 
     /// The cheapest plan with one more lot of a priority than a decision has, those after it waiting, the others as they are.

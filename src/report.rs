@@ -2,6 +2,7 @@
 //! or bytes.
 
 mod columns;
+pub mod comparison;
 pub mod csv;
 pub mod curve;
 pub mod diagnostics;

@@ -114,12 +114,13 @@ fn follows(
     if housing == Housing::Waits {
         let priority = inquiry.project.collection.specimens[row].priority;
         plan.values.deferred[usize::from(priority) - 1] += 1;
+        plan.values.weighted_deferred += inquiry.question.limits.priority_weight(priority);
     }
     Follows::Plan(Box::new(plan))
 }
 
 /// A decision beside the plan as it is, in which lots go as in `now`.
-pub(super) fn other_plan(
+pub(in crate::inquiry) fn other_plan(
     inquiry: &Inquiry,
     row: usize,
     decision: &Decision,
@@ -165,7 +166,7 @@ pub fn housings(inquiry: &Inquiry, decision: &Decision) -> BTreeMap<usize, Housi
 }
 
 /// The plan as it is with one lot elsewhere, or waiting where that breaks a limit; `None` where neither is a plan.
-pub(super) fn start(
+pub(in crate::inquiry) fn start(
     inquiry: &Inquiry,
     row: usize,
     housing: Housing,

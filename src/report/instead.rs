@@ -7,6 +7,7 @@ use super::columns::instead::{InsteadLine, PlanSums};
 use super::table::csv::file;
 use super::table::{Column, Table, cells};
 use super::threshold;
+use super::wrapping::wrapped;
 use crate::decision::Decision;
 use crate::inquiry::Inquiry;
 use crate::inquiry::instead::{Follows, Housing, Instead, Rehoused};
@@ -58,7 +59,12 @@ impl<'a> Elsewhere<'a> {
         self.lines(lot).for_each(|line| table.row(cells(&fields, line)));
         table.more = lot.not_asked;
         let key = &self.project.collection.specimens[lot.row].key;
-        table.text(&format!("`rehouse why {key} --instead VESSEL` prices any of them"))
+        let mut text = table.text(&format!("`rehouse why {key} --instead VESSEL` prices any of them"));
+        let placed = lot.goes.is_some_and(|goes| goes != Housing::Waits);
+        let without = |instead| words::instead::without(self.project, (lot.row, placed), &self.now.deferred, instead);
+        let without = lot.other.iter().find_map(without);
+        text.push_str(&without.map_or_else(String::new, |said| wrapped(&said, 2)));
+        text
     }
 
     /// The same of all lots as CSV; `left_out` are rows that could not be read.

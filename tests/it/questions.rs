@@ -1,6 +1,7 @@
 //! The planner's questions: what money buys, what is limited, what else a lot could have.
 
 mod budget;
+mod fluid;
 mod instead;
 mod limits;
 mod threshold;

@@ -177,7 +177,7 @@ fn on_the_demonstration_the_plan_changes_on_the_stated_side_only() {
                 let decision = assign::decide(asked);
                 assert_eq!(decision.status, Status::ProvedBest);
                 let values = values(asked, &decision);
-                Aim::ALL.map(|aim| values.of(aim))
+                Aim::STRICT.map(|aim| values.of(aim))
             };
             let free = |project: &Project| levels(&question(project, &judge_all(project)));
             let near = with(&project, row, found.lever, before);
