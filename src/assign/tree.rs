@@ -188,7 +188,7 @@ impl<'a> Tree<'a> {
         let Some(best) = self.open.peek() else { return false };
         match self.aim {
             Aim::Deferred(_) => self.in_parts(formulation, child.bound) > self.in_parts(formulation, best.bound),
-            Aim::Money | Aim::Fluid => {
+            Aim::WeightedDeferred | Aim::Money | Aim::Fluid => {
                 let way = self.cutoff(formulation, incumbent).0 - best.bound;
                 child.bound - best.bound > SHARE_OF_THE_WAY * way
             }
