@@ -22,6 +22,7 @@ pub use questions::{AnswerFormat, CompareArguments, CurveArguments, CurveOf, Why
                    rehouse plan demo-data --out plan          the whole plan, and its files\n  \
                    rehouse why A0302 --in demo-data           one specimen against every vessel\n  \
                    rehouse curve demo-data                    what more money buys\n  \
+                   rehouse compare plan-1 plan-2              what differs between two saved plans, and why\n  \
                    rehouse mix --from ethanol-96 --to ethanol-70 --litres 20    a fluid made up, as a bench card\n  \
                    rehouse audit plan                         recalculate every figure of a saved plan",
     after_help = "Exit codes: 0 done (lots left waiting are normal); 1 the data has errors, rows were skipped or an \

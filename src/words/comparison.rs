@@ -196,7 +196,7 @@ pub fn cause(comparison: &Comparison, lot: &LotChange, cause: &ChangeCause) -> S
         ChangeCause::MorePlaced => "the new plan as a whole places more of the most urgent lots".to_owned(),
         ChangeCause::LessMoney => "the new plan as a whole costs less".to_owned(),
         ChangeCause::LessFluid => "the new plan as a whole takes less fluid for the same cost".to_owned(),
-        ChangeCause::NotShown => "not shown by a figure of this lot: see the inputs that differ".to_owned(),
+        ChangeCause::NotShown => "no figure of this lot shows why".to_owned(),
     }
 }
 
