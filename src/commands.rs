@@ -11,6 +11,7 @@ pub mod reading;
 pub mod rules;
 pub mod schema;
 pub mod screen;
+pub mod sizes;
 pub mod starter;
 pub mod tank;
 pub mod why;

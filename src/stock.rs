@@ -42,6 +42,12 @@ impl Stock {
         self.vessels.binary_search_by(|vessel| vessel.id.as_str().cmp(name)).ok().map(VesselId::at)
     }
 
+    /// Sets the pieces of a vessel that may be used without buying any.
+    pub fn set_free_pieces(&mut self, id: VesselId, pieces: u32) {
+        let vessel = &mut self.vessels[id.index()];
+        (vessel.on_hand, vessel.on_order, vessel.reserve) = (pieces, 0, 0);
+    }
+
     /// All vessels with their indices.
     pub fn listed(&self) -> impl Iterator<Item = (VesselId, &Vessel)> {
         self.vessels.iter().enumerate().map(|(i, vessel)| (VesselId::at(i), vessel))

@@ -68,6 +68,30 @@ pub struct CurveArguments {
     pub format: AnswerFormat,
 }
 
+/// `rehouse sizes`.
+#[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse sizes demo-data                        what each listed vessel is worth to the plan\n  \
+                   rehouse sizes demo-data --out sizes.csv        as a file too\n  \
+                   rehouse sizes demo-data --format json          with what is proved of each plan",
+    after_help = "Each figure is the difference of two whole plans: the one that `rehouse plan` makes, and the one of the project \
+        with one thing changed. Plans are compared by lots without a place, by priority, then by cost with litre_weight."
+)]
+pub struct SizesArguments {
+    /// The inputs.
+    #[command(flatten)]
+    pub input: InputArguments,
+    /// End after so many seconds with what was found by then.
+    #[arg(long, value_name = "SECONDS", default_value_t = 300, allow_hyphen_values = true, value_parser = seconds)]
+    pub time: u64,
+    /// Write all lines to this CSV file as well.
+    #[arg(short, long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Output format: text, the lines as CSV, or JSON with the levels of each plan.
+    #[arg(long, value_enum, default_value_t = AnswerFormat::Table)]
+    pub format: AnswerFormat,
+}
+
 /// What a curve is of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum CurveOf {

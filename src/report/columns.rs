@@ -8,6 +8,7 @@ pub mod judged;
 pub mod labels;
 pub mod placements;
 pub mod purchases;
+pub mod sizes;
 pub mod tanks;
 
 use super::table::{Cell, Column};
@@ -70,6 +71,7 @@ mod tests {
     use super::labels::Label;
     use super::placements::Placed;
     use super::purchases::Ordered;
+    use super::sizes::ListedLine;
     use super::tanks::{CutLine, Made, OrderedSheets};
 
     fn columns<R>(fields: &[Field<'_, R>]) -> Vec<Column<'static>> {
@@ -77,7 +79,7 @@ mod tests {
     }
 
     /// Every file with its own columns.
-    fn files() -> [(&'static str, Vec<Column<'static>>); 11] {
+    fn files() -> [(&'static str, Vec<Column<'static>>); 12] {
         [
             ("placements.csv", columns(&Placed::FILE)),
             ("purchases.csv", columns(&Ordered::FILE)),
@@ -90,6 +92,7 @@ mod tests {
             ("other places", columns(&InsteadLine::FILE)),
             ("curve.csv of a budget", columns(&BudgetLine::FILE)),
             ("curve.csv of a limit", columns(&LimitLine::FILE)),
+            ("sizes.csv of listed vessels", columns(&ListedLine::FILE)),
         ]
     }
 

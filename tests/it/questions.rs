@@ -3,6 +3,7 @@
 mod budget;
 mod instead;
 mod limits;
+mod listed;
 
 use std::path::Path;
 
