@@ -82,7 +82,8 @@ pub enum Command {
     Why(WhyArguments),
     /// Show the best plans as one thing changes: the budget, the kinds of vessel bought, or the suppliers ordered from.
     Curve(CurveArguments),
-    /// Show what each listed vessel is worth to the plan, and the price at which it would leave or enter it.
+    /// Show what each listed vessel is worth to the plan and the price at which it would leave or enter it, or the best few kinds
+    /// to keep.
     Sizes(SizesArguments),
     /// Recalculate every placement, total and bound of a saved plan from the inputs saved with it.
     Audit(AuditArguments),

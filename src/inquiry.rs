@@ -5,6 +5,7 @@
 
 pub mod budget;
 pub mod instead;
+pub mod kept;
 pub mod limits;
 pub mod listed;
 pub mod threshold;
@@ -63,6 +64,8 @@ pub enum WhatIf {
     Without(VesselId),
     /// The price of a pack of an offer of the stock list.
     PackPrice(usize, Money),
+    /// Free pieces are offers of single pieces at no price: a kind in use is a kind bought.
+    ShelfAsOffers,
     /// An offer of the stock list of which no packs are bought. The vessel stays listed.
     NotBought(usize),
 }
@@ -161,6 +164,10 @@ impl<'a> Inquiry<'a> {
                 project.stock.set_free_pieces(vessel, 0);
                 project.stock.offers.retain(|offer| offer.vessel != vessel);
                 self.rows = Cow::Owned(judge_all(project));
+                self.ask();
+            }
+            WhatIf::ShelfAsOffers => {
+                project.stock.offer_free_pieces();
                 self.ask();
             }
             WhatIf::PackPrice(offer, price) => {

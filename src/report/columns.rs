@@ -71,7 +71,7 @@ mod tests {
     use super::labels::Label;
     use super::placements::Placed;
     use super::purchases::Ordered;
-    use super::sizes::ListedLine;
+    use super::sizes::{KeptLine, ListedLine};
     use super::tanks::{CutLine, Made, OrderedSheets};
 
     fn columns<R>(fields: &[Field<'_, R>]) -> Vec<Column<'static>> {
@@ -79,7 +79,7 @@ mod tests {
     }
 
     /// Every file with its own columns.
-    fn files() -> [(&'static str, Vec<Column<'static>>); 12] {
+    fn files() -> [(&'static str, Vec<Column<'static>>); 13] {
         [
             ("placements.csv", columns(&Placed::FILE)),
             ("purchases.csv", columns(&Ordered::FILE)),
@@ -93,6 +93,7 @@ mod tests {
             ("curve.csv of a budget", columns(&BudgetLine::FILE)),
             ("curve.csv of a limit", columns(&LimitLine::FILE)),
             ("sizes.csv of listed vessels", columns(&ListedLine::FILE)),
+            ("sizes.csv of kinds to keep", columns(&KeptLine::FILE)),
         ]
     }
 

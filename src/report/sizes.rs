@@ -1,5 +1,6 @@
 //! What sizes of vessel are worth, as a table, as CSV and as JSON.
 
+pub mod kept;
 pub mod listed;
 
 use serde_json::{Value, json};

@@ -2,6 +2,7 @@
 
 mod budget;
 mod instead;
+mod kept;
 mod limits;
 mod listed;
 

@@ -5,6 +5,7 @@ use itertools::Itertools;
 use super::instead::signed;
 use crate::decision::Status;
 use crate::inquiry::PlanValue;
+use crate::inquiry::kept::{KeptKind, KeptKinds};
 use crate::inquiry::listed::ListedVessel;
 use crate::inquiry::threshold::{BoughtUpTo, Threshold};
 use crate::project::Project;
@@ -144,6 +145,41 @@ impl<'a> ListedLine<'a> {
         all.max_by_key(|status| Status::ALL.iter().position(|other| other == status)).unwrap_or_default()
     }
 }
+
+/// A kind of vessel to keep.
+#[derive(Clone, Copy)]
+pub struct KeptLine<'a> {
+    pub project: &'a Project,
+    pub kept: &'a KeptKinds,
+    pub kind: &'a KeptKind,
+}
+
+type KeptField<'a> = Field<'a, KeptLine<'a>>;
+
+impl<'a> KeptLine<'a> {
+    pub const VESSEL: KeptField<'a> =
+        Field::new(Column::text("vessel"), |line| line.project.stock.vessel(line.kind.vessel).id.as_str().into());
+    pub const LOTS: KeptField<'a> = Field::new(Column::whole("lots"), |line| line.kind.lots.len().into());
+    pub const KEYS: KeptField<'a> =
+        Field::new(Column::text("lot_keys"), |line| keys(line.project, &line.kind.lots).into());
+    pub const USED: KeptField<'a> = Field::new(Column::whole("pieces_used"), |line| line.kind.used.0.into());
+    pub const FROM_SHELF: KeptField<'a> = Field::new(Column::whole("from_shelf"), |line| line.kind.from_shelf.0.into());
+    pub const BOUGHT: KeptField<'a> = Field::new(Column::whole("pieces_bought"), |line| line.kind.bought.0.into());
+    pub const STATUS: KeptField<'a> = Field::new(Column::text("status"), |line| line.kept.plan.status.name().into());
+
+    /// Columns of the file.
+    pub const FILE: [KeptField<'a>; 7] =
+        [Self::VESSEL, Self::LOTS, Self::KEYS, Self::USED, Self::FROM_SHELF, Self::BOUGHT, Self::STATUS];
+
+    /// Catalogue numbers of a few lots, for a screen.
+    pub const FEW_KEYS: KeptField<'a> = Field::new(Column::text("among them"), |line| {
+        let number = |row: &u32| line.project.collection.specimens[index(*row)].key.catalog_number.as_str();
+        line.kind.lots.iter().take(SHOWN_LOTS).map(number).join(", ").into()
+    });
+}
+
+/// Lots that a cell of a screen names.
+const SHOWN_LOTS: usize = 3;
 
 fn bought_up_to(bought: BoughtUpTo) -> &'static str {
     match bought {

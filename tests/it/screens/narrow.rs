@@ -56,6 +56,7 @@ fn every_table_keeps_to_80_and_to_60_characters() {
         "curve collection --of kinds",
         "curve collection --of suppliers",
         "sizes collection",
+        "sizes collection --keep 2",
         "check collection",
         "rules",
         "schema",
