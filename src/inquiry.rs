@@ -3,7 +3,9 @@
 //! The lots are judged once. What is changed touches the decision, or the options of single lots, and only these are judged
 //! again. An answer is the decision of the plan that has these settings, with a certificate for each level.
 
+pub mod break_even;
 pub mod budget;
+pub mod fluid;
 pub mod instead;
 pub mod kept;
 pub mod limits;
@@ -21,7 +23,7 @@ use crate::options::table::{Judged, Row, judge_all, judge_row};
 use crate::plan::Plan;
 use crate::project::Project;
 use crate::stock::VesselId;
-use crate::units::{Millilitres, Money, Packs};
+use crate::units::{Millilitres, Money, Packs, Position};
 
 /// A project and what is changed in it.
 #[derive(Clone)]
@@ -34,7 +36,7 @@ pub struct Inquiry<'a> {
 }
 
 /// What may be changed.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub enum WhatIf {
     /// The budget.
     Budget(Option<Money>),
@@ -53,17 +55,34 @@ pub enum WhatIf {
         /// What `must_use` names.
         choices: Vec<VesselChoice>,
     },
+    /// The price of a pack.
+    Price {
+        /// Position of the offer in the stock.
+        offer: usize,
+        /// The price.
+        price: Money,
+    },
+    /// Pieces of a vessel that cost nothing.
+    FreePieces {
+        /// Which vessel.
+        vessel: VesselId,
+        /// How many.
+        free: i64,
+    },
+    /// The facts of a lot.
+    Lot {
+        /// Its row.
+        row: usize,
+        /// The lot as it is then.
+        lot: Box<Specimen>,
+    },
     /// The lot of a row waits, until the next change of what it must use.
     Waits {
         /// Which row.
         row: usize,
     },
-    /// The pieces of a vessel that cost nothing.
-    FreePieces(VesselId, u32),
     /// A vessel of which there are no pieces, and no offers.
     Without(VesselId),
-    /// The price of a pack of an offer of the stock list.
-    PackPrice(usize, Money),
     /// Free pieces are offers of single pieces at no price: a kind in use is a kind bought.
     ShelfAsOffers,
     /// An offer of the stock list of which no packs are bought. The vessel stays listed.
@@ -75,6 +94,8 @@ pub enum WhatIf {
 pub struct PlanValue {
     /// Lots that have no place, by priority: those that wait, and those that no vessel suits and for which no tank has a price.
     pub without_place: [i64; 4],
+    /// The same as the priorities are compared: one by one, or their weighted number first.
+    ranked: [i64; 4],
     /// Sums of the plan.
     pub values: Values,
     /// How good it is.
@@ -84,9 +105,9 @@ pub struct PlanValue {
 }
 
 impl PlanValue {
-    /// What plans are compared by, the less the better: lots without a place by priority, then weighed money.
+    /// What plans are compared by, the less the better: lots without a place as the priorities are compared, then weighed money.
     pub fn rank(&self) -> ([i64; 4], Money) {
-        (self.without_place, self.values.weighed)
+        (self.ranked, self.values.weighed)
     }
 }
 
@@ -119,6 +140,12 @@ impl<'a> Inquiry<'a> {
         Inquiry { project: Cow::Borrowed(project), rows: Cow::Borrowed(rows), up_to: 4, question }
     }
 
+    /// The same inquiry, to be changed further.
+    fn branch(&self) -> Inquiry<'_> {
+        let question = self.question.clone();
+        Inquiry { project: Cow::Borrowed(&self.project), rows: Cow::Borrowed(&self.rows), up_to: self.up_to, question }
+    }
+
     /// The project as changed.
     pub fn project(&self) -> &Project {
         &self.project
@@ -147,31 +174,37 @@ impl<'a> Inquiry<'a> {
                 self.rows.to_mut()[row] = judged;
                 self.ask();
             }
-            WhatIf::Waits { row } => {
-                self.rows.to_mut()[row] = waiting();
+            WhatIf::Price { offer, price } => {
+                project.stock.offers[offer].pack_price = price;
                 self.ask();
             }
-            WhatIf::FreePieces(vessel, pieces) => {
-                let was = project.stock.vessel(vessel).free_pieces() > 0;
-                project.stock.set_free_pieces(vessel, pieces);
+            WhatIf::FreePieces { vessel, free } => {
+                let had_none = project.stock.vessel(vessel).free_pieces() == 0;
+                project.stock.vessels[vessel.index()].set_free_pieces(free);
                 // Whether a vessel is to be had is one of the rules.
-                if was != (pieces > 0) && project.stock.offers_of(vessel).next().is_none() {
+                if had_none && free > 0 && project.stock.offers_of(vessel).next().is_none() {
                     self.rows = Cow::Owned(judge_all(project));
                 }
                 self.ask();
             }
+            WhatIf::Lot { row, lot } => {
+                project.collection.specimens[row] = *lot;
+                let judged = judge_row(project, &project.collection.specimens[row]);
+                self.rows.to_mut()[row] = judged;
+                self.ask();
+            }
+            WhatIf::Waits { row } => {
+                self.rows.to_mut()[row] = waiting();
+                self.ask();
+            }
             WhatIf::Without(vessel) => {
-                project.stock.set_free_pieces(vessel, 0);
+                project.stock.vessels[vessel.index()].set_free_pieces(0);
                 project.stock.offers.retain(|offer| offer.vessel != vessel);
                 self.rows = Cow::Owned(judge_all(project));
                 self.ask();
             }
             WhatIf::ShelfAsOffers => {
                 project.stock.offer_free_pieces();
-                self.ask();
-            }
-            WhatIf::PackPrice(offer, price) => {
-                project.stock.offers[offer].pack_price = price;
                 self.ask();
             }
             WhatIf::NotBought(offer) => {
@@ -247,7 +280,13 @@ impl<'a> Inquiry<'a> {
                 without_place[usize::from(specimen.priority) - 1] += 1;
             }
         }
-        PlanValue { without_place, values, status: decision.status, levels: decision.levels.clone() }
+        let limits = &self.question.limits;
+        let weights = [1, 2, 3, 4].map(|priority| limits.priority_weight(priority));
+        let ranked = match weights {
+            [0, 0, 0, 0] => without_place,
+            weights => [weights.iter().zip(without_place).map(|(weight, lots)| weight * lots).sum(), 0, 0, 0],
+        };
+        PlanValue { without_place, ranked, values, status: decision.status, levels: decision.levels.clone() }
     }
 
     /// The plan of a decision.
@@ -272,19 +311,18 @@ impl<'a> Inquiry<'a> {
         values.money + self.question.limits.labour_per_row * values.placed
     }
 
-    /// The least money that the budget counts at which no more lots wait than this, by priority, whatever the budget is. `start`
-    /// is such a plan.
-    pub fn least_money(&self, most_deferred: [i64; 4], start: &Decision, stop: &dyn Fn() -> bool) -> LeastMoney {
-        let mut decision = self.decide_counted(&Goal::least_money(most_deferred), start, stop);
+    /// The least money that the budget counts at which no more lots wait than this, whatever the budget is. `start` is such a plan.
+    pub fn least_money(&self, most_deferred: Vec<(Aim, i64)>, start: &Decision, stop: &dyn Fn() -> bool) -> LeastMoney {
+        let mut decision = self.decide_counted(&Goal { aims: vec![Aim::Money], at_most: most_deferred }, start, stop);
         let level = decision.levels.remove(0);
         LeastMoney { decision, level }
     }
 
-    /// The plan of fewest waiting lots of one priority among those in which no more of the more urgent ones wait than in
-    /// `start`, whatever the budget is.
-    pub fn fewest_deferred(&self, priority: u8, start: &Decision, stop: &dyn Fn() -> bool) -> Decision {
-        let most = (1..priority).map(Aim::Deferred).zip(self.deferred(start)).collect();
-        self.decide_counted(&Goal { aims: vec![Aim::Deferred(priority)], at_most: most }, start, stop)
+    /// The plan of fewest waiting lots on the last of these levels among those that keep the limits of the others, as `start`
+    /// does, whatever the budget is.
+    pub fn fewest_deferred(&self, levels: &[(Aim, i64)], start: &Decision, stop: &dyn Fn() -> bool) -> Decision {
+        let (last, before) = levels.split_last().expect("at least one level");
+        self.decide_counted(&Goal { aims: vec![last.0], at_most: before.to_vec() }, start, stop)
     }
 
     /// The cheapest plan with one more lot of a priority than a decision has, those after it waiting, the others as they are.

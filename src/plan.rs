@@ -4,6 +4,7 @@
 
 pub mod build;
 pub mod cautions;
+mod costly;
 pub mod default_prices;
 pub mod flammable;
 pub mod fluids;

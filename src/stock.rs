@@ -42,12 +42,6 @@ impl Stock {
         self.vessels.binary_search_by(|vessel| vessel.id.as_str().cmp(name)).ok().map(VesselId::at)
     }
 
-    /// Sets the pieces of a vessel that may be used without buying any.
-    pub fn set_free_pieces(&mut self, id: VesselId, pieces: u32) {
-        let vessel = &mut self.vessels[id.index()];
-        (vessel.on_hand, vessel.on_order, vessel.reserve) = (pieces, 0, 0);
-    }
-
     /// Turns the free pieces of each vessel into its last offer: single pieces at no price, without a supplier.
     pub fn offer_free_pieces(&mut self) {
         let free: Vec<(VesselId, u32, usize)> = (self.listed())
@@ -55,7 +49,7 @@ impl Stock {
             .filter(|(_, free, _)| *free > 0)
             .collect();
         for (vessel, free, line) in free {
-            self.set_free_pieces(vessel, 0);
+            self.vessels[vessel.index()].set_free_pieces(0);
             self.offers.push(Offer {
                 vessel,
                 line,
@@ -170,6 +164,17 @@ impl Vessel {
     /// Pieces that may be used without buying any: on hand and on order, less the reserve.
     pub fn free_pieces(&self) -> i64 {
         (i64::from(self.on_hand) + i64::from(self.on_order) - i64::from(self.reserve)).max(0)
+    }
+
+    /// Sets the pieces that may be used without buying any: more are on the shelf, or more are kept back.
+    pub fn set_free_pieces(&mut self, free: i64) {
+        let more = free - (i64::from(self.on_hand) + i64::from(self.on_order) - i64::from(self.reserve));
+        let added = |to: u32, more: i64| u32::try_from(i64::from(to) + more).unwrap_or(u32::MAX);
+        if more >= 0 {
+            self.on_hand = added(self.on_hand, more);
+        } else {
+            self.reserve = added(self.reserve, -more);
+        }
     }
 
     /// Whether a label of this size can stand in it, upright or on its side.

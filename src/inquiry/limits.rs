@@ -8,7 +8,7 @@
 
 use super::{Inquiry, Watch, WhatIf};
 use crate::assign::evaluate::{self, Values};
-use crate::decision::{Decision, Level, Status};
+use crate::decision::{Aim, Decision, Level, Status};
 use crate::units::Packs;
 
 /// What is limited.
@@ -95,7 +95,7 @@ pub fn limit_curve(inquiry: &mut Inquiry, of: LimitOf, most_points: u32, watch: 
             None => inquiry.decide(watch),
         };
         let point = point(inquiry, of, Some(most), &decision);
-        curve.whole = rank(&point.values) <= rank(&curve.unlimited.values);
+        curve.whole = rank(inquiry, &point.values) <= rank(inquiry, &curve.unlimited.values);
         curve.points.push(point);
         last = Some(decision);
     }
@@ -103,8 +103,9 @@ pub fn limit_curve(inquiry: &mut Inquiry, of: LimitOf, most_points: u32, watch: 
 }
 
 /// The less, the better: lots that wait, then weighed money.
-fn rank(values: &Values) -> ([i64; 4], i64) {
-    (values.deferred, values.weighed.parts())
+fn rank(inquiry: &Inquiry, values: &Values) -> Vec<i64> {
+    let aims = inquiry.question().limits.aims().iter().filter(|aim| **aim <= Aim::Money);
+    aims.map(|aim| values.of(*aim)).collect()
 }
 
 fn point(inquiry: &Inquiry, of: LimitOf, at_most: Option<u32>, decision: &Decision) -> LimitPoint {

@@ -16,7 +16,7 @@
 
 use std::collections::BTreeSet;
 
-use super::threshold::{Threshold, threshold};
+use super::break_even::{BreakEven, break_even};
 use super::{Inquiry, PlanValue, Watch, WhatIf};
 use crate::decision::{Decision, Status};
 use crate::stock::VesselId;
@@ -47,14 +47,14 @@ pub struct ListedVessel {
     /// The best plan with one more piece that costs nothing.
     pub one_more: PlanValue,
     /// The prices at which its offers would leave or enter the plan, in the order of the stock list.
-    pub offers: Vec<Threshold>,
+    pub offers: Vec<BreakEven>,
 }
 
 impl ListedVessel {
     /// Whether all plans are proved best.
     pub fn is_proved(&self) -> bool {
         [&self.without, &self.one_more].iter().all(|plan| plan.status == Status::ProvedBest)
-            && self.offers.iter().all(Threshold::is_proved)
+            && self.offers.iter().all(BreakEven::is_proved)
     }
 }
 
@@ -96,11 +96,10 @@ fn listed_vessel(
         false => changed(inquiry, plan, WhatIf::Without(id), watch),
     };
     let free = inquiry.project().stock.vessel(id).free_pieces();
-    let more = u32::try_from(free + 1).unwrap_or(u32::MAX);
-    let one_more = changed(inquiry, plan, WhatIf::FreePieces(id, more), watch);
+    let one_more = changed(inquiry, plan, WhatIf::FreePieces { vessel: id, free: free + 1 }, watch);
     let mut offers = Vec::new();
     for (offer, _) in inquiry.project().stock.offers_of(id) {
-        offers.push(threshold(inquiry, plan, offer, watch)?);
+        offers.push(break_even(inquiry, plan, offer, watch)?);
     }
     let used = lots.iter().map(|(_, pieces)| *pieces).sum();
     let lots = lots.into_iter().map(|(row, _)| row).collect();

@@ -1,6 +1,7 @@
 //! The columns of every output, each defined once: name, type, and the value it shows of a record. Files, workbook, papers and
 //! screen choose from these columns, and give them headings for people where needed.
 
+pub mod comparison;
 pub mod curve;
 pub mod fluids;
 pub mod instead;
@@ -10,6 +11,7 @@ pub mod placements;
 pub mod purchases;
 pub mod sizes;
 pub mod tanks;
+pub mod threshold;
 
 use super::table::{Cell, Column};
 use crate::collection::{Key, Specimen};
@@ -64,6 +66,7 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::super::table::{Column, Field, Kind, Unit};
+    use super::comparison::ComparedLine;
     use super::curve::{BudgetLine, LimitLine};
     use super::fluids::Line;
     use super::instead::InsteadLine;
@@ -79,7 +82,7 @@ mod tests {
     }
 
     /// Every file with its own columns.
-    fn files() -> [(&'static str, Vec<Column<'static>>); 13] {
+    fn files() -> [(&'static str, Vec<Column<'static>>); 14] {
         [
             ("placements.csv", columns(&Placed::FILE)),
             ("purchases.csv", columns(&Ordered::FILE)),
@@ -90,6 +93,7 @@ mod tests {
             ("the options", columns(&JudgedLine::FILE)),
             ("labels.csv", columns(&Label::FILE)),
             ("other places", columns(&InsteadLine::FILE)),
+            ("a comparison", columns(&ComparedLine::FILE)),
             ("curve.csv of a budget", columns(&BudgetLine::FILE)),
             ("curve.csv of a limit", columns(&LimitLine::FILE)),
             ("sizes.csv of listed vessels", columns(&ListedLine::FILE)),

@@ -1,10 +1,12 @@
 //! The planner's questions: what money buys, what is limited, what else a lot could have.
 
 mod budget;
+mod fluid;
 mod instead;
 mod kept;
 mod limits;
 mod listed;
+mod threshold;
 
 use std::path::Path;
 

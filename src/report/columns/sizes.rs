@@ -5,9 +5,9 @@ use itertools::Itertools;
 use super::instead::signed;
 use crate::decision::Status;
 use crate::inquiry::PlanValue;
+use crate::inquiry::break_even::{BoughtUpTo, BreakEven};
 use crate::inquiry::kept::{KeptKind, KeptKinds};
 use crate::inquiry::listed::ListedVessel;
-use crate::inquiry::threshold::{BoughtUpTo, Threshold};
 use crate::project::Project;
 use crate::report::table::{Column, Field};
 use crate::stock::{Offer, Vessel};
@@ -19,7 +19,7 @@ pub struct ListedLine<'a> {
     pub project: &'a Project,
     pub now: &'a PlanValue,
     pub listed: &'a ListedVessel,
-    pub offer: Option<&'a Threshold>,
+    pub offer: Option<&'a BreakEven>,
 }
 
 type ListedField<'a> = Field<'a, ListedLine<'a>>;

@@ -4,8 +4,8 @@ use serde_json::{Value, json};
 
 use super::plan_value;
 use crate::decision::Status;
+use crate::inquiry::break_even::{BoughtUpTo, BreakEven};
 use crate::inquiry::listed::{ListedVessel, ListedVessels};
-use crate::inquiry::threshold::{BoughtUpTo, Threshold};
 use crate::project::Project;
 use crate::report::columns::sizes::ListedLine;
 use crate::report::curve::{EndedBy, said};
@@ -102,7 +102,7 @@ fn vessel(project: &Project, listed: &ListedVessel) -> Value {
     })
 }
 
-fn offer(project: &Project, threshold: &Threshold) -> Value {
+fn offer(project: &Project, threshold: &BreakEven) -> Value {
     let offer = &project.stock.offers[threshold.offer];
     let price = match threshold.bought {
         BoughtUpTo::NoPrice => json!(null),

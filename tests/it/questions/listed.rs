@@ -2,8 +2,8 @@
 
 use rehouse::assign::question::question;
 use rehouse::decision::{Question, Status};
+use rehouse::inquiry::break_even::{BoughtUpTo, STEP};
 use rehouse::inquiry::listed::{ListedVessels, listed};
-use rehouse::inquiry::threshold::{BoughtUpTo, STEP};
 use rehouse::inquiry::{Inquiry, PlanValue, Watch, WhatIf};
 use rehouse::options::table::{Row, judge_all};
 use rehouse::project::Project;
@@ -141,10 +141,10 @@ fn a_vessel_less_is_never_better_a_piece_more_never_worse_and_no_change_changes_
         for at in 0..project.stock.vessels.len() {
             let id = VesselId(u32::try_from(at).expect("few"));
             let free = project.stock.vessel(id).free_pieces();
-            same.change(WhatIf::FreePieces(id, u32::try_from(free).expect("few")));
+            same.change(WhatIf::FreePieces { vessel: id, free });
         }
         for (at, offer) in project.stock.offers.iter().enumerate() {
-            same.change(WhatIf::PackPrice(at, offer.pack_price));
+            same.change(WhatIf::Price { offer: at, price: offer.pack_price });
         }
         let again = same.decide(&mut watch);
         assert_eq!((&again.chosen, &again.packs), (&plan.chosen, &plan.packs), "seed {seed}");
