@@ -203,7 +203,12 @@ fn point(
     inquiry.change(WhatIf::Budget(Some(budget)));
     let decision = inquiry.decide(watch);
     // With less money there was a better one: the search ended early.
-    let worse = |before: &&BudgetPoint| before.deferred < inquiry.deferred(&decision);
+    let waits = |decision: &Decision| {
+        let values = inquiry.values(decision);
+        let levels = inquiry.question().limits.aims().iter().filter(|aim| aim.counts_lots());
+        levels.map(|aim| values.of(*aim)).collect::<Vec<i64>>()
+    };
+    let worse = |before: &&BudgetPoint| waits(&before.decision) < waits(&decision);
     let (decision, status) = match before.filter(worse) {
         Some(before) => (before.decision.clone(), Status::BestFound),
         None => (decision.clone(), decision.status),

@@ -3,7 +3,9 @@
 mod budget;
 mod fluid;
 mod instead;
+mod kept;
 mod limits;
+mod listed;
 mod threshold;
 
 use std::path::Path;

@@ -106,14 +106,14 @@ pub struct FluidRow<'a> {
     pub change: &'a FluidChange<'a>,
 }
 
-type UseField<'a> = Field<'a, FluidRow<'a>>;
+type FluidChangeField<'a> = Field<'a, FluidRow<'a>>;
 
 impl<'a> FluidRow<'a> {
-    pub const FLUID: UseField<'a> = Field::new(Column::text("fluid"), |row| row.change.fluid.into());
-    pub const USE: UseField<'a> = Field::new(Column::text("use"), |row| row.change.use_.name().into());
-    pub const OLD: UseField<'a> = Field::new(Column::litres("litres_old"), |row| row.change.old.into());
-    pub const NEW: UseField<'a> = Field::new(Column::litres("litres_new"), |row| row.change.new.into());
-    pub const DIFFERENCE: UseField<'a> =
+    pub const FLUID: FluidChangeField<'a> = Field::new(Column::text("fluid"), |row| row.change.fluid.into());
+    pub const USE: FluidChangeField<'a> = Field::new(Column::text("use"), |row| row.change.use_.name().into());
+    pub const OLD: FluidChangeField<'a> = Field::new(Column::litres("litres_old"), |row| row.change.old.into());
+    pub const NEW: FluidChangeField<'a> = Field::new(Column::litres("litres_new"), |row| row.change.new.into());
+    pub const DIFFERENCE: FluidChangeField<'a> =
         Field::new(Column::figures("difference"), |row| signed_litres(row.change.difference()).into());
 }
 

@@ -13,6 +13,7 @@ use crate::report::table::{Column, Table, cells};
 use crate::report::wrapping::wrapped;
 use crate::saved::stated;
 use crate::units::{Money, index};
+use crate::words::counted_by_weight;
 
 /// The curve for a terminal. `ended`: why it is not whole.
 pub fn text(project: &Project, curve: &BudgetCurve, ended: Option<EndedBy>) -> String {
@@ -139,6 +140,16 @@ fn fall(project: &Project, curve: &BudgetCurve, pair: &[BudgetPoint]) -> Option<
     let placed = |point: &BudgetPoint| curve.lots.iter().sum::<i64>() - point.deferred.iter().sum::<i64>();
     if placed(now) >= placed(before) {
         return None;
+    }
+    if project.settings.weights_in_force().is_some() {
+        return Some(format!(
+            "From {} to {} the total falls from {} to {}: fewer lots wait, {}.",
+            before.budget.on_screen(),
+            now.budget.on_screen(),
+            placed(before),
+            placed(now),
+            counted_by_weight(&project.settings)
+        ));
     }
     let at = (0..4).find(|&at| now.deferred[at] != before.deferred[at])?;
     let urgent = before.deferred[at] - now.deferred[at];
