@@ -6,25 +6,36 @@
 pub mod budget;
 pub mod instead;
 pub mod limits;
+pub mod questions;
 
 use std::borrow::Cow;
+use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
 use crate::assign::evaluate::{self, Values};
 use crate::assign::{self, Progress, question};
-use crate::collection::{Specimen, VesselChoice};
+use crate::collection::{Hold, Particulars, VesselChoice};
 use crate::decision::{Aim, Decision, Goal, Level, Limits, Question};
-use crate::options::table::{Judged, Row, judge_row};
+use crate::options::table::{Row, judge_row};
 use crate::plan::Plan;
 use crate::project::Project;
-use crate::units::{Millilitres, Money};
+use crate::units::Money;
 
 /// A project and what is changed in it.
 pub struct Inquiry<'a> {
+    /// As it was.
+    original: &'a Project,
     project: Cow<'a, Project>,
-    rows: Cow<'a, [Row]>,
+    /// Every row, also of lots that are made to wait.
+    judged: Cow<'a, [Row]>,
+    /// Rows of the changed project; `None` where no lot is made to wait.
+    rows: Option<Vec<Row>>,
     /// Lots of priorities after this one wait.
     up_to: u8,
+    /// Rows of lots that wait beside these.
+    waiting: BTreeSet<usize>,
+    /// How often a search may ask whether to stop, in place of its time.
+    most_asked: Option<u64>,
     question: Question,
 }
 
@@ -64,10 +75,8 @@ pub struct LeastMoney {
     pub level: Level,
 }
 
-/// A row that has no option.
-fn waiting() -> Row {
-    Row::Judged(Judged::new(Arc::default(), Millilitres::ZERO, None, Err(None)))
-}
+/// Why a lot that is made to wait is held in the changed project.
+const HOLD: &str = "waits in this answer";
 
 /// What is told while an answer is sought, and when to stop.
 pub struct Watch<'w> {
@@ -80,13 +89,26 @@ pub struct Watch<'w> {
 impl<'a> Inquiry<'a> {
     /// A project as it is, with the options of every lot in survey order.
     pub fn about(project: &'a Project, rows: &'a [Row]) -> Self {
-        let question = question::question(project, rows);
-        Inquiry { project: Cow::Borrowed(project), rows: Cow::Borrowed(rows), up_to: 4, question }
+        Inquiry {
+            original: project,
+            project: Cow::Borrowed(project),
+            judged: Cow::Borrowed(rows),
+            rows: None,
+            up_to: 4,
+            waiting: BTreeSet::new(),
+            most_asked: None,
+            question: question::question(project, rows),
+        }
     }
 
     /// The project as changed.
     pub fn project(&self) -> &Project {
         &self.project
+    }
+
+    /// The options of every lot of the changed project.
+    pub fn rows(&self) -> &[Row] {
+        self.rows.as_deref().unwrap_or(&self.judged)
     }
 
     /// What is asked of the decision.
@@ -107,32 +129,60 @@ impl<'a> Inquiry<'a> {
                 self.ask();
             }
             WhatIf::MustUse { row, choices } => {
-                Arc::make_mut(&mut project.collection.specimens[row].particulars).must_use = choices;
+                let particulars = Arc::make_mut(&mut project.collection.specimens[row].particulars);
+                particulars.must_use = choices;
+                particulars.hold.clone_from(&self.original.collection.specimens[row].particulars.hold);
                 let judged = judge_row(project, &project.collection.specimens[row]);
-                self.rows.to_mut()[row] = judged;
+                self.judged.to_mut()[row] = judged;
+                self.waiting.remove(&row);
                 self.ask();
             }
             WhatIf::Waits { row } => {
-                self.rows.to_mut()[row] = waiting();
+                self.waiting.insert(row);
                 self.ask();
             }
         }
-        self.question.limits = question::limits(&self.project);
+        self.limit();
     }
 
-    /// Asks again, of the rows as they are now.
+    /// Limits and weights as the settings have them now.
+    fn limit(&mut self) {
+        let limits = question::limits(&self.project);
+        self.question.limits = Limits { most_asked: self.most_asked, ..limits };
+    }
+
+    /// Asks again, of the rows as they are now. Lots that are made to wait are held.
     fn ask(&mut self) {
-        let specimens = &self.project.collection.specimens;
-        self.question = if self.up_to < 4 {
-            let urgent = |(row, specimen): (&Row, &Specimen)| match specimen.priority <= self.up_to {
-                true => row.clone(),
-                false => waiting(),
-            };
-            let rows: Vec<Row> = self.rows.iter().zip(specimens).map(urgent).collect();
-            question::question(&self.project, &rows)
-        } else {
-            question::question(&self.project, &self.rows)
-        };
+        let specimens = &self.original.collection.specimens;
+        let waits = |row: usize| specimens[row].priority > self.up_to || self.waiting.contains(&row);
+        let is_free = |row: usize| !matches!(self.judged[row], Row::Held(_));
+        let waits: Vec<bool> = (0..specimens.len()).map(|row| waits(row) && is_free(row)).collect();
+        self.rows = waits.contains(&true).then(|| {
+            let held = |(row, waits): (&Row, &bool)| if *waits { Row::Held(Hold::Stated) } else { row.clone() };
+            self.judged.iter().zip(&waits).map(held).collect()
+        });
+        self.hold(&waits);
+        self.question = question::question(&self.project, self.rows());
+    }
+
+    /// States a hold for these rows of the project, and for the others what they had. Rows with equal particulars go on to share them.
+    fn hold(&mut self, waits: &[bool]) {
+        let original = &self.original.collection.specimens;
+        let mut made: HashMap<*const Particulars, [Arc<Particulars>; 2]> = HashMap::new();
+        for (row, specimen) in self.project.to_mut().collection.specimens.iter_mut().enumerate() {
+            let own = original[row].particulars.hold.as_deref();
+            let hold = if waits[row] { Some(HOLD) } else { own };
+            if specimen.particulars.hold.as_deref() == hold {
+                continue;
+            }
+            let now = &specimen.particulars;
+            let [_, changed] = made.entry(Arc::as_ptr(now)).or_insert_with(|| {
+                let changed = Particulars { hold: hold.map(str::to_owned), ..Particulars::clone(now) };
+                // The one that it was made from is kept, so that its address means no other.
+                [Arc::clone(now), Arc::new(changed)]
+            });
+            specimen.particulars = Arc::clone(changed);
+        }
     }
 
     /// Decides as a plan of the changed project does.
@@ -145,10 +195,15 @@ impl<'a> Inquiry<'a> {
         assign::decide_from(&self.question, start.clone(), watch.report, watch.stop)
     }
 
+    /// A decision, or where its search ended early at a plan that is worse than the start, another one from there.
+    pub fn no_worse(&self, decision: Decision, start: &Decision, watch: &mut Watch) -> Decision {
+        if self.deferred(start) < self.deferred(&decision) { self.decide_from(start, watch) } else { decision }
+    }
+
     /// The plan of a decision.
     pub fn plan(&self, decision: &Decision) -> Plan {
         let labour = question::labour_per_row(&self.project);
-        crate::plan::plan(&self.project, &self.rows, &self.question, decision, labour, Vec::new())
+        crate::plan::plan(&self.project, self.rows(), &self.question, decision, labour, Vec::new())
     }
 
     /// What a decision comes to.

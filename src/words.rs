@@ -6,6 +6,7 @@
 //! Every sentence passes through [`spoken`] last. A test replaces the words there, to show that nothing depends on them.
 
 pub mod caution;
+pub mod curve;
 pub mod instead;
 mod reason;
 mod refusal;

@@ -9,7 +9,7 @@ use crate::output::{self, File};
 use crate::plan::Plan;
 use crate::plan_folder::{self, Digests};
 use crate::project::Project;
-use crate::{audit, intake, report, saved};
+use crate::{answers_audit, audit, intake, report, saved};
 
 /// Audits a saved plan.
 pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
@@ -85,7 +85,7 @@ fn of_plan(
         Err(errors) => return Ok((errors, PapersChecked::Compared)),
     };
     let mut findings = audit::left_out(&plan, &reading.skipped);
-    findings.extend(audit::audit(&project, &plan));
+    findings.extend(answers_audit::audit(&project, &plan));
     if version != env!("CARGO_PKG_VERSION") {
         return Ok((listed_with_keys(&findings, &project, &plan), PapersChecked::Of(version)));
     }

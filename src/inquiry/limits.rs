@@ -6,10 +6,18 @@
 //! the next limit too, until a plan is as good as the one without. That is the case at the latest where the limit is what the plan
 //! without it uses.
 
+use std::collections::BTreeMap;
+
+use itertools::Itertools;
+
 use super::{Inquiry, Watch, WhatIf};
 use crate::assign::evaluate::{self, Values};
+use crate::assign::question;
 use crate::decision::{Decision, Level, Status};
-use crate::units::Packs;
+use crate::plan::Plan;
+use crate::plan::answers::{Answer, Change};
+use crate::project::Project;
+use crate::units::{Packs, number_of};
 
 /// What is limited.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,7 +72,8 @@ impl LimitOf {
         }
     }
 
-    fn used(self, inquiry: &Inquiry, decision: &Decision) -> u32 {
+    /// How many a decision uses.
+    pub(super) fn used(self, inquiry: &Inquiry, decision: &Decision) -> u32 {
         let used = match self {
             LimitOf::Kinds => {
                 decision.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > Packs::ZERO)).count()
@@ -100,6 +109,46 @@ pub fn limit_curve(inquiry: &mut Inquiry, of: LimitOf, most_points: u32, watch: 
         last = Some(decision);
     }
     curve
+}
+
+impl LimitCurve {
+    /// The curve that the answers of a plan give; `None` where it has none.
+    pub fn of_answers(project: &Project, plan: &Plan, of: LimitOf) -> Option<Self> {
+        let lots = plan.placements.iter().filter(|placement| plan.housing(placement).is_some()).count();
+        let labour = question::limits(project).labour_per_row;
+        let limited = |answer: &Answer| match (of, answer.change) {
+            (LimitOf::Kinds, Change::MostKinds(most)) | (LimitOf::Suppliers, Change::MostSuppliers(most)) => Some(most),
+            _ => None,
+        };
+        let point = |answer: &Answer| {
+            let at_most = limited(answer)?;
+            let deferred = answer.deferred();
+            let placed = number_of(lots) - deferred.iter().sum::<i64>();
+            let money = answer.money - labour * placed;
+            let values = Values { deferred, money, weighed: answer.weighed(), fluid: answer.fluid(), placed };
+            let (used, levels) = (of.used_by(project, plan, answer), answer.levels.clone());
+            Some(LimitPoint { at_most, used, values, status: answer.status, levels })
+        };
+        let mut points = plan.answers.iter().filter_map(point);
+        let unlimited = points.next()?;
+        let points: Vec<LimitPoint> = points.collect();
+        let whole = points.last().is_some_and(|last| rank(&last.values) <= rank(&unlimited.values));
+        Some(LimitCurve { of, points, unlimited, whole })
+    }
+}
+
+impl LimitOf {
+    /// How many an answer uses.
+    fn used_by(self, project: &Project, plan: &Plan, answer: &Answer) -> u32 {
+        let mut packs: BTreeMap<usize, i64> = plan.purchases.iter().map(|line| (line.offer, line.packs)).collect();
+        packs.extend(answer.packs.iter().copied());
+        let bought = packs.into_iter().filter(|(_, packs)| *packs > 0).map(|(offer, _)| &project.stock.offers[offer]);
+        let used = match self {
+            LimitOf::Kinds => bought.map(|offer| offer.vessel).unique().count(),
+            LimitOf::Suppliers => bought.filter_map(|offer| offer.supplier).unique().count(),
+        };
+        u32::try_from(used).unwrap_or(u32::MAX)
+    }
 }
 
 /// The less, the better: lots that wait, then weighed money.

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 mod circles;
 
 /// Each module may use itself and those before it.
-const ORDER: [&str; 27] = [
+const ORDER: [&str; 28] = [
     "units",
     "system",
     "diagnostics",
@@ -29,6 +29,7 @@ const ORDER: [&str; 27] = [
     "words",
     "saved",
     "audit",
+    "answers_audit",
     "report",
     "output",
     "plan_folder",
