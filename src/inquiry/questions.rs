@@ -14,7 +14,7 @@
 //! An answer is written as what differs from the plan ([`answer`]). From both, the decision and the plan of the answer are made again
 //! ([`restored`]); then this plan is audited like any other.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::budget::budgets_between;
 use super::instead::{self, Housing};
@@ -50,6 +50,9 @@ fn limits(asked: Questions, question: &Question) -> &'static [(LimitOf, usize)] 
 /// Pairs of a class and a choice up to which a limit on suppliers is decided at once.
 const FEW_PAIRS: usize = 4_000;
 
+/// Pairs beyond which an answer takes long, so that none is sought unless all are asked for.
+const MOST_PAIRS: usize = 100_000;
+
 fn pairs(question: &Question) -> usize {
     question.classes.iter().map(|class| class.choices.len()).sum()
 }
@@ -68,7 +71,8 @@ fn most_asked(question: &Question, asked: Questions) -> u64 {
 pub fn next(question: &Question, asked: Questions, answers: &[Answer]) -> Vec<Change> {
     let has_lots = |priority: &u8| evaluate::rows_of(question, *priority) > 0;
     let priorities: Vec<u8> = (1..=4).filter(has_lots).collect();
-    if asked == Questions::None || priorities.is_empty() {
+    let is_large = asked == Questions::Some && pairs(question) > MOST_PAIRS;
+    if asked == Questions::None || priorities.is_empty() || is_large {
         return Vec::new();
     }
     if answers.len() < priorities.len() {
@@ -236,9 +240,10 @@ pub fn restored(inquiry: &Inquiry, plan: &Plan, answer: &Answer) -> Result<Plan,
     let goes: BTreeMap<usize, Housing> = answer.others.iter().map(|other| (other.specimen, other.to)).collect();
     let packs: BTreeMap<usize, i64> = answer.packs.iter().copied().collect();
     let question = inquiry.question();
-    let asked = |row: usize| question.classes.iter().flat_map(|class| &class.members).any(is_of(row));
+    let members = question.classes.iter().flat_map(|class| &class.members);
+    let asked: BTreeSet<usize> = members.map(|member| index(member.specimen)).collect();
     for (at, other) in answer.others.iter().enumerate() {
-        let is_other = planned.housing(other.specimen) != Some(other.to) && asked(other.specimen);
+        let is_other = planned.housing(other.specimen) != Some(other.to) && asked.contains(&other.specimen);
         let rises = at == 0 || answer.others[at - 1].specimen < other.specimen;
         if !is_other || !rises {
             return Err((format!("others[{at}]"), "a lot twice, of another question, or where the plan has it".into()));
@@ -281,8 +286,4 @@ pub fn restored(inquiry: &Inquiry, plan: &Plan, answer: &Answer) -> Result<Plan,
         Ok(()) => Ok(inquiry.plan(&decision)),
         Err(wrong) => Err(("packs".into(), wrong.into())),
     }
-}
-
-fn is_of(row: usize) -> impl Fn(&Member) -> bool {
-    move |member| index(member.specimen) == row
 }
