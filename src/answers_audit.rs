@@ -11,8 +11,8 @@ use crate::decision::Question;
 use crate::inquiry::Inquiry;
 use crate::inquiry::questions::{next, restored};
 use crate::options::table::judge_all;
-use crate::plan::Plan;
-use crate::plan::answers::{Answer, Change, Questions, rounded_up};
+use crate::plan::answers::{PlanAnswer, PlanChange, Questions, rounded_up};
+use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::system::threads::one_on_each_core;
 use crate::units::Money;
@@ -34,7 +34,7 @@ fn answers(project: &Project, plan: &Plan) -> Vec<Finding> {
     if let Some(finding) = other_questions(as_it_is.question(), plan) {
         return vec![finding];
     }
-    let numbered: Vec<(usize, &Answer)> = plan.answers.iter().enumerate().collect();
+    let numbered: Vec<(usize, &PlanAnswer)> = plan.answers.iter().enumerate().collect();
     let found = one_on_each_core(&numbered, |(i, answer)| {
         let mut inquiry = Inquiry::about(project, &rows);
         inquiry.apply(answer.change);
@@ -66,7 +66,7 @@ fn other_questions(question: &Question, plan: &Plan) -> Option<Finding> {
     }
 }
 
-fn of_answer(inquiry: &Inquiry, plan: &Plan, answer: &Answer) -> Vec<Finding> {
+fn of_answer(inquiry: &Inquiry, plan: &Plan, answer: &PlanAnswer) -> Vec<Finding> {
     let other = match restored(inquiry, plan, answer) {
         Ok(other) => other,
         Err((place, wrong)) => return vec![refuted(place, wrong, "another plan of the project as changed")],
@@ -77,7 +77,21 @@ fn of_answer(inquiry: &Inquiry, plan: &Plan, answer: &Answer) -> Vec<Finding> {
     if (money - answer.money).parts().abs() > Money::PER_UNIT / 10_000 {
         findings.push(refuted("money", answer.money.text(), money.text()));
     }
+    let waiting = waiting(inquiry.project(), &other);
+    if waiting != answer.deferred {
+        let listed = |lots: [i64; 4]| lots.map(|lots| lots.to_string()).join("/");
+        findings.push(refuted("deferred", listed(answer.deferred), listed(waiting)));
+    }
     findings
+}
+
+/// Lots that wait in a plan, by priority.
+fn waiting(project: &Project, plan: &Plan) -> [i64; 4] {
+    let mut waiting = [0; 4];
+    for row in plan.placements.iter().filter(|row| row.outcome == Outcome::Deferred) {
+        waiting[usize::from(project.collection.specimens[row.specimen].priority.clamp(1, 4)) - 1] += 1;
+    }
+    waiting
 }
 
 fn refuted(claim: impl Display, stated: impl Display, derived: impl Display) -> Finding {
@@ -85,15 +99,15 @@ fn refuted(claim: impl Display, stated: impl Display, derived: impl Display) -> 
 }
 
 /// A question in words.
-fn shown(change: Change) -> String {
+fn shown(change: PlanChange) -> String {
     let most = |most: Option<u32>, things: &str| match most {
         Some(most) => format!("at most {most} {things}"),
         None => format!("any number of {things}"),
     };
     match change {
-        Change::UpToPriority(priority) => format!("the least money for priorities up to {priority}"),
-        Change::Budget(budget) => format!("a budget of {}", budget.text()),
-        Change::MostKinds(number) => most(number, "kinds of vessel"),
-        Change::MostSuppliers(number) => most(number, "suppliers"),
+        PlanChange::UpToPriority(priority) => format!("the least money for priorities up to {priority}"),
+        PlanChange::Budget(budget) => format!("a budget of {}", budget.text()),
+        PlanChange::MostKinds(number) => most(number, "kinds of vessel"),
+        PlanChange::MostSuppliers(number) => most(number, "suppliers"),
     }
 }

@@ -58,6 +58,13 @@
 //! C + labour · Σ_{c, o} x(c, o) ≤ budget
 //! ```
 //!
+//! Where priorities are weighed against each other, the weighted number H of deferred lots takes the place of W(1), …, W(4), with
+//! ω(q) for what a deferred lot of priority q counts:
+//!
+//! ```text
+//! H = Σ_q ω(q) W(q)
+//! ```
+//!
 //! # Method
 //!
 //! The levels W(1), …, L are minimised in order ([`levels`]), each by branch and bound ([`tree`]) over the plans that are no worse
@@ -92,6 +99,7 @@
 //! * up to [`MOST_PAIRS`] pairs: with owned fluid, a limit on suppliers, or more than [`core_problem::MANY_VESSELS`] vessels, the
 //!   method above; otherwise a min-cost flow with divisible packs ([`flow`]) first, and the method above from its plan if the flow
 //!   leaves a level unproved and beyond the gap;
+//! * the same sizes where priorities are weighed: [`weighted`] in place of the flow;
 //! * beyond, the flow alone, with certificates of the same form; owned fluid is then decided at its full price ([`owned`]);
 //! * beyond, with more than [`core_problem::MANY_VESSELS`] vessels: only the most promising choices ([`core_problem`]), because the
 //!   memory of the flow grows with the square of the number of vessels.
@@ -129,6 +137,7 @@ mod progress;
 pub mod question;
 mod rounding;
 mod tree;
+mod weighted;
 
 pub use backend::Backend;
 pub use exchange::with_one_more;
@@ -236,7 +245,10 @@ pub fn decide_from(
         return levels::decide(question, start, &Clock::new(question), report, stop);
     }
     let decision = decide_watched(question, report, stop);
-    let rank = |decision: &Decision| Aim::ALL.map(|aim| evaluate::values(question, decision).of(aim));
+    let rank = |decision: &Decision| {
+        let values = evaluate::values(question, decision);
+        question.limits.aims().iter().map(|aim| values.of(*aim)).collect::<Vec<i64>>()
+    };
     if rank(&decision) <= rank(&start) {
         return decision;
     }
@@ -273,6 +285,7 @@ fn decide_by_size(
 ) -> Decision {
     match () {
         () if relaxed_at_once(question) => levels::decide(question, greedy::decide(question), clock, report, stop),
+        () if question.limits.priority_weights.is_some() => weighted::decide(question, clock, report, stop),
         () if takes_goals(question) => {
             let by_flow = flow::decide(question, clock, report, &clock.after(SHARE_OF_FLOW, stop));
             let near = matches!(by_flow.status, Status::ProvedBest | Status::WithinGap);
@@ -298,6 +311,7 @@ const SHARE_OF_FLOW: f64 = 0.4;
 /// The relative gap of a level: value − bound, divided by the lots of the priority (deferred lots) or by the value (money, fluid).
 pub fn gap(question: &Question, aim: Aim, value: i64, bound: i64) -> f64 {
     let over = match aim {
+        Aim::WeightedDeferred => evaluate::weighted_rows(question),
         Aim::Deferred(priority) => evaluate::rows_of(question, priority),
         Aim::Money | Aim::Fluid => value,
     };
@@ -308,6 +322,7 @@ impl Values {
     /// The value of one level.
     pub fn of(&self, aim: Aim) -> i64 {
         match aim {
+            Aim::WeightedDeferred => self.weighted_deferred,
             Aim::Deferred(priority) => self.deferred[usize::from(priority) - 1],
             Aim::Money => self.weighed.parts(),
             Aim::Fluid => self.fluid.0,

@@ -11,7 +11,7 @@ use crate::intake::schema;
 use crate::plan::Questions;
 use crate::plan_folder::Papers;
 
-pub use questions::{AnswerFormat, CurveArguments, CurveOf, WhyArguments};
+pub use questions::{AnswerFormat, CompareArguments, CurveArguments, CurveOf, WhyArguments};
 
 /// Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
 #[derive(Debug, Parser)]
@@ -82,6 +82,8 @@ pub enum Command {
     Why(WhyArguments),
     /// Show the best plans as one thing changes: the budget, the kinds of vessel bought, or the suppliers ordered from.
     Curve(CurveArguments),
+    /// Compare two saved plans: money, order lines, fluid, and every lot that changes, with the reason.
+    Compare(CompareArguments),
     /// Recalculate every placement, total and bound of a saved plan from the inputs saved with it.
     Audit(AuditArguments),
     /// Design one custom tank, from its clear size or from the size of the specimen.
@@ -147,7 +149,8 @@ pub struct OtherInputArguments {
                    rehouse plan demo-data --out plan                           and all its files\n  \
                    rehouse plan survey.xlsx stock.csv --budget 1200            two files, and a budget\n  \
                    rehouse plan demo-data --set clearance.wall_pct=6           another setting\n  \
-                   rehouse plan demo-data --options all.csv                    the verdict on every vessel",
+                   rehouse plan demo-data --options all.csv                    the verdict on every vessel\n  \
+                   rehouse plan demo-data --budget 1200 --against plan         what differs from a plan written before",
     after_help = schema::help(&FILES[..2])
 )]
 pub struct PlanArguments {
@@ -177,6 +180,11 @@ pub struct PlanArguments {
     /// Output format: text, or plan.json with messages as JSON, one per line.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
+    /// Compare the new plan with one written before: the folder of that plan. It is read and audited before anything is
+    /// planned or written, so it may be the folder of --out: the old plan in it is compared, then replaced. (`audit --against`
+    /// is another thing: it compares the inputs of a saved plan with a project folder.)
+    #[arg(long, value_name = "OUT")]
+    pub against: Option<PathBuf>,
     /// Exit with 1 if any lot is deferred or needs a decision.
     #[arg(long)]
     pub strict: bool,
@@ -223,7 +231,8 @@ pub struct AuditArguments {
     /// The folder a plan was written to.
     #[arg(value_name = "OUT_DIR")]
     pub folder: PathBuf,
-    /// A project folder, to check that its files are still those the plan was made from.
+    /// A project folder, to check that its files are still those the plan was made from. (`plan --against` and `compare`
+    /// compare two plans.)
     #[arg(long, value_name = "DIR")]
     pub against: Option<PathBuf>,
     /// The SHA-256 of plan.json that was printed when the plan was written: if it agrees, nothing of the plan has been changed.

@@ -3,12 +3,14 @@
 pub mod audit;
 pub mod bench_record;
 pub mod check;
+pub mod compare;
 pub mod curve;
 pub mod mix;
 pub mod papers;
 pub mod plan;
 pub mod reading;
 pub mod rules;
+pub mod saved_folder;
 pub mod schema;
 pub mod screen;
 pub mod starter;

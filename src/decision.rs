@@ -7,7 +7,7 @@ pub use certificate::Certificate;
 use certificate::SupplierState;
 
 use crate::rules::FluidId;
-use crate::settings::CountLimits;
+use crate::settings::{CountLimits, Settings};
 use crate::stock::{SupplierId, VesselId};
 use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, index, positions};
 
@@ -166,6 +166,9 @@ pub struct Limits {
     pub labour_per_row: Money,
     /// Money that one litre weighs in the objective, beside its price.
     pub litre_weight: Money,
+    /// By priority, what a deferred lot counts, where priorities are weighed against each other; they fall, and have no common
+    /// divisor. `None` = the more urgent priority comes first, whatever it takes.
+    pub priority_weights: Option<[i64; 4]>,
     /// Most kinds of vessel bought.
     pub max_vessel_types: Option<u32>,
     /// Most suppliers ordered from; an offer without a supplier counts for none.
@@ -187,6 +190,7 @@ impl Limits {
             budget: _,
             labour_per_row: _,
             litre_weight: _,
+            priority_weights: _,
             max_vessel_types,
             max_suppliers,
             spare_per_10_000: _,
@@ -195,6 +199,19 @@ impl Limits {
             most_asked: _,
         } = *self;
         CountLimits { max_vessel_types, max_suppliers }
+    }
+
+    /// The levels of a plan, in order of rank.
+    pub fn aims(&self) -> &'static [Aim] {
+        match self.priority_weights {
+            None => &Aim::STRICT,
+            Some(_) => &Aim::WEIGHTED,
+        }
+    }
+
+    /// What a deferred lot of a priority counts on the level of [`Aim::WeightedDeferred`]: 0 where there is no such level.
+    pub fn priority_weight(&self, priority: u8) -> i64 {
+        self.priority_weights.map_or(0, |weights| weights[usize::from(priority.clamp(1, 4)) - 1])
     }
 
     /// Most kinds of vessel bought; `usize::MAX` without a limit.
@@ -214,6 +231,7 @@ impl Default for Limits {
             budget: None,
             labour_per_row: Money::ZERO,
             litre_weight: Money::ZERO,
+            priority_weights: None,
             max_vessel_types: None,
             max_suppliers: None,
             spare_per_10_000: 0,
@@ -233,18 +251,10 @@ pub struct Goal {
     pub at_most: Vec<(Aim, i64)>,
 }
 
-impl Default for Goal {
-    /// The goal of every plan.
-    fn default() -> Self {
-        Goal { aims: Aim::ALL.to_vec(), at_most: Vec::new() }
-    }
-}
-
 impl Goal {
-    /// The least money at which no more lots are deferred than this, by priority.
-    pub fn least_money(most_deferred: [i64; 4]) -> Self {
-        let at_most = (1..=4).map(Aim::Deferred).zip(most_deferred).collect();
-        Goal { aims: vec![Aim::Money], at_most }
+    /// The goal of a plan under these limits.
+    pub fn of_plan(limits: &Limits) -> Self {
+        Goal { aims: limits.aims().to_vec(), at_most: Vec::new() }
     }
 }
 
@@ -285,6 +295,8 @@ pub struct Level {
 /// What a level counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Aim {
+    /// Rows left deferred, each counted with the weight of its priority ([`Limits::priority_weights`]).
+    WeightedDeferred,
     /// Rows of this priority left deferred.
     Deferred(u8),
     /// Weighed money.
@@ -297,6 +309,7 @@ impl Aim {
     /// Its name in files.
     pub fn name(self) -> &'static str {
         match self {
+            Aim::WeightedDeferred => "deferred-weighted",
             Aim::Deferred(1) => "deferred-1",
             Aim::Deferred(2) => "deferred-2",
             Aim::Deferred(3) => "deferred-3",
@@ -306,9 +319,36 @@ impl Aim {
         }
     }
 
-    /// All aims in order of rank.
-    pub const ALL: [Aim; 6] =
+    /// The levels of a plan in order of rank, where the more urgent priority comes first.
+    pub const STRICT: [Aim; 6] =
         [Aim::Deferred(1), Aim::Deferred(2), Aim::Deferred(3), Aim::Deferred(4), Aim::Money, Aim::Fluid];
+
+    /// The levels of a plan in order of rank, where priorities are weighed against each other.
+    pub const WEIGHTED: [Aim; 3] = [Aim::WeightedDeferred, Aim::Money, Aim::Fluid];
+
+    /// Every aim. An aim of a plan comes before all that follow it among its levels.
+    pub const ALL: [Aim; 7] = [
+        Aim::WeightedDeferred,
+        Aim::Deferred(1),
+        Aim::Deferred(2),
+        Aim::Deferred(3),
+        Aim::Deferred(4),
+        Aim::Money,
+        Aim::Fluid,
+    ];
+
+    /// The levels of a plan under these settings, in order of rank.
+    pub fn levels_of(settings: &Settings) -> &'static [Aim] {
+        match settings.weights_in_force() {
+            None => &Aim::STRICT,
+            Some(_) => &Aim::WEIGHTED,
+        }
+    }
+
+    /// Whether it counts deferred lots.
+    pub fn counts_lots(self) -> bool {
+        matches!(self, Aim::WeightedDeferred | Aim::Deferred(_))
+    }
 }
 
 /// Whether the value of a level is proved best.

@@ -4,9 +4,11 @@
 //! again. An answer is the decision of the plan that has these settings, with a certificate for each level.
 
 pub mod budget;
+pub mod fluid;
 pub mod instead;
 pub mod limits;
 pub mod questions;
+pub mod threshold;
 
 use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
@@ -14,17 +16,16 @@ use std::sync::Arc;
 
 use crate::assign::evaluate::{self, Values};
 use crate::assign::{self, Progress, question};
-use crate::collection::{Hold, Particulars, VesselChoice};
+use crate::collection::{Hold, Particulars, Specimen, VesselChoice};
 use crate::decision::{Aim, Decision, Goal, Level, Limits, Question};
 use crate::options::table::{Row, judge_row};
 use crate::plan::Plan;
 use crate::project::Project;
-use crate::units::Money;
+use crate::stock::VesselId;
+use crate::units::{Money, Position};
 
 /// A project and what is changed in it.
 pub struct Inquiry<'a> {
-    /// As it was.
-    original: &'a Project,
     project: Cow<'a, Project>,
     /// Every row, also of lots that are made to wait.
     judged: Cow<'a, [Row]>,
@@ -40,7 +41,7 @@ pub struct Inquiry<'a> {
 }
 
 /// What may be changed.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub enum WhatIf {
     /// The budget.
     Budget(Option<Money>),
@@ -58,6 +59,27 @@ pub enum WhatIf {
         row: usize,
         /// What `must_use` names.
         choices: Vec<VesselChoice>,
+    },
+    /// The price of a pack.
+    Price {
+        /// Position of the offer in the stock.
+        offer: usize,
+        /// The price.
+        price: Money,
+    },
+    /// Pieces of a vessel that cost nothing.
+    FreePieces {
+        /// Which vessel.
+        vessel: VesselId,
+        /// How many.
+        free: i64,
+    },
+    /// The facts of a lot.
+    Lot {
+        /// Its row.
+        row: usize,
+        /// The lot as it is then.
+        lot: Box<Specimen>,
     },
     /// The lot of a row waits, until the next change of what it must use.
     Waits {
@@ -90,7 +112,6 @@ impl<'a> Inquiry<'a> {
     /// A project as it is, with the options of every lot in survey order.
     pub fn about(project: &'a Project, rows: &'a [Row]) -> Self {
         Inquiry {
-            original: project,
             project: Cow::Borrowed(project),
             judged: Cow::Borrowed(rows),
             rows: None,
@@ -98,6 +119,19 @@ impl<'a> Inquiry<'a> {
             waiting: BTreeSet::new(),
             most_asked: None,
             question: question::question(project, rows),
+        }
+    }
+
+    /// An inquiry about the project as changed, to be changed further.
+    fn branch(&self) -> Inquiry<'_> {
+        Inquiry {
+            project: Cow::Borrowed(&self.project),
+            judged: Cow::Borrowed(self.rows()),
+            rows: None,
+            up_to: 4,
+            waiting: BTreeSet::new(),
+            most_asked: self.most_asked,
+            question: self.question.clone(),
         }
     }
 
@@ -129,12 +163,22 @@ impl<'a> Inquiry<'a> {
                 self.ask();
             }
             WhatIf::MustUse { row, choices } => {
-                let particulars = Arc::make_mut(&mut project.collection.specimens[row].particulars);
-                particulars.must_use = choices;
-                particulars.hold.clone_from(&self.original.collection.specimens[row].particulars.hold);
-                let judged = judge_row(project, &project.collection.specimens[row]);
-                self.judged.to_mut()[row] = judged;
+                Arc::make_mut(&mut project.collection.specimens[row].particulars).must_use = choices;
                 self.waiting.remove(&row);
+                self.judge(row);
+                self.ask();
+            }
+            WhatIf::Price { offer, price } => {
+                project.stock.offers[offer].pack_price = price;
+                self.ask();
+            }
+            WhatIf::FreePieces { vessel, free } => {
+                project.stock.vessels[vessel.index()].set_free_pieces(free);
+                self.ask();
+            }
+            WhatIf::Lot { row, lot } => {
+                project.collection.specimens[row] = *lot;
+                self.judge(row);
                 self.ask();
             }
             WhatIf::Waits { row } => {
@@ -151,28 +195,41 @@ impl<'a> Inquiry<'a> {
         self.question.limits = Limits { most_asked: self.most_asked, ..limits };
     }
 
+    /// Judges a row of the project as changed, without the hold of a lot that is made to wait.
+    fn judge(&mut self, row: usize) {
+        let is_free = !matches!(self.judged[row], Row::Held(_));
+        let project = self.project.to_mut();
+        if is_free && project.collection.specimens[row].particulars.hold.as_deref() == Some(HOLD) {
+            Arc::make_mut(&mut project.collection.specimens[row].particulars).hold = None;
+        }
+        let judged = judge_row(project, &project.collection.specimens[row]);
+        self.judged.to_mut()[row] = judged;
+    }
+
     /// Asks again, of the rows as they are now. Lots that are made to wait are held.
     fn ask(&mut self) {
-        let specimens = &self.original.collection.specimens;
+        let specimens = &self.project.collection.specimens;
         let waits = |row: usize| specimens[row].priority > self.up_to || self.waiting.contains(&row);
         let is_free = |row: usize| !matches!(self.judged[row], Row::Held(_));
         let waits: Vec<bool> = (0..specimens.len()).map(|row| waits(row) && is_free(row)).collect();
+        let was_changed = self.rows.is_some();
         self.rows = waits.contains(&true).then(|| {
             let held = |(row, waits): (&Row, &bool)| if *waits { Row::Held(Hold::Stated) } else { row.clone() };
             self.judged.iter().zip(&waits).map(held).collect()
         });
-        self.hold(&waits);
+        if was_changed || self.rows.is_some() {
+            self.hold(&waits);
+        }
         self.question = question::question(&self.project, self.rows());
     }
 
-    /// States a hold for these rows of the project, and for the others what they had. Rows with equal particulars go on to share them.
+    /// States a hold for these rows of the project, and none for the others that may be decided. Rows with equal particulars go on to share
+    /// them.
     fn hold(&mut self, waits: &[bool]) {
-        let original = &self.original.collection.specimens;
         let mut made: HashMap<*const Particulars, [Arc<Particulars>; 2]> = HashMap::new();
         for (row, specimen) in self.project.to_mut().collection.specimens.iter_mut().enumerate() {
-            let own = original[row].particulars.hold.as_deref();
-            let hold = if waits[row] { Some(HOLD) } else { own };
-            if specimen.particulars.hold.as_deref() == hold {
+            let hold = waits[row].then_some(HOLD);
+            if matches!(self.judged[row], Row::Held(_)) || specimen.particulars.hold.as_deref() == hold {
                 continue;
             }
             let now = &specimen.particulars;
@@ -197,7 +254,12 @@ impl<'a> Inquiry<'a> {
 
     /// A decision, or where its search ended early at a plan that is worse than the start, another one from there.
     pub fn no_worse(&self, decision: Decision, start: &Decision, watch: &mut Watch) -> Decision {
-        if self.deferred(start) < self.deferred(&decision) { self.decide_from(start, watch) } else { decision }
+        let waiting = |decision: &Decision| {
+            let values = self.values(decision);
+            let aims = self.question.limits.aims().iter().filter(|aim| aim.counts_lots());
+            aims.map(|aim| values.of(*aim)).collect::<Vec<_>>()
+        };
+        if waiting(start) < waiting(&decision) { self.decide_from(start, watch) } else { decision }
     }
 
     /// The plan of a decision.
@@ -222,19 +284,18 @@ impl<'a> Inquiry<'a> {
         values.money + self.question.limits.labour_per_row * values.placed
     }
 
-    /// The least money that the budget counts at which no more lots wait than this, by priority, whatever the budget is. `start`
-    /// is such a plan.
-    pub fn least_money(&self, most_deferred: [i64; 4], start: &Decision, stop: &dyn Fn() -> bool) -> LeastMoney {
-        let mut decision = self.decide_counted(&Goal::least_money(most_deferred), start, stop);
+    /// The least money that the budget counts at which no more lots wait than this, whatever the budget is. `start` is such a plan.
+    pub fn least_money(&self, most_deferred: Vec<(Aim, i64)>, start: &Decision, stop: &dyn Fn() -> bool) -> LeastMoney {
+        let mut decision = self.decide_counted(&Goal { aims: vec![Aim::Money], at_most: most_deferred }, start, stop);
         let level = decision.levels.remove(0);
         LeastMoney { decision, level }
     }
 
-    /// The plan of fewest waiting lots of one priority among those in which no more of the more urgent ones wait than in
-    /// `start`, whatever the budget is.
-    pub fn fewest_deferred(&self, priority: u8, start: &Decision, stop: &dyn Fn() -> bool) -> Decision {
-        let most = (1..priority).map(Aim::Deferred).zip(self.deferred(start)).collect();
-        self.decide_counted(&Goal { aims: vec![Aim::Deferred(priority)], at_most: most }, start, stop)
+    /// The plan of fewest waiting lots on the last of these levels among those that keep the limits of the others, as `start`
+    /// does, whatever the budget is.
+    pub fn fewest_deferred(&self, levels: &[(Aim, i64)], start: &Decision, stop: &dyn Fn() -> bool) -> Decision {
+        let (last, before) = levels.split_last().expect("at least one level");
+        self.decide_counted(&Goal { aims: vec![last.0], at_most: before.to_vec() }, start, stop)
     }
 
     /// The cheapest plan with one more lot of a priority than a decision has, those after it waiting, the others as they are.

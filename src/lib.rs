@@ -36,6 +36,7 @@ pub mod cli;
 pub mod collection;
 #[cfg(feature = "program")]
 pub mod commands;
+pub mod comparison;
 pub mod decision;
 pub mod diagnostics;
 mod facade;

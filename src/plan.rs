@@ -5,6 +5,7 @@
 pub mod answers;
 pub mod build;
 pub mod cautions;
+mod costly;
 pub mod default_prices;
 pub mod flammable;
 pub mod fluids;
@@ -20,7 +21,7 @@ pub mod wants;
 pub mod warnings;
 pub mod work;
 
-pub use answers::{Answer, Questions};
+pub use answers::{PlanAnswer, Questions};
 pub use build::plan;
 pub use cautions::Caution;
 pub use default_prices::DefaultPrice;
@@ -80,7 +81,7 @@ pub struct Plan {
     /// How many questions were asked.
     pub questions: Questions,
     /// The answers, in the order of the questions.
-    pub answers: Vec<Answer>,
+    pub answers: Vec<PlanAnswer>,
 }
 
 impl Plan {

@@ -2,6 +2,7 @@
 //! or bytes.
 
 mod columns;
+pub mod comparison;
 pub mod csv;
 pub mod curve;
 pub mod diagnostics;
@@ -22,6 +23,7 @@ pub mod schema;
 pub mod summary;
 mod table;
 pub mod tank;
+pub mod threshold;
 pub mod transfer_sheets;
 pub(crate) mod understood;
 pub mod visible;

@@ -18,7 +18,7 @@ pub use fluid::{BathsIn, ReuseFluid};
 use fluid::{Containers, LabelledFormaldehyde, Strength};
 use glass::{Allowable, BaseSupport, GlassPrices, PoissonRatio, SeamLimit, Sheets, TopEdge, WallsAndBase};
 use values::quoted;
-pub use values::{CountLimits, Factor, Percent, Seconds, Store, Tanks, Years};
+pub use values::{CountLimits, Factor, Percent, PriorityRule, PriorityWeights, Seconds, Store, Tanks, Years};
 
 /// A setting that can be read from TOML and written back.
 trait Setting: Sized {
@@ -143,6 +143,13 @@ settings! {
     baths_in: BathsIn = BathsIn::Tub, "baths_in";
     /// Whether a lot keeps the fluid it is in: "no", or "top-up" if it is in its own fluid and the volume is stated.
     reuse_fluid: ReuseFluid = ReuseFluid::No, "reuse_fluid";
+
+    /// How priorities count against each other: "strict" (the fewest lots of priority 1 wait, then of 2, 3 and 4, whatever a
+    /// more urgent lot costs) or "weighted" (the least sum wait, each lot counted with the weight of its priority).
+    priority_rule: PriorityRule = PriorityRule::Strict, "priority.rule";
+    /// With the rule "weighted": what a waiting lot of priority 1, 2, 3 and 4 counts, whole numbers of which none is above the one
+    /// before it; only their ratios matter (common practice, no source).
+    priority_weights: PriorityWeights = PriorityWeights([8, 4, 2, 1]), "priority.weights";
 
     /// Where fluid is made up, baths stand in tubs and spent fluid waits, named like a location of the survey; fluid on the shelf
     /// without a location counts there too.

@@ -144,6 +144,17 @@ impl Vessel {
         (i64::from(self.on_hand) + i64::from(self.on_order) - i64::from(self.reserve)).max(0)
     }
 
+    /// Sets the pieces that may be used without buying any: more are on the shelf, or more are kept back.
+    pub fn set_free_pieces(&mut self, free: i64) {
+        let more = free - (i64::from(self.on_hand) + i64::from(self.on_order) - i64::from(self.reserve));
+        let added = |to: u32, more: i64| u32::try_from(i64::from(to) + more).unwrap_or(u32::MAX);
+        if more >= 0 {
+            self.on_hand = added(self.on_hand, more);
+        } else {
+            self.reserve = added(self.reserve, -more);
+        }
+    }
+
     /// Whether a label of this size can stand in it, upright or on its side.
     pub fn label_stands(&self, width: Length, height: Length) -> bool {
         let (wide, high) = (self.section.larger(), self.inner_height);

@@ -6,16 +6,20 @@
 //! Every sentence passes through [`spoken`] last. A test replaces the words there, to show that nothing depends on them.
 
 pub mod caution;
+pub mod comparison;
 pub mod curve;
 pub mod instead;
 mod reason;
 mod refusal;
 pub mod tank;
+pub mod threshold;
 mod want;
 pub mod warning;
 
 use std::borrow::Cow;
 use std::sync::OnceLock;
+
+use crate::settings::Settings;
 
 pub use reason::{held, near_miss, reason, why_no_tank};
 pub use refusal::{cause, refusal, review};
@@ -38,6 +42,12 @@ pub fn spoken(sentence: impl Into<Cow<'static, str>>) -> Cow<'static, str> {
         None => sentence,
         Some(wording) => Cow::Owned(wording(&sentence)),
     }
+}
+
+/// How deferred lots count where priorities are weighed: `counted 8, 4, 2, 1 by priority`.
+pub fn counted_by_weight(settings: &Settings) -> String {
+    let weights = settings.weights_in_force().unwrap_or([1; 4]).map(|weight| weight.to_string());
+    format!("counted {} by priority", weights.join(", "))
 }
 
 /// A count with the word for one or for many: `1 lot`, `2 lots`.

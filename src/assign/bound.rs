@@ -35,11 +35,11 @@ pub struct Multipliers {
 }
 
 impl Multipliers {
-    /// 1 for one level and [`MOST`] for each earlier priority of which no lot is deferred; 0 for all else.
+    /// 1 for one level and [`MOST`] for each earlier one that counts deferred lots and has none; 0 for all else.
     pub fn alone(instance: &Instance, aim: Aim, reached: &[(Aim, i64)]) -> Self {
         let mut weights = Weights::alone(aim);
-        for &(earlier, _) in reached.iter().filter(|(earlier, value)| *earlier < aim && *value == 0) {
-            if matches!(earlier, Aim::Deferred(_)) {
+        for &(earlier, _) in reached.iter().filter(|(earlier, value)| *earlier != aim && *value == 0) {
+            if earlier.counts_lots() {
                 *weights.of_mut(earlier) = MOST;
             }
         }
@@ -115,7 +115,7 @@ pub fn of_node(
         formulation,
         limits,
         multipliers,
-        weights: multipliers.weights.up_to(aim),
+        weights: multipliers.weights.of_aims(aim, reached),
         aim,
         covering: false,
         placed_by_cuts: vec![0; if multipliers.cuts.iter().any(|weight| *weight != 0) { limits.len() } else { 0 }],
@@ -261,7 +261,7 @@ impl NodeBounds<'_> {
             None if self.multipliers.kinds > 0 => return Err(Bound::Unknown),
             None => {}
         }
-        for &(earlier, value) in reached.iter().filter(|(earlier, _)| *earlier < self.aim) {
+        for &(earlier, value) in reached.iter().filter(|(earlier, _)| *earlier != self.aim) {
             sum -= i128::from(self.weights.of(earlier)) * i128::from(value);
         }
         Ok(sum)

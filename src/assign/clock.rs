@@ -10,12 +10,12 @@ use crate::system::clock::Stopwatch;
 
 /// How much of its limit a decision has used.
 pub struct Clock {
-    used: Used,
+    used: LimitUsed,
     /// In units of what is used.
     limit: Duration,
 }
 
-enum Used {
+enum LimitUsed {
     Time(Stopwatch),
     /// One [`ASKED`] for each time it was asked.
     Asked(Cell<Duration>),
@@ -30,25 +30,25 @@ impl Clock {
         match question.limits.most_asked {
             Some(most) => {
                 let limit = ASKED.saturating_mul(u32::try_from(most).unwrap_or(u32::MAX));
-                Clock { used: Used::Asked(Cell::default()), limit }
+                Clock { used: LimitUsed::Asked(Cell::default()), limit }
             }
             None => {
                 let limit = Duration::try_from_secs_f64(question.limits.time_limit_s).unwrap_or(Duration::MAX);
-                Clock { used: Used::Time(Stopwatch::start()), limit }
+                Clock { used: LimitUsed::Time(Stopwatch::start()), limit }
             }
         }
     }
 
     fn used(&self) -> Duration {
         match &self.used {
-            Used::Time(start) => start.elapsed(),
-            Used::Asked(asked) => asked.get(),
+            LimitUsed::Time(start) => start.elapsed(),
+            LimitUsed::Asked(asked) => asked.get(),
         }
     }
 
     /// Counts that it was asked, as so many times; what is used by now.
     fn ask(&self, times: u32) -> Duration {
-        if let Used::Asked(asked) = &self.used {
+        if let LimitUsed::Asked(asked) = &self.used {
             asked.set(asked.get().saturating_add(ASKED * times));
         }
         self.used()

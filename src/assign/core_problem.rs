@@ -67,7 +67,7 @@ pub fn decide(
     let none = prices.filled(0);
     for level in &mut decision.levels {
         let bounded = match level.aim {
-            Aim::Deferred(_) => continue,
+            Aim::WeightedDeferred | Aim::Deferred(_) => continue,
             Aim::Money => one_leaf(question, level.aim, &prices, &values),
             Aim::Fluid => one_leaf(question, level.aim, &none, &values),
         };
@@ -223,15 +223,18 @@ fn one_leaf(
     prices: &IndexTable<SupplyIndex, i64>,
     values: &evaluate::Values,
 ) -> Option<(i64, Certificate)> {
-    // d(q): MOST, which excludes deferring, for priorities of which no lot is deferred; 0 for the others.
-    let deferred = values.deferred.map(|waiting| if waiting == 0 { MOST } else { 0 });
+    // d(q), or h: MOST, which excludes deferring, where the level has no deferred lot; 0 otherwise.
+    let mut weights = Weights::alone(aim);
+    for level in question.limits.aims().iter().filter(|level| level.counts_lots() && values.of(**level) == 0) {
+        *weights.of_mut(*level) = MOST;
+    }
     let weighed = |money: Money, fluid: Millilitres| match aim {
         Aim::Fluid => i128::from(fluid.0),
         _ => i128::from((money + question.limits.litre_weight.per_litre(fluid)).parts()),
     };
     let mut sum: i128 = 0;
     for class in &question.classes {
-        let waits = i128::from(deferred[usize::from(class.priority.clamp(1, 4)) - 1]);
+        let waits = weights.of_deferred(class.priority, question.limits.priority_weight(class.priority));
         let cost = |choice: &Choice| {
             let pieces = choice.supply.map_or(0, |supply| priced(question, prices[supply], choice.pieces));
             weighed(choice.money, choice.fluid) + i128::from(pieces)
@@ -244,7 +247,6 @@ fn one_leaf(
     let named = question.supplies.iter().zip(prices).filter(|(_, price)| **price > 0);
     let mut prices: Vec<(VesselId, i64)> = named.map(|(of, price)| (of.vessel, *price)).collect();
     prices.sort_unstable();
-    let weights = Weights { deferred, ..Weights::alone(aim) };
     let numbers = vec![Numbers { weights, prices, ..Numbers::default() }];
     Some((bound, Certificate { nodes: vec![Node::Leaf { numbers: 0 }], numbers, ..Certificate::default() }))
 }

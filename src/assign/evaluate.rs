@@ -11,6 +11,8 @@ use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, greatest_commo
 pub struct Values {
     /// Deferred rows of priority 1 to 4.
     pub deferred: [i64; 4],
+    /// The same with the weights of their priorities; 0 where priorities are not weighed.
+    pub weighted_deferred: i64,
     /// Money for packs, delivery, fluid and tanks.
     pub money: Money,
     /// The same plus the weight of the litres.
@@ -33,7 +35,10 @@ pub fn values(question: &Question, decision: &Decision) -> Values {
                     values.fluid += choice.fluid + member.fluid;
                     values.placed += 1;
                 }
-                None => values.deferred[usize::from(class.priority) - 1] += 1,
+                None => {
+                    values.deferred[usize::from(class.priority) - 1] += 1;
+                    values.weighted_deferred += question.limits.priority_weight(class.priority);
+                }
             }
         }
     }
@@ -190,7 +195,7 @@ pub fn most_useful_packs(question: &Question, offer: &OfferTerms, pieces: Pieces
 /// A lower bound of a level that needs no search.
 pub fn trivial_bound(question: &Question, aim: Aim) -> i64 {
     match aim {
-        Aim::Deferred(_) => 0,
+        Aim::WeightedDeferred | Aim::Deferred(_) => 0,
         Aim::Money | Aim::Fluid => least_possible(question, aim),
     }
 }
@@ -210,6 +215,11 @@ pub fn least_possible(question: &Question, aim: Aim) -> i64 {
         }
     }
     least
+}
+
+/// All rows, each with the weight of its priority.
+pub fn weighted_rows(question: &Question) -> i64 {
+    (1..=4).map(|priority| question.limits.priority_weight(priority) * rows_of(question, priority)).sum()
 }
 
 /// Number of rows of one priority.

@@ -2,7 +2,7 @@
 //!
 //! # Problem
 //!
-//! The model of [`super`] without owned fluid ([`super::owned`] counts it as bought), for surveys whose linear programme would
+//! The model of [`super`] with the more urgent priority first ([`super::weighted`]) and without owned fluid ([`super::owned`] counts it as bought), for surveys whose linear programme would
 //! take too much time or memory.
 //!
 //! # Method
@@ -188,7 +188,7 @@ impl<'a> Levels<'a> {
                 let deferred = (result.bound.min(values.of(result.aim)) - 1).max(0);
                 count_problem(self.question, self.max_deferred(), priority, deferred)
             }
-            Aim::Money | Aim::Fluid => money_problem(self.question, values.deferred),
+            Aim::WeightedDeferred | Aim::Money | Aim::Fluid => money_problem(self.question, values.deferred),
         };
         let results: Vec<(LevelResult, LevelProblem)> =
             self.results.iter().map(|result| (*result, problem(result))).collect();

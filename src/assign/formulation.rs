@@ -34,7 +34,7 @@ use super::goods::GoodsCut;
 use super::instance::Instance;
 use super::linear::{Programme, Simplex};
 use crate::decision::certificate::SupplierState;
-use crate::decision::{Aim, ChoiceIndex, ClassIndex, OfferIndex, SupplierIndex, SupplyIndex};
+use crate::decision::{Aim, ChoiceIndex, ClassIndex, Goal, OfferIndex, SupplierIndex, SupplyIndex};
 use crate::units::{IndexTable, Millilitres, Money, Position};
 
 /// Ten-millionths in a unit of currency.
@@ -80,8 +80,12 @@ pub struct Rows {
     pub budget: u32,
     /// Deferred lots, by priority.
     pub waiting: [u32; 4],
+    /// The weighted number of deferred lots, where priorities are weighed.
+    pub weighted_waiting: Option<u32>,
     /// Weighed money.
     pub money: u32,
+    /// Fluid, where the goal limits it.
+    pub fluid: Option<u32>,
     /// Cuts, in the order of [`Formulation::cuts`].
     pub cuts: Vec<u32>,
 }
@@ -108,7 +112,7 @@ pub struct Formulation {
     pub root: Vec<(f64, f64)>,
     /// Sum of the constants of all lots: the objective is that of the programme plus this.
     pub constant: f64,
-    /// Cost of a deferred lot on a level that counts lots; all money together adds at most [`TIE`] of it.
+    /// Cost of a deferred lot, or of one in a weighted number, on a level that counts lots; all money together adds at most [`TIE`] of it.
     pub lot: f64,
     /// The column of the first count. There is one count for each cut of the form `Count`.
     pub counted: usize,
@@ -122,10 +126,10 @@ pub struct Formulation {
 pub const TIE: f64 = 0.04;
 
 impl Formulation {
-    /// Makes the programme of a question, without an objective.
-    pub fn new(instance: &Instance) -> Self {
+    /// Makes the programme of a question and of the limits of a goal, without an objective.
+    pub fn new(instance: &Instance, goal: &Goal) -> Self {
         let mut programme = Programme::default();
-        let rows = rows(instance, &mut programme);
+        let rows = rows(instance, goal, &mut programme);
         let mut builder = Builder { instance, programme, rows, variables: Vec::new(), placed: IndexTable::new() };
         let (placed, waiting) = builder.lots();
         builder.placed.clone_from(&placed);
@@ -219,7 +223,7 @@ const AWAKE_FIRST: usize = 8;
 pub fn counts(instance: &Instance, class: ClassIndex, aim: Aim) -> bool {
     match aim {
         Aim::Deferred(priority) => instance.question.classes[class].priority <= priority,
-        Aim::Money | Aim::Fluid => true,
+        Aim::WeightedDeferred | Aim::Money | Aim::Fluid => true,
     }
 }
 

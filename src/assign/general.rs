@@ -43,18 +43,20 @@ fn searched(
     stop: &dyn Fn() -> bool,
 ) -> (Decision, bool) {
     let clock = Clock::new(question);
-    let goal = Goal::default();
+    let goal = Goal::of_plan(&question.limits);
     let mut incumbent = Incumbent::new(question, &goal, greedy::decide(question));
-    let start = Aim::ALL.map(|aim| incumbent.value(aim));
+    let aims = question.limits.aims();
+    let rank = |incumbent: &Incumbent| aims.iter().map(|aim| incumbent.value(*aim)).collect::<Vec<i64>>();
+    let start = rank(&incumbent);
     let mut complete = true;
-    for aim in Aim::ALL {
+    for &aim in aims {
         let (value, bound) = (incumbent.value(aim), evaluate::trivial_bound(question, aim));
         report(Progress { aim, doing: Doing::Searching { nodes: 0 }, value, bound: bound.min(value) });
         let held = incumbent.reached_before(aim);
         complete &= by_model(question, &mut incumbent, (aim, &held), backend, (clock.left(), stop));
     }
     // A run out of time is optimised all the same if it found a better plan than the one it began with.
-    let begun = complete || Aim::ALL.map(|aim| incumbent.value(aim)) != start;
+    let begun = complete || rank(&incumbent) != start;
     (levels::with_trivial_bounds(question, incumbent.decision, begun), complete)
 }
 

@@ -18,7 +18,7 @@ pub fn decide(
     report: &mut dyn FnMut(Progress),
     stop: &dyn Fn() -> bool,
 ) -> Decision {
-    decide_for(question, &Goal::default(), start, clock, report, stop)
+    decide_for(question, &Goal::of_plan(&question.limits), start, clock, report, stop)
 }
 
 /// The same for any goal, from a plan that keeps its limits too.
@@ -32,7 +32,7 @@ pub fn decide_for(
 ) -> Decision {
     let instance = Instance::new(question);
     let mut incumbent = Incumbent::new(question, goal, start);
-    let mut formulation = Formulation::new(&instance);
+    let mut formulation = Formulation::new(&instance, goal);
     let mut trees: Vec<(Aim, Option<Tree>)> = Vec::new();
     let mut begun = false;
     for &aim in &goal.aims {
@@ -102,7 +102,7 @@ fn grow(
 /// Whether a level takes up the tree of the level before. Splits that tell numbers of lots of one priority apart often do not tell
 /// those of the next apart. In small programmes that costs little.
 fn suits(aim: Aim, formulation: &Formulation) -> bool {
-    !matches!(aim, Aim::Deferred(_)) || formulation.variables.len() < MANY_COLUMNS
+    !aim.counts_lots() || formulation.variables.len() < MANY_COLUMNS
 }
 
 /// Columns of a programme from which on a number of lots is searched with a tree of its own. On 2 000 × 60 with owned fluid and a
@@ -125,7 +125,7 @@ const STEPS_BEFORE_ASKING: u32 = 20;
 /// Share of the remaining time that one level may take.
 fn share(aim: Aim) -> f64 {
     match aim {
-        Aim::Deferred(_) => 0.5,
+        Aim::WeightedDeferred | Aim::Deferred(_) => 0.5,
         Aim::Money => 0.8,
         Aim::Fluid => 1.0,
     }
@@ -161,7 +161,7 @@ pub fn with_trivial_bounds(question: &Question, decision: Decision, begun: bool)
         let proof = if bound == value { Proof::Recomputed } else { Proof::None };
         Level { aim, value, bound, proof, certificate: Certificate::trivial(aim) }
     };
-    let levels = Aim::ALL.map(level).to_vec();
+    let levels: Vec<Level> = question.limits.aims().iter().map(|aim| level(*aim)).collect();
     let status = status(question, &levels, begun);
     Decision { levels, status, ..decision }
 }

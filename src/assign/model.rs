@@ -124,7 +124,9 @@ impl<'a> Model<'a> {
     }
 
     fn place_rows(&mut self, held: &[(Aim, i64)]) {
-        let all_placed = |class: &Class| held.contains(&(Aim::Deferred(class.priority), 0));
+        let all_placed = |class: &Class| {
+            held.contains(&(Aim::Deferred(class.priority), 0)) || held.contains(&(Aim::WeightedDeferred, 0))
+        };
         for (index, class) in self.question.classes.enumerated() {
             let n = class.members.len() as f64;
             let x: IndexTable<ChoiceIndex, usize> = class.choices.map(|_| self.variable(0.0, n, true));
@@ -306,11 +308,15 @@ impl<'a> Model<'a> {
         }
         for &(aim, value) in held {
             match aim {
+                Aim::WeightedDeferred if value > 0 => {
+                    let deferred = self.weighted_deferred();
+                    self.row(deferred, value as f64);
+                }
                 Aim::Deferred(priority) if value > 0 => {
                     let deferred = self.deferred(priority);
                     self.row(deferred, value as f64);
                 }
-                Aim::Deferred(_) => {}
+                Aim::WeightedDeferred | Aim::Deferred(_) => {}
                 Aim::Money => {
                     let (terms, constant) = self.money(question.limits.litre_weight);
                     self.row(terms, Money::from_parts(value).approximate() - constant + self.slack());
@@ -331,6 +337,12 @@ impl<'a> Model<'a> {
     fn deferred(&self, priority: u8) -> Vec<(usize, f64)> {
         let classes = self.question.classes.iter().zip(&self.u);
         classes.filter(|(class, _)| class.priority == priority).filter_map(|(_, u)| u.map(|u| (u, 1.0))).collect()
+    }
+
+    fn weighted_deferred(&self) -> Vec<(usize, f64)> {
+        let classes = self.question.classes.iter().zip(&self.u);
+        let weight = |class: &Class| self.question.limits.priority_weight(class.priority) as f64;
+        classes.filter_map(|(class, u)| u.map(|u| (u, weight(class)))).collect()
     }
 
     /// Money as terms and a constant, plus `litre_weight` for each litre.
@@ -376,13 +388,14 @@ impl<'a> Model<'a> {
 
     fn aim_at(&mut self, aim: Aim) {
         let (terms, constant) = match aim {
+            Aim::WeightedDeferred => (self.weighted_deferred(), 0.0),
             Aim::Deferred(priority) => (self.deferred(priority), 0.0),
             Aim::Money => self.money(self.question.limits.litre_weight),
             Aim::Fluid => self.fluid(),
         };
         (self.objective, self.constant) = (terms, constant);
         (self.unit, self.scale) = match aim {
-            Aim::Deferred(_) => (1, 1.0),
+            Aim::WeightedDeferred | Aim::Deferred(_) => (1, 1.0),
             Aim::Money => (money_unit(self.question).parts(), Money::PER_UNIT as f64),
             Aim::Fluid => (1, 1000.0),
         };

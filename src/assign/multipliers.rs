@@ -99,14 +99,14 @@ pub fn whole(
     let rows = &formulation.rows;
     // Units of the level (lots, ten-millionths, millilitres) in a unit of the objective.
     let unit = match aim {
-        Aim::Deferred(_) => 1.0 / formulation.lot,
+        Aim::WeightedDeferred | Aim::Deferred(_) => 1.0 / formulation.lot,
         Aim::Money => PARTS,
         Aim::Fluid => LITRE,
     };
     let up = |row: u32| y[index(row)];
     let down = |row: u32| y[index(row)].negative();
     // On a level that counts lots the objective holds money that counts against the budget: its cost of 1 goes to the budget's dual.
-    let tied = matches!(aim, Aim::Deferred(_)) && !ray && instance.question.limits.budget.is_some();
+    let tied = aim.counts_lots() && !ray && instance.question.limits.budget.is_some();
     let budget = down(rows.budget).plus(f64::from(u8::from(tied)));
     let largest = largest(instance, formulation, y, (aim, unit, budget), ray);
     // A ray can have any length: it is scaled until its largest number is just below 2^57.
@@ -117,11 +117,13 @@ pub fn whole(
     for (weight, &row) in weights.deferred.iter_mut().zip(&rows.waiting) {
         *weight = down(row).times(by(1.0));
     }
+    weights.weighted_deferred = rows.weighted_waiting.map_or(0, |row| down(row).times(by(1.0)));
     weights.budget = budget.times(by(PARTS));
     weights.money = down(rows.money).times(by(PARTS));
-    weights = weights.up_to(aim);
-    for &(earlier, _) in reached.iter().filter(|(earlier, value)| *earlier < aim && *value == 0) {
-        if matches!(earlier, Aim::Deferred(_)) {
+    weights.fluid = rows.fluid.map_or(0, |row| down(row).times(by(LITRE)));
+    weights = weights.of_aims(aim, reached);
+    for &(earlier, _) in reached.iter().filter(|(earlier, value)| *earlier != aim && *value == 0) {
+        if earlier.counts_lots() {
             *weights.of_mut(earlier) = MOST;
         }
     }
@@ -161,6 +163,7 @@ fn largest(
     rows.pieces.iter().for_each(|&row| parts.push(up(row).value() * unit));
     parts.push(budget.value() * unit / PARTS);
     parts.extend(rows.waiting.iter().map(|&row| down(row).value() * unit));
+    parts.extend(rows.weighted_waiting.iter().map(|&row| down(row).value() * unit));
     parts.extend(rows.kinds.iter().map(|&row| down(row).value() * unit));
     parts.extend(rows.suppliers.iter().map(|&row| down(row).value() * unit));
     let offers = instance.offers.iter().zip(&rows.kind);
@@ -169,12 +172,14 @@ fn largest(
     parts.extend(rows.owned.iter().map(|&row| up(row).value() * unit / LITRE));
     parts.extend(rows.cuts.iter().map(|&row| up(row).value().abs() * unit));
     parts.push(down(rows.money).value() * unit / PARTS);
+    let of_fluid = rows.fluid.map_or(0.0, |row| down(row).value().max(0.0) * unit / LITRE);
+    parts.push(of_fluid);
     let (money, fluid, pieces) = instance.most_of_a_lot;
     let own = |of: bool| if of && !ray { 1.0 } else { 0.0 };
     let dearest = rows.pieces.iter().map(|&row| up(row).value() * unit).fold(0.0, f64::max);
     let owned: f64 = rows.owned.iter().map(|&row| up(row).value() * unit / LITRE).sum();
     let of_money = own(aim == Aim::Money) + (budget.value() + down(rows.money).value()).max(0.0) * unit / PARTS;
-    parts.push(4.0 * (of_money * money + (own(aim == Aim::Fluid) + owned) * fluid + dearest * pieces));
+    parts.push(4.0 * (of_money * money + (own(aim == Aim::Fluid) + of_fluid + owned) * fluid + dearest * pieces));
     parts.into_iter().filter(|part| part.is_finite()).fold(1e-300, f64::max)
 }
 

@@ -31,7 +31,7 @@ pub fn decide_at_full_price(
         let least = evaluate::trivial_bound(question, aim).min(value);
         let bound = level.bound - if aim == Aim::Money { credit.parts() } else { 0 };
         // The bound of fluid holds for plans of least money at full prices, which may not be those of least money.
-        let carried = matches!(aim, Aim::Deferred(_) | Aim::Money) && question.limits.budget.is_none();
+        let carried = aim != Aim::Fluid && question.limits.budget.is_none();
         let numbers = level.certificate.numbers.iter().map(|numbers| with_owned_fluid(question, aim, numbers));
         let certificate = numbers.collect::<Option<Vec<_>>>().filter(|_| carried && bound > least);
         let (bound, certificate) = match certificate {

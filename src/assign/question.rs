@@ -90,6 +90,7 @@ pub fn limits(project: &Project) -> Limits {
         budget: settings.budget,
         labour_per_row: if settings.labour_in_budget { labour_per_row(project) } else { Money::ZERO },
         litre_weight: settings.litre_weight,
+        priority_weights: settings.weights_in_force().map(|weights| weights.map(i64::from)),
         max_vessel_types: settings.max_vessel_types,
         max_suppliers: settings.max_suppliers,
         spare_per_10_000: truncated((settings.spare_pct.0 * 100.0).round()),

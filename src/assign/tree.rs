@@ -182,7 +182,7 @@ impl<'a> Tree<'a> {
     fn in_parts(&self, formulation: &Formulation, objective: f64) -> i64 {
         let objective = objective + formulation.constant;
         match self.aim {
-            Aim::Deferred(_) => truncated((objective / formulation.lot - TIE).ceil().max(0.0)),
+            Aim::WeightedDeferred | Aim::Deferred(_) => truncated((objective / formulation.lot - TIE).ceil().max(0.0)),
             Aim::Money => truncated((objective * PARTS).max(0.0)),
             Aim::Fluid => truncated((objective * 1e3).max(0.0)),
         }

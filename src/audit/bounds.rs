@@ -50,6 +50,8 @@ use groups::{Groups, Weighed};
 
 /// The value that a plan reaches on each level, derived from its rows.
 pub(super) struct Reached {
+    /// The weighted number of deferred lots; 0 where priorities are not weighed.
+    pub weighted_deferred: i128,
     pub deferred: [i128; 4],
     /// Weighed money.
     pub money: i128,
@@ -59,6 +61,7 @@ pub(super) struct Reached {
 impl Reached {
     pub fn of(&self, aim: Aim) -> i128 {
         match aim {
+            Aim::WeightedDeferred => self.weighted_deferred,
             Aim::Deferred(priority) => self.deferred[usize::from(priority.clamp(1, 4)) - 1],
             Aim::Money => self.money,
             Aim::Fluid => self.fluid,

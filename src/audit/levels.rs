@@ -27,7 +27,11 @@ const CERTIFICATE: &str = "numbers, groups and a tree of what the project has, a
 /// Checks the levels and their values against the values of the plan.
 pub(super) fn values(project: &Project, plan: &Plan, sums: &Sums, claims: &mut Claims) {
     let names = |aims: Vec<Aim>| aims.into_iter().map(Aim::name).collect::<Vec<_>>().join(", ");
-    claims.same("levels", names(plan.levels.iter().map(|level| level.aim).collect()), names(Aim::ALL.to_vec()));
+    claims.same(
+        "levels",
+        names(plan.levels.iter().map(|level| level.aim).collect()),
+        names(Aim::levels_of(&project.settings).to_vec()),
+    );
     let deferred = deferred(project, plan);
     for level in plan.levels.iter().enumerate() {
         value(project, &deferred, sums, level, claims);
@@ -67,8 +71,10 @@ pub(super) fn leaf_bounds(
 }
 
 fn reached(project: &Project, plan: &Plan, sums: &Sums) -> Reached {
-    let deferred = deferred(project, plan).map(i128::from);
-    Reached { deferred, money: weighed(project, sums).0, fluid: sums.millilitres }
+    let deferred = deferred(project, plan);
+    let weighted_deferred = i128::from(weighted(project, &deferred));
+    let deferred = deferred.map(i128::from);
+    Reached { weighted_deferred, deferred, money: weighed(project, sums).0, fluid: sums.millilitres }
 }
 
 /// Checks that the lots of every group are alike, and that those of every cut may have its vessel and, but for `Count`, need more
@@ -99,6 +105,12 @@ fn groups_and_cuts_hold(
     claims.findings.len() == before
 }
 
+/// Deferred lots, each with the weight of its priority; 0 where priorities are not weighed.
+fn weighted(project: &Project, deferred: &[i64; 4]) -> i64 {
+    let weights = project.settings.weights_in_force().unwrap_or([0; 4]);
+    weights.into_iter().zip(deferred).map(|(weight, lots)| i64::from(weight) * lots).sum()
+}
+
 /// Weighed money of a plan.
 fn weighed(project: &Project, sums: &Sums) -> Exact {
     sums.money + Exact::per_litre(project.settings.litre_weight, sums.millilitres)
@@ -107,6 +119,9 @@ fn weighed(project: &Project, sums: &Sums) -> Exact {
 fn value(project: &Project, deferred: &[i64; 4], sums: &Sums, (i, level): (usize, &Level), claims: &mut Claims) {
     let claim = format!("levels[{i}].value");
     match level.aim {
+        Aim::WeightedDeferred => {
+            claims.same(claim, level.value, weighted(project, deferred));
+        }
         Aim::Deferred(priority) => {
             claims.same(claim, level.value, deferred[usize::from(priority.clamp(1, 4)) - 1]);
         }
@@ -142,7 +157,7 @@ fn bound((i, level): (usize, &Level), derived: Option<i128>, reached: i128, clai
 }
 
 fn status(project: &Project, plan: &Plan, claims: &mut Claims) {
-    let complete = plan.levels.len() == Aim::ALL.len();
+    let complete = plan.levels.len() == Aim::levels_of(&project.settings).len();
     let open = plan.levels.iter().find(|level| !level.proved());
     let proved = complete && open.is_none();
     let gap = open.map_or(0.0, |level| saved::gap_of(project, plan, level));

@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::mem::discriminant;
 
 use super::claims::Claims;
+use super::exact::Exact;
 use super::{fluids, row};
 use crate::decision::Aim;
 use crate::fluid::cautions::FluidCaution;
@@ -21,8 +22,9 @@ use crate::plan::{
 use crate::project::Project;
 use crate::rules::{Family, Fluid, HazardId};
 use crate::saved;
+use crate::stock::VesselId;
 use crate::tank::cost;
-use crate::units::{Millilitres, Money, index};
+use crate::units::{Millilitres, Money, index, saturated};
 use crate::words::{self, caution, warning};
 
 /// Checks vessels to look for, cautions and warnings against the inputs.
@@ -118,6 +120,7 @@ fn doubts_due(project: &Project, plan: &Plan) -> Vec<(usize, Warning)> {
     let tight_coil = marked(|marks| marks.tight_coil);
     vec![
         unpriced_tanks(project, plan),
+        costly_lots(project, plan),
         (unproven, Warning::Unproven { lots: unproven }),
         (doubtful, Warning::DoubtfulPair { lots: doubtful }),
         (unmeasured, Warning::StrengthNotKnown { lots: unmeasured }),
@@ -142,6 +145,37 @@ fn unpriced_tanks(project: &Project, plan: &Plan) -> (usize, Warning) {
         cost += fluids::price_of(project, id).per_litre(Millilitres(outside));
     }
     (tanks, Warning::UnpricedTanks { tanks, fluid: Millilitres(fluid), cost: cost.rounded() })
+}
+
+/// Lots that take more than a tenth of the budget while others wait, from the price of each offer and each row's own amounts.
+fn costly_lots(project: &Project, plan: &Plan) -> (usize, Warning) {
+    let mut packs: BTreeMap<VesselId, (Exact, i64)> = BTreeMap::new();
+    for line in &plan.purchases {
+        let offer = &project.stock.offers[line.offer];
+        let (paid, pieces) = packs.entry(offer.vessel).or_insert((Exact::from(Money::ZERO), 0));
+        *paid = *paid + Exact::times(offer.pack_price, i128::from(line.packs));
+        *pieces += line.packs.saturating_mul(i64::from(offer.pack_size));
+    }
+    let takes = |row: &Placement| {
+        let of_packs = row.vessel.and_then(|vessel| packs.get(&vessel)).map_or(0, |(paid, pieces)| {
+            let own = row.fit.map_or(0, |fit| fit.pieces.saturating_sub(row.pieces_on_hand));
+            paid.0.saturating_mul(i128::from(own)) / i128::from((*pieces).max(1))
+        });
+        let tank = plan.tanks.iter().find(|tank| tank.specimen == row.specimen).and_then(|tank| tank.cost);
+        let own = [tank, row.fluid_cost].map(|own| i128::from(own.unwrap_or_default().rounded().parts()));
+        let whole = of_packs.saturating_add(own[0] + own[1]);
+        Money::from_parts(saturated(whole)).rounded()
+    };
+    let waits = plan.placements.iter().any(|row| row.outcome == Outcome::Deferred);
+    let asked = waits && project.settings.weights_in_force().is_none();
+    let Some(budget) = project.settings.budget.filter(|_| asked) else {
+        return (0, Warning::CostlyLots { lots: Vec::new() });
+    };
+    let rows = plan.placements.iter().filter(|row| !plan.waits_for_price(row));
+    let mut lots: Vec<(usize, Money)> = rows.map(|row| (row.specimen, takes(row))).collect();
+    lots.retain(|(_, money)| i128::from(money.parts()) * 10 > i128::from(budget.parts()));
+    lots.sort_by_key(|(row, money)| (-*money, *row));
+    (lots.len(), Warning::CostlyLots { lots })
 }
 
 /// Tanks that share sizes, with the money saved and the fluid added.

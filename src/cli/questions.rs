@@ -25,6 +25,10 @@ pub struct WhyArguments {
     /// May be given several times [default: the seven suitable vessels that cost least by themselves, and wait].
     #[arg(long, value_name = "VESSEL")]
     pub instead: Vec<String>,
+    /// Look for what would change the place of each, one thing at a time, whatever the size of the survey; with --format csv
+    /// print that alone [default: in surveys of up to 2 000 lots, unless --instead is given].
+    #[arg(long)]
+    pub thresholds: bool,
     /// Output format: text, or what other places do to the plan as CSV or JSON.
     #[arg(long, value_enum, default_value_t = AnswerFormat::Table)]
     pub format: AnswerFormat,
@@ -39,9 +43,10 @@ pub struct WhyArguments {
     before_help = "Examples:\n  rehouse curve demo-data                                     what more money buys\n  \
                    rehouse curve demo-data --of suppliers                      the best plan with at most 1, 2, … suppliers\n  \
                    rehouse curve demo-data --of kinds --out curve.csv          with at most 1, 2, … kinds of vessel, as a file too\n  \
-                   rehouse curve demo-data --of suppliers --format json        with what is proved of each plan",
-    after_help = "Each line is a whole plan: the one that `rehouse plan` makes with budget, max_vessel_types or \
-        max_suppliers set so. For up to 60 lots and without fluid on the shelf a curve of the budget has every amount at which \
+                   rehouse curve demo-data --of suppliers --format json        with what is proved of each plan\n  \
+                   rehouse curve demo-data --of fluid                          what less fluid costs, and the litre_weight for it",
+    after_help = "Each line is a whole plan: the one that `rehouse plan` makes with budget, litre_weight, max_vessel_types or \
+        max_suppliers set so; of fluid also plans that no litre_weight selects. For up to 60 lots and without fluid on the shelf a curve of the budget has every amount at which \
         the plan gets better; otherwise the best plans at about 40 budgets."
 )]
 pub struct CurveArguments {
@@ -68,11 +73,40 @@ pub struct CurveArguments {
     pub format: AnswerFormat,
 }
 
+/// `rehouse compare`.
+#[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse compare plan-1 plan-2                        what differs, and why\n  \
+                   rehouse compare plan-1 plan-2 --out compared.html    and a page to print\n  \
+                   rehouse compare plan-1 plan-2 --format csv           every line, those that are the same included",
+    after_help = "Both plans are audited first; one that fails is refused (exit code 1). Lots are matched by key. Each lot has \
+        one kind of change, the first that applies, so that the kinds add up to all lots of both surveys. A reason is \
+        given where a figure of one of the plans or inputs shows it. Screen and page show the first hundred lots of each \
+        kind. The exit code is 0 whether the plans differ or not. `rehouse audit OUT --against DIR` compares the copies of \
+        the inputs in one plan with a project."
+)]
+pub struct CompareArguments {
+    /// The folder the old plan was written to.
+    #[arg(value_name = "OLD")]
+    pub old: PathBuf,
+    /// The folder the new plan was written to.
+    #[arg(value_name = "NEW")]
+    pub new: PathBuf,
+    /// Write a page to print to this file as well.
+    #[arg(short, long, value_name = "FILE.html")]
+    pub out: Option<PathBuf>,
+    /// Output format: text, or every amount, order line, fluid, input and lot as CSV or JSON.
+    #[arg(long, value_enum, default_value_t = AnswerFormat::Table)]
+    pub format: AnswerFormat,
+}
+
 /// What a curve is of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum CurveOf {
     /// The budget.
     Budget,
+    /// Litres of fluid, against money.
+    Fluid,
     /// Kinds of vessel bought.
     Kinds,
     /// Suppliers ordered from.

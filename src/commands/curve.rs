@@ -8,6 +8,7 @@ use super::{Ending, Failure, bench_record, plan, print, print_text, reading};
 use crate::assign::Progress;
 use crate::cli::{AnswerFormat, CurveArguments, CurveOf, Format};
 use crate::inquiry::budget::{self, BudgetCurve};
+use crate::inquiry::fluid::{FluidCurve, fluid_curve};
 use crate::inquiry::limits::{LimitCurve, LimitOf, limit_curve};
 use crate::inquiry::{Inquiry, Watch};
 use crate::options::table::judge_all;
@@ -48,6 +49,7 @@ pub fn run(arguments: &CurveArguments) -> Result<Ending, Failure> {
 enum AnyCurve {
     Budget(BudgetCurve),
     Limit(LimitCurve),
+    Fluid(FluidCurve),
 }
 
 /// What is shown with it.
@@ -73,6 +75,7 @@ fn answer(project: &Project, arguments: &CurveArguments, stop: &dyn Fn() -> bool
     let mut inquiry = Inquiry::about(project, &rows);
     let most = arguments.steps.unwrap_or(MOST_LINES);
     match arguments.of {
+        CurveOf::Fluid => (AnyCurve::Fluid(fluid_curve(inquiry.question(), most, &mut watch)), most),
         CurveOf::Kinds => (AnyCurve::Limit(limit_curve(&mut inquiry, LimitOf::Kinds, most, &mut watch)), most),
         CurveOf::Suppliers => (AnyCurve::Limit(limit_curve(&mut inquiry, LimitOf::Suppliers, most, &mut watch)), most),
         CurveOf::Budget if inquiry.takes_goals() && (arguments.exact || budget::is_short(&inquiry)) => {
@@ -90,6 +93,7 @@ impl AnyCurve {
         match self {
             AnyCurve::Budget(curve) => curve.whole,
             AnyCurve::Limit(curve) => curve.whole,
+            AnyCurve::Fluid(curve) => curve.whole,
         }
     }
 
@@ -97,6 +101,7 @@ impl AnyCurve {
         let lines = match self {
             AnyCurve::Budget(curve) => curve.points.len(),
             AnyCurve::Limit(curve) => curve.points.len(),
+            AnyCurve::Fluid(curve) => curve.points.len(),
         };
         u32::try_from(lines).unwrap_or(u32::MAX)
     }
@@ -105,6 +110,7 @@ impl AnyCurve {
         match self {
             AnyCurve::Budget(curve) => report::curve::budget::csv(shown.project, curve, shown.left_out),
             AnyCurve::Limit(curve) => report::curve::limits::csv(curve, shown.left_out),
+            AnyCurve::Fluid(curve) => report::curve::fluid::csv(curve, shown.left_out),
         }
     }
 
@@ -112,6 +118,7 @@ impl AnyCurve {
         match self {
             AnyCurve::Budget(curve) => report::curve::budget::json(shown.project, curve, shown.left_out),
             AnyCurve::Limit(curve) => report::curve::limits::json(shown.project, curve, shown.left_out),
+            AnyCurve::Fluid(curve) => report::curve::fluid::json(shown.project, curve, shown.left_out),
         }
     }
 
@@ -119,6 +126,7 @@ impl AnyCurve {
         match self {
             AnyCurve::Budget(curve) => report::curve::budget::text(shown.project, curve, shown.ended),
             AnyCurve::Limit(curve) => report::curve::limits::text(shown.project, curve, shown.ended),
+            AnyCurve::Fluid(curve) => report::curve::fluid::text(shown.project, curve, shown.ended),
         }
     }
 }

@@ -3,10 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use super::bench_record::{self, Keeping};
+use super::compare::{SoundPlan, compared};
 use super::screen::{Working, words};
 use super::{Ending, Failure, print, print_text, reading, tell};
 use crate::assign;
 use crate::cli::{Format, InputArguments, PlanArguments, SolverName};
+use crate::comparison::{ProjectPlan, same_currency};
 use crate::inquiry::questions::ask;
 use crate::intake::{InputFile, Reading};
 use crate::options::table::judge_all;
@@ -15,6 +17,7 @@ use crate::plan::answers::MOST_ROWS;
 use crate::plan::{self, Plan, Questions};
 use crate::plan_folder::{self, Papers};
 use crate::project::Project;
+use crate::report::comparison::Compared;
 use crate::system::interrupt;
 use crate::system::threads::both;
 use crate::units::Money;
@@ -23,11 +26,19 @@ use crate::{answers_audit, report, saved};
 /// Plans a project.
 pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     check_places(arguments)?;
+    let before = match arguments.against.as_deref().map(SoundPlan::read).transpose()? {
+        Some(None) => {
+            tell("Nothing was planned.\n");
+            return Ok(Ending::Findings);
+        }
+        before => before.flatten(),
+    };
     let Reading { project, files, skipped, .. } =
         reading::read(&arguments.input.inputs, &arguments.input.beside, arguments.format)?;
     let inputs = input_paths(&arguments.input, &files);
     let keeping = arguments.out.as_deref().map(|dir| keep_what_is_written(dir, arguments, &inputs)).transpose()?;
     let Some(project) = project else { return Ok(Ending::Findings) };
+    before.iter().try_for_each(|before| same_currency(before.sides().project, &project))?;
     keeping.iter().try_for_each(|keeping| keeping.check_project(&project))?;
     let plan = decide(&project, arguments, skipped);
     if plan.totals.beyond_counting() {
@@ -70,10 +81,13 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         output::write_file(file, &report::options::options(&project, &plan.skipped_rows), &inputs).map_err(fail)?;
     }
     show(arguments, &project, &plan, written)?;
+    if let (Some(before), Some(folder)) = (&before, &arguments.against) {
+        show_against(before, folder, ProjectPlan { project: &project, plan: &plan })?;
+    }
     let open = plan.totals.deferred + plan.totals.needs_decision > 0;
     let findings = !plan.skipped_rows.is_empty() || (arguments.strict && open);
     // The process is about to end, and freeing the memory of a large survey piece by piece takes long.
-    std::mem::forget((project, plan));
+    std::mem::forget((project, plan, before));
     Ok(match () {
         () if interrupt::requested() => Ending::Interrupted,
         () if findings => Ending::Findings,
@@ -81,8 +95,24 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     })
 }
 
-/// Refuses places that the command cannot write to, before anything is read.
+/// Prints what differs between the plan that was in a folder and this one.
+fn show_against(before: &SoundPlan, folder: &Path, now: ProjectPlan) -> Result<(), Failure> {
+    let comparison = compared(before.sides(), now)?;
+    let name = folder.display().to_string();
+    let shown =
+        Compared { comparison: &comparison, names: [&name, "this one"], versions: [before.version.as_deref(), None] };
+    print(&format!("\nCompared with the plan in {name}\n\n"))?;
+    print_text(&shown.text())
+}
+
+/// Refuses places that the command cannot write to, and options that exclude one another, before anything is read.
 fn check_places(arguments: &PlanArguments) -> Result<(), Failure> {
+    if let (Some(folder), Format::Json) = (&arguments.against, arguments.format) {
+        let folder = folder.display();
+        let what = "--against shows a comparison for people, and --format json prints plan.json alone";
+        let cure = format!("write the plan to a folder (--out NEW), then `rehouse compare {folder} NEW --format json`");
+        return Err(Failure::cured(what, cure));
+    }
     if let (Some(dir), Some(file)) = (&arguments.out, &arguments.options)
         && file.starts_with(dir)
     {

@@ -66,6 +66,7 @@ fn coloured(message: &Message) -> String {
 pub fn words(progress: &Progress) -> String {
     let Progress { aim, doing, value, bound } = *progress;
     let (level, standing) = match aim {
+        Aim::WeightedDeferred => ("fewest deferred by weight".to_owned(), format!("{value}, no fewer than {bound}")),
         Aim::Deferred(priority) => {
             (format!("fewest of priority {priority} deferred"), format!("{value}, no fewer than {bound}"))
         }

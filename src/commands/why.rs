@@ -10,11 +10,13 @@ use crate::collection::{Specimen, VesselChoice};
 use crate::decision::Decision;
 use crate::diagnostics::nearest;
 use crate::inquiry::instead::{Housing, elsewhere, housings, instead};
+use crate::inquiry::threshold::thresholds;
 use crate::inquiry::{Inquiry, Watch};
 use crate::options::table::judge_all;
 use crate::project::Project;
 use crate::report;
 use crate::report::instead::{Elsewhere, LotInstead};
+use crate::report::threshold::{self, LotThresholds};
 
 /// Prints every choice and refusal of the named specimens, and the prices of other places.
 pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
@@ -23,6 +25,8 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
     let Some(project) = reading.project else { return Ok(Ending::Findings) };
     let wanted = wanted(&project, &arguments.keys)?;
     let asked = asked(&project, &arguments.instead)?;
+    let with_thresholds =
+        arguments.thresholds || (asked.is_empty() && project.collection.specimens.len() <= MOST_WITH_THRESHOLDS);
     let working = Working::on("deciding");
     let rows = judge_all(&project);
     let mut report = |progress: Progress| working.now(words(&progress));
@@ -32,10 +36,15 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
     let mut plan = inquiry.plan(&decision);
     plan.skipped_rows = reading.skipped;
     let lots: Vec<LotInstead> =
-        wanted.iter().map(|&row| lot(&mut inquiry, row, &decision, &asked, &mut watch)).collect();
+        wanted.iter().map(|&row| lot(&mut inquiry, row, &decision, (&asked, with_thresholds), &mut watch)).collect();
     let answer = Elsewhere::of(&project, &inquiry, &decision, &lots);
     drop(working);
     match arguments.format {
+        AnswerFormat::Csv if arguments.thresholds => {
+            let lots: Vec<LotThresholds> =
+                lots.into_iter().map(|lot| (lot.row, lot.thresholds.unwrap_or_default())).collect();
+            print(&String::from_utf8_lossy(&threshold::csv(&project, &lots, &plan.skipped_rows)))?;
+        }
         AnswerFormat::Csv => print(&String::from_utf8_lossy(&answer.csv(&plan.skipped_rows)))?,
         AnswerFormat::Json => print(&answer.json(&plan.skipped_rows))?,
         AnswerFormat::Table => {
@@ -43,6 +52,9 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
             for lot in &lots {
                 print_text(&report::why::why(&project, &plan, lot.row, asked.is_empty()))?;
                 print_text(&(answer.text(lot) + "\n"))?;
+                if let Some(thresholds) = &lot.thresholds {
+                    print_text(&(threshold::text(&project, thresholds) + "\n"))?;
+                }
             }
         }
     }
@@ -50,7 +62,13 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
 }
 
 /// Other places for a lot, and what follows.
-fn lot(inquiry: &mut Inquiry, row: usize, plan: &Decision, asked: &[Housing], watch: &mut Watch) -> LotInstead {
+fn lot(
+    inquiry: &mut Inquiry,
+    row: usize,
+    plan: &Decision,
+    (asked, with_thresholds): (&[Housing], bool),
+    watch: &mut Watch,
+) -> LotInstead {
     let goes = housings(inquiry, plan).get(&row).copied();
     let all = elsewhere(inquiry, row, plan);
     let (to, not_asked) = match asked {
@@ -61,8 +79,13 @@ fn lot(inquiry: &mut Inquiry, row: usize, plan: &Decision, asked: &[Housing], wa
         [] => (all, 0),
         asked => (asked.to_vec(), 0),
     };
-    LotInstead { row, goes, other: instead(inquiry, row, plan, &to, watch), not_asked }
+    let other = instead(inquiry, row, plan, &to, watch);
+    let thresholds = with_thresholds.then(|| thresholds(inquiry, row, plan, &|| false));
+    LotInstead { row, goes, other, not_asked, thresholds }
 }
+
+/// Most lots of a survey for which thresholds are looked for unasked: each takes some dozen decisions.
+const MOST_WITH_THRESHOLDS: usize = 2_000;
 
 /// Other places that are priced unasked, to wait among them: each is a decision of its own.
 const MOST_PRICED: usize = 8;

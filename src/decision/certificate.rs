@@ -22,7 +22,7 @@
 //! | symbol | multiplier of |
 //! |---|---|
 //! | α | the level itself |
-//! | d(q), m, f | the levels: deferred lots of priority q, weighed money (per ten-millionth), fluid (per ml). The level itself has α, each later level 0 |
+//! | h, d(q), m, f | the levels: weighted number of deferred lots, deferred lots of priority q, weighed money (per ten-millionth), fluid (per ml). The level itself has α; each later level, and each that the plan does not have, has 0 |
 //! | b | the budget, per ten-millionth of money that counts against it |
 //! | π(v) | pieces of vessel v: pieces used ≤ free pieces + pieces bought |
 //! | g(k) | goods of supplier k: goods ≥ what its state requires, per ten-millionth |
@@ -32,7 +32,7 @@
 //! | θ(o) | an offer is bought only if its kind is |
 //! | w | a cut of the certificate, see below |
 //!
-//! W = m + b; s = spare pieces in ten-thousandths of the pieces used from purchase; "kind" = kind of vessel.
+//! W = m + b; ω(q) = what a deferred lot of priority q counts in the weighted number; s = spare pieces in ten-thousandths of the pieces used from purchase; "kind" = kind of vessel.
 //!
 //! A leaf restricts, by the splits on the way to it: the state of a supplier, the packs of an offer (the leaf's *least* and *most*),
 //! the pieces of a `Count` cut, and the lots of a [`Group`] in a place.
@@ -41,7 +41,7 @@
 //!
 //! N is the sum of
 //!
-//! * **lots**: for each lot the least of d(q) (deferred) and the cost of each of its options: W · money without owned fluid +
+//! * **lots**: for each lot the least of d(q) + h · ω(q) (deferred) and the cost of each of its options: W · money without owned fluid +
 //!   (m · litre weight of a ml + f) · ml + Σ λ(u) · ml needed of u + b · labour + ⌊π(v) · (10 000 + s) · pieces / 10 000⌋. If the
 //!   leaf restricts the lots of a [`Group`], its lots are taken together: the cheapest distribution within the restrictions (costs
 //!   of their options differ by a constant from lot to lot, so one pass over the places in order of cost finds it);
@@ -294,6 +294,8 @@ pub struct Numbers {
 /// The multipliers of the levels and of the budget.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
 pub struct Weights {
+    /// h: per unit of the weighted number of deferred lots.
+    pub weighted_deferred: i64,
     /// d(q): per deferred lot of priority 1 to 4.
     pub deferred: [i64; 4],
     /// m: per ten-millionth of weighed money.
@@ -315,6 +317,7 @@ impl Weights {
     /// The multiplier of one level, to be set.
     pub fn of_mut(&mut self, aim: Aim) -> &mut i64 {
         match aim {
+            Aim::WeightedDeferred => &mut self.weighted_deferred,
             Aim::Deferred(priority) => &mut self.deferred[usize::from(priority.clamp(1, 4)) - 1],
             Aim::Money => &mut self.money,
             Aim::Fluid => &mut self.fluid,
@@ -324,10 +327,25 @@ impl Weights {
     /// The multiplier of one level.
     pub fn of(&self, aim: Aim) -> i64 {
         match aim {
+            Aim::WeightedDeferred => self.weighted_deferred,
             Aim::Deferred(priority) => self.deferred[usize::from(priority.clamp(1, 4)) - 1],
             Aim::Money => self.money,
             Aim::Fluid => self.fluid,
         }
+    }
+
+    /// What a deferred lot of a priority costs, if it counts `of_priority` in the weighted number: d(q) + h · ω(q).
+    pub fn of_deferred(&self, priority: u8, of_priority: i64) -> i128 {
+        i128::from(self.of(Aim::Deferred(priority))) + i128::from(self.weighted_deferred) * i128::from(of_priority)
+    }
+
+    /// The same with 0 for every aim but `aim` and those in `reached`.
+    pub fn of_aims(mut self, aim: Aim, reached: &[(Aim, i64)]) -> Self {
+        let counts = |other: Aim| other == aim || reached.iter().any(|(of, _)| *of == other);
+        for other in Aim::ALL.into_iter().filter(|other| !counts(*other)) {
+            *self.of_mut(other) = 0;
+        }
+        self
     }
 
     /// The same with 0 for every level after `aim`.

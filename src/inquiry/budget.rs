@@ -5,6 +5,8 @@
 //! Let d(B) be the lots that wait, by priority, in the best plan of budget B, compared priority by priority. d is a staircase: to
 //! find are the budgets at which it falls, up to the budget at which no lot waits that need not.
 //!
+//! Where priorities are weighed, d is the weighted number of waiting lots, and there is one F: with a number below d.
+//!
 //! # Method
 //!
 //! From the plan with d = d(B) the next step is the least, over the priorities p with a waiting lot, of
@@ -25,14 +27,14 @@
 //! # Cost and limits
 //!
 //! Two decisions a step, about; with owned fluid a step may take a search of many seconds. So it is for small questions without
-//! ([`is_short`]). Elsewhere the best plans at budgets spread between the milestones are given.
+//! ([`is_short`]). OtherPlace the best plans at budgets spread between the milestones are given.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Inquiry, LeastMoney, Watch, WhatIf};
-use crate::decision::{Decision, Level, Status};
+use crate::decision::{Aim, Decision, Level, Status};
 use crate::plan::Plan;
-use crate::plan::answers::{Answer, Change, Housing, to_hundredths};
+use crate::plan::answers::{Housing, PlanAnswer, PlanChange, to_hundredths};
 use crate::project::Project;
 use crate::units::Money;
 
@@ -126,8 +128,7 @@ pub fn milestones(inquiry: &mut Inquiry, watch: &mut Watch) -> Vec<Milestone> {
             priority,
             money: inquiry.counted_money(&decision),
             deferred: inquiry.deferred(&decision).iter().sum(),
-            // All levels up to money.
-            proved: decision.levels.iter().take(5).all(Level::proved),
+            proved: decision.levels.iter().filter(|level| level.aim <= Aim::Money).all(Level::proved),
         });
     }
     for change in [WhatIf::UpToPriority(4), WhatIf::LitreWeight(weight), WhatIf::Budget(budget)] {
@@ -175,20 +176,20 @@ impl BudgetCurve {
         let mut before = Vec::new();
         for answer in &plan.answers {
             match answer.change {
-                Change::UpToPriority(priority) => curve.milestones.push(Milestone {
+                PlanChange::UpToPriority(priority) => curve.milestones.push(Milestone {
                     priority,
                     money: answer.money,
-                    deferred: answer.deferred().iter().sum(),
+                    deferred: answer.deferred.iter().sum(),
                     proved: answer.money_is_proved(),
                 }),
-                Change::Budget(budget) => {
+                PlanChange::Budget(budget) => {
                     let placed = placed_by(plan, answer);
                     let decision =
                         Decision { levels: answer.levels.clone(), status: answer.status, ..Decision::default() };
                     curve.points.push(BudgetPoint {
                         budget,
                         money: answer.money,
-                        deferred: answer.deferred(),
+                        deferred: answer.deferred,
                         gained: beyond(&placed, &before),
                         lost: beyond(&before, &placed),
                         status: answer.status,
@@ -197,7 +198,7 @@ impl BudgetCurve {
                     });
                     before = placed;
                 }
-                Change::MostKinds(_) | Change::MostSuppliers(_) => {}
+                PlanChange::MostKinds(_) | PlanChange::MostSuppliers(_) => {}
             }
         }
         (!curve.points.is_empty()).then_some(curve)
@@ -205,7 +206,7 @@ impl BudgetCurve {
 }
 
 /// Rows that an answer places, rising.
-fn placed_by(plan: &Plan, answer: &Answer) -> Vec<u32> {
+fn placed_by(plan: &Plan, answer: &PlanAnswer) -> Vec<u32> {
     let mut goes: BTreeMap<usize, Housing> =
         plan.placements.iter().filter_map(|placement| Some((placement.specimen, plan.housing(placement)?))).collect();
     goes.extend(answer.others.iter().map(|other| (other.specimen, other.to)));
@@ -289,8 +290,8 @@ impl Inquiry<'_> {
 /// Least money for each list of most waiting lots that was asked for, and plans to start from.
 struct Staircase {
     known: Vec<Decision>,
-    /// By the most that wait of each priority up to one; `None` where there is no such plan.
-    least: BTreeMap<Vec<i64>, Option<Level>>,
+    /// By the most that may wait on the first levels, up to one; `None` where there is no such plan.
+    least: BTreeMap<Vec<(Aim, i64)>, Option<Level>>,
     /// Whether a search for such a plan ended early.
     is_open: bool,
 }
@@ -298,11 +299,14 @@ struct Staircase {
 impl Staircase {
     /// The least money for a plan better than that of a point; `None` where there is none.
     fn next(&mut self, inquiry: &Inquiry, point: &BudgetPoint, stop: &dyn Fn() -> bool) -> Option<Level> {
-        let better = (0..4).filter(|&last| point.deferred[last] > 0);
-        let of: Vec<Vec<i64>> = better
+        let values = inquiry.values(&point.decision);
+        let levels = inquiry.question().limits.aims().iter().filter(|aim| aim.counts_lots());
+        let waits: Vec<(Aim, i64)> = levels.map(|aim| (*aim, values.of(*aim))).collect();
+        let better = (0..waits.len()).filter(|&last| waits[last].1 > 0);
+        let of: Vec<Vec<(Aim, i64)>> = better
             .map(|last| {
-                let mut most = point.deferred[..=last].to_vec();
-                most[last] -= 1;
+                let mut most = waits[..=last].to_vec();
+                most[last].1 -= 1;
                 most
             })
             .collect();
@@ -316,28 +320,29 @@ impl Staircase {
         of.iter().filter_map(|most| self.least.get(most)?.clone()).min_by_key(|level| level.value)
     }
 
-    /// The least money with no more waiting than this of the first priorities.
+    /// The least money with no more waiting than this on the first levels.
     fn least(
         &mut self,
         inquiry: &Inquiry,
-        most: &[i64],
+        most: &[(Aim, i64)],
         now: &Decision,
         stop: &dyn Fn() -> bool,
     ) -> Option<LeastMoney> {
-        let mut all = [i64::from(u32::MAX); 4];
-        all[..most.len()].copy_from_slice(most);
-        let keeps =
-            |decision: &&Decision| inquiry.deferred(decision).iter().zip(all).all(|(waits, most)| *waits <= most);
-        let last = u8::try_from(most.len()).unwrap_or(4);
-        let near = inquiry.with_one_more(now, last);
+        let keeps = |decision: &&Decision| {
+            let values = inquiry.values(decision);
+            most.iter().all(|(aim, most)| values.of(*aim) <= *most)
+        };
+        let (last, _) = *most.last()?;
+        let near = (1..=4).filter(|priority| matches!(last, Aim::WeightedDeferred) || last == Aim::Deferred(*priority));
+        let near: Vec<Decision> = near.filter_map(|priority| inquiry.with_one_more(now, priority)).collect();
         let known = self.known.iter().chain(&near).filter(keeps);
         let start = known.min_by_key(|decision| inquiry.counted_money(decision)).cloned();
         let start = start.or_else(|| {
-            let fewest = inquiry.fewest_deferred(last, now, stop);
+            let fewest = inquiry.fewest_deferred(most, now, stop);
             let found = keeps(&&fewest);
             self.is_open |= !found && !fewest.levels.iter().all(Level::proved);
             found.then_some(fewest)
         })?;
-        Some(inquiry.least_money(all, &start, stop))
+        Some(inquiry.least_money(most.to_vec(), &start, stop))
     }
 }

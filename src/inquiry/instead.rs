@@ -103,22 +103,33 @@ fn follows(
         Some(start) => inquiry.decide_from(&start, watch),
         None => inquiry.decide(watch),
     };
-    let then = housings(inquiry, &decision);
+    let mut plan = other_plan(inquiry, row, &decision, now);
+    if housing == Housing::Waits {
+        let priority = inquiry.project.collection.specimens[row].priority;
+        plan.values.deferred[usize::from(priority) - 1] += 1;
+        plan.values.weighted_deferred += inquiry.question.limits.priority_weight(priority);
+    }
+    Follows::Plan(Box::new(plan))
+}
+
+/// A decision beside the plan as it is, in which lots go as in `now`.
+pub(in crate::inquiry) fn other_plan(
+    inquiry: &Inquiry,
+    row: usize,
+    decision: &Decision,
+    now: &BTreeMap<usize, Housing>,
+) -> OtherPlan {
+    let then = housings(inquiry, decision);
     let goes = |of: &BTreeMap<usize, Housing>, row| of.get(&row).copied().unwrap_or(Housing::Waits);
     let others = now.keys().filter(|&&other| other != row && goes(now, other) != goes(&then, other));
     let others = others.map(|&row| Rehoused { row, from: goes(now, row), to: goes(&then, row) }).collect();
-    let mut values = inquiry.values(&decision);
-    if housing == Housing::Waits {
-        let priority = inquiry.project.collection.specimens[row].priority;
-        values.deferred[usize::from(priority) - 1] += 1;
-    }
-    Follows::Plan(Box::new(OtherPlan {
+    OtherPlan {
         got: goes(&then, row),
-        values,
+        values: inquiry.values(decision),
         status: decision.status,
-        levels: decision.levels,
+        levels: decision.levels.clone(),
         others,
-    }))
+    }
 }
 
 /// Why the lot of a row is not in the decision, if it is not.
@@ -148,7 +159,12 @@ pub fn housings(inquiry: &Inquiry, decision: &Decision) -> BTreeMap<usize, Housi
 }
 
 /// The plan as it is with one lot elsewhere, or waiting where that breaks a limit; `None` where neither is a plan.
-fn start(inquiry: &Inquiry, row: usize, housing: Housing, now: &BTreeMap<usize, Housing>) -> Option<Decision> {
+pub(in crate::inquiry) fn start(
+    inquiry: &Inquiry,
+    row: usize,
+    housing: Housing,
+    now: &BTreeMap<usize, Housing>,
+) -> Option<Decision> {
     let mut goes = now.clone();
     for there in [housing, Housing::Waits] {
         goes.insert(row, there);

@@ -13,9 +13,9 @@ use itertools::Itertools;
 use super::{Inquiry, Watch, WhatIf};
 use crate::assign::evaluate::{self, Values};
 use crate::assign::question;
-use crate::decision::{Decision, Level, Status};
+use crate::decision::{Aim, Decision, Level, Status};
 use crate::plan::Plan;
-use crate::plan::answers::{Answer, Change};
+use crate::plan::answers::{PlanAnswer, PlanChange};
 use crate::project::Project;
 use crate::units::{Packs, number_of};
 
@@ -104,7 +104,7 @@ pub fn limit_curve(inquiry: &mut Inquiry, of: LimitOf, most_points: u32, watch: 
             None => inquiry.decide(watch),
         };
         let point = point(inquiry, of, Some(most), &decision);
-        curve.whole = rank(&point.values) <= rank(&curve.unlimited.values);
+        curve.whole = rank(inquiry, &point.values) <= rank(inquiry, &curve.unlimited.values);
         curve.points.push(point);
         last = Some(decision);
     }
@@ -116,30 +116,33 @@ impl LimitCurve {
     pub fn of_answers(project: &Project, plan: &Plan, of: LimitOf) -> Option<Self> {
         let lots = plan.placements.iter().filter(|placement| plan.housing(placement).is_some()).count();
         let labour = question::limits(project).labour_per_row;
-        let limited = |answer: &Answer| match (of, answer.change) {
-            (LimitOf::Kinds, Change::MostKinds(most)) | (LimitOf::Suppliers, Change::MostSuppliers(most)) => Some(most),
+        let limited = |answer: &PlanAnswer| match (of, answer.change) {
+            (LimitOf::Kinds, PlanChange::MostKinds(most)) | (LimitOf::Suppliers, PlanChange::MostSuppliers(most)) => {
+                Some(most)
+            }
             _ => None,
         };
-        let point = |answer: &Answer| {
+        let point = |answer: &PlanAnswer| {
             let at_most = limited(answer)?;
-            let deferred = answer.deferred();
+            let deferred = answer.deferred;
             let placed = number_of(lots) - deferred.iter().sum::<i64>();
             let money = answer.money - labour * placed;
-            let values = Values { deferred, money, weighed: answer.weighed(), fluid: answer.fluid(), placed };
+            let (weighted_deferred, weighed) = (answer.weighted_deferred(), answer.weighed());
+            let values = Values { deferred, weighted_deferred, money, weighed, fluid: answer.fluid(), placed };
             let (used, levels) = (of.used_by(project, plan, answer), answer.levels.clone());
             Some(LimitPoint { at_most, used, values, status: answer.status, levels })
         };
-        let mut points = plan.answers.iter().filter_map(point);
-        let unlimited = points.next()?;
-        let points: Vec<LimitPoint> = points.collect();
-        let whole = points.last().is_some_and(|last| rank(&last.values) <= rank(&unlimited.values));
-        Some(LimitCurve { of, points, unlimited, whole })
+        let answers: Vec<&PlanAnswer> = plan.answers.iter().filter(|answer| limited(answer).is_some()).collect();
+        let (without, limits) = answers.split_first()?;
+        let whole = limits.last().is_some_and(|last| last.rank() <= without.rank());
+        let points = limits.iter().filter_map(|answer| point(answer)).collect();
+        Some(LimitCurve { of, points, unlimited: point(without)?, whole })
     }
 }
 
 impl LimitOf {
     /// How many an answer uses.
-    fn used_by(self, project: &Project, plan: &Plan, answer: &Answer) -> u32 {
+    fn used_by(self, project: &Project, plan: &Plan, answer: &PlanAnswer) -> u32 {
         let mut packs: BTreeMap<usize, i64> = plan.purchases.iter().map(|line| (line.offer, line.packs)).collect();
         packs.extend(answer.packs.iter().copied());
         let bought = packs.into_iter().filter(|(_, packs)| *packs > 0).map(|(offer, _)| &project.stock.offers[offer]);
@@ -152,8 +155,9 @@ impl LimitOf {
 }
 
 /// The less, the better: lots that wait, then weighed money.
-fn rank(values: &Values) -> ([i64; 4], i64) {
-    (values.deferred, values.weighed.parts())
+fn rank(inquiry: &Inquiry, values: &Values) -> Vec<i64> {
+    let aims = inquiry.question().limits.aims().iter().filter(|aim| **aim <= Aim::Money);
+    aims.map(|aim| values.of(*aim)).collect()
 }
 
 fn point(inquiry: &Inquiry, of: LimitOf, at_most: Option<u32>, decision: &Decision) -> LimitPoint {

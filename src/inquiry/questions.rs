@@ -23,7 +23,7 @@ use super::{Inquiry, Watch, WhatIf};
 use crate::assign::evaluate;
 use crate::decision::{Choice, Decision, Member, OfferTerms, Question};
 use crate::options::table::Row;
-use crate::plan::answers::{Answer, Change, Elsewhere, Questions, rounded_up};
+use crate::plan::answers::{OtherPlace, PlanAnswer, PlanChange, Questions, rounded_up};
 use crate::plan::{Placement, Plan};
 use crate::project::Project;
 use crate::system::threads::one_on_each_core;
@@ -68,7 +68,7 @@ fn most_asked(question: &Question, asked: Questions) -> u64 {
 }
 
 /// The questions that follow these answers: all that are known by then; none after the last.
-pub fn next(question: &Question, asked: Questions, answers: &[Answer]) -> Vec<Change> {
+pub fn next(question: &Question, asked: Questions, answers: &[PlanAnswer]) -> Vec<PlanChange> {
     let has_lots = |priority: &u8| evaluate::rows_of(question, *priority) > 0;
     let priorities: Vec<u8> = (1..=4).filter(has_lots).collect();
     let is_large = asked == Questions::Some && pairs(question) > MOST_PAIRS;
@@ -76,28 +76,23 @@ pub fn next(question: &Question, asked: Questions, answers: &[Answer]) -> Vec<Ch
         return Vec::new();
     }
     if answers.len() < priorities.len() {
-        return priorities[answers.len()..].iter().copied().map(Change::UpToPriority).collect();
+        return priorities[answers.len()..].iter().copied().map(PlanChange::UpToPriority).collect();
     }
     let (milestones, rest) = answers.split_at(priorities.len());
     let budgets = budgets_between(milestones.iter().map(|answer| answer.money), budgets(asked));
     if rest.len() < budgets.len() {
-        return budgets.into_iter().skip(rest.len()).map(Change::Budget).collect();
+        return budgets.into_iter().skip(rest.len()).map(PlanChange::Budget).collect();
     }
     let mut rest = &rest[budgets.len()..];
     for &(of, most) in limits(asked, question) {
         let Some((without, points)) = rest.split_first() else { return vec![of.change(None)] };
-        let is_last = |(at, point): (usize, &Answer)| rank(point) <= rank(without) || at + 1 == most;
+        let is_last = |(at, point): (usize, &PlanAnswer)| point.rank() <= without.rank() || at + 1 == most;
         let Some(last) = points.iter().enumerate().position(is_last) else {
             return vec![of.change(u32::try_from(points.len() + 1).ok())];
         };
         rest = &points[last + 1..];
     }
     Vec::new()
-}
-
-/// The less, the better: lots that wait, then weighed money.
-fn rank(answer: &Answer) -> ([i64; 4], Money) {
-    (answer.deferred(), answer.weighed())
 }
 
 /// Asks the questions about a project beside its plan; `None` if it was stopped.
@@ -107,18 +102,18 @@ pub fn ask(
     plan: &Plan,
     asked: Questions,
     stop: &(dyn Fn() -> bool + Sync),
-) -> Option<Vec<Answer>> {
+) -> Option<Vec<PlanAnswer>> {
     let as_it_is = Inquiry::about(project, rows);
     let most_asked = most_asked(as_it_is.question(), asked);
     let planned = AsPlanned::of(plan);
-    let mut answers: Vec<Answer> = Vec::new();
-    let mut found: Vec<(Change, Decision)> = Vec::new();
+    let mut answers: Vec<PlanAnswer> = Vec::new();
+    let mut found: Vec<(PlanChange, Decision)> = Vec::new();
     loop {
         let changes = next(as_it_is.question(), asked, &answers);
         if changes.is_empty() {
             return Some(answers);
         }
-        let about = |change: Change| {
+        let about = |change: PlanChange| {
             let mut inquiry = Inquiry { most_asked: Some(most_asked), ..Inquiry::about(project, rows) };
             inquiry.apply(change);
             inquiry
@@ -132,7 +127,9 @@ pub fn ask(
         for (change, (inquiry, decision)) in changes.into_iter().zip(decided) {
             let mut watch = Watch { report: &mut |_| {}, stop: &|| stop() };
             let decision = match (change, found.last()) {
-                (Change::Budget(_), Some((Change::Budget(_), last))) => inquiry.no_worse(decision, last, &mut watch),
+                (PlanChange::Budget(_), Some((PlanChange::Budget(_), last))) => {
+                    inquiry.no_worse(decision, last, &mut watch)
+                }
                 _ => decision,
             };
             answers.push(answer(&inquiry, &planned, change, &decision));
@@ -145,11 +142,16 @@ pub fn ask(
 }
 
 /// The decision of the project as changed; under a limit from what was found under the limit before.
-fn decide(inquiry: &Inquiry, change: Change, found: &[(Change, Decision)], stop: &dyn Fn() -> bool) -> Decision {
+fn decide(
+    inquiry: &Inquiry,
+    change: PlanChange,
+    found: &[(PlanChange, Decision)],
+    stop: &dyn Fn() -> bool,
+) -> Decision {
     let mut watch = Watch { report: &mut |_| {}, stop };
     let (of, most) = match change {
-        Change::MostKinds(Some(most)) => (LimitOf::Kinds, most),
-        Change::MostSuppliers(Some(most)) => (LimitOf::Suppliers, most),
+        PlanChange::MostKinds(Some(most)) => (LimitOf::Kinds, most),
+        PlanChange::MostSuppliers(Some(most)) => (LimitOf::Suppliers, most),
         _ => return inquiry.decide(&mut watch),
     };
     let without = found.iter().find(|(change, _)| *change == of.change(None));
@@ -163,26 +165,26 @@ fn decide(inquiry: &Inquiry, change: Change, found: &[(Change, Decision)], stop:
 }
 
 impl LimitOf {
-    fn change(self, most: Option<u32>) -> Change {
+    fn change(self, most: Option<u32>) -> PlanChange {
         match self {
-            LimitOf::Kinds => Change::MostKinds(most),
-            LimitOf::Suppliers => Change::MostSuppliers(most),
+            LimitOf::Kinds => PlanChange::MostKinds(most),
+            LimitOf::Suppliers => PlanChange::MostSuppliers(most),
         }
     }
 }
 
 impl Inquiry<'_> {
     /// Changes what a question asks to be changed.
-    pub fn apply(&mut self, change: Change) {
+    pub fn apply(&mut self, change: PlanChange) {
         match change {
-            Change::UpToPriority(priority) => {
+            PlanChange::UpToPriority(priority) => {
                 self.change(WhatIf::Budget(None));
                 self.change(WhatIf::LitreWeight(Money::ZERO));
                 self.change(WhatIf::UpToPriority(priority));
             }
-            Change::Budget(budget) => self.change(WhatIf::Budget(Some(budget))),
-            Change::MostKinds(most) => self.change(WhatIf::MostKinds(most)),
-            Change::MostSuppliers(most) => self.change(WhatIf::MostSuppliers(most)),
+            PlanChange::Budget(budget) => self.change(WhatIf::Budget(Some(budget))),
+            PlanChange::MostKinds(most) => self.change(WhatIf::MostKinds(most)),
+            PlanChange::MostSuppliers(most) => self.change(WhatIf::MostSuppliers(most)),
         }
     }
 }
@@ -213,7 +215,7 @@ impl<'a> AsPlanned<'a> {
 }
 
 /// The answer of a decision of the changed project, beside a plan of the project as it was.
-fn answer(inquiry: &Inquiry, planned: &AsPlanned, change: Change, decision: &Decision) -> Answer {
+fn answer(inquiry: &Inquiry, planned: &AsPlanned, change: PlanChange, decision: &Decision) -> PlanAnswer {
     let goes = instead::housings(inquiry, decision);
     let others = goes.into_iter().filter(|(row, to)| planned.housing(*row) != Some(*to));
     let bought = inquiry.question().supplies.iter().zip(&decision.packs);
@@ -221,12 +223,13 @@ fn answer(inquiry: &Inquiry, planned: &AsPlanned, change: Change, decision: &Dec
     let bought = bought.map(|(offer, packs)| (index(offer.offer), packs.0));
     let mut packs: Vec<(usize, i64)> = bought.filter(|(offer, packs)| planned.packs(*offer) != *packs).collect();
     packs.sort_unstable();
-    Answer {
+    PlanAnswer {
         change,
         money: rounded_up(inquiry.counted_money(decision)),
+        deferred: inquiry.deferred(decision),
         status: decision.status,
         levels: decision.levels.clone(),
-        others: others.map(|(specimen, to)| Elsewhere { specimen, to }).collect(),
+        others: others.map(|(specimen, to)| OtherPlace { specimen, to }).collect(),
         packs,
     }
 }
@@ -235,7 +238,7 @@ fn answer(inquiry: &Inquiry, planned: &AsPlanned, change: Change, decision: &Dec
 ///
 /// # Errors
 /// What is stated that is no plan of the changed project, and where in the answer.
-pub fn restored(inquiry: &Inquiry, plan: &Plan, answer: &Answer) -> Result<Plan, (String, String)> {
+pub fn restored(inquiry: &Inquiry, plan: &Plan, answer: &PlanAnswer) -> Result<Plan, (String, String)> {
     let planned = AsPlanned::of(plan);
     let goes: BTreeMap<usize, Housing> = answer.others.iter().map(|other| (other.specimen, other.to)).collect();
     let packs: BTreeMap<usize, i64> = answer.packs.iter().copied().collect();

@@ -13,9 +13,9 @@ use super::source::Source;
 use super::table::DefaultCell;
 use crate::diagnostics::{Code, Diagnostic, Place, nearest, shortened};
 use crate::rules::{Family, Rules};
-use crate::settings::Settings;
 use crate::settings::glass::{Allowable, BONDED_LIDS, LOOSE_LID};
 use crate::settings::limits::{Crossed, LARGEST, most};
+use crate::settings::{PriorityRule, PriorityWeights, Settings};
 use crate::units::{Money, decimal};
 
 /// Result of reading the settings file and the flags.
@@ -68,6 +68,7 @@ pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &m
         read.set(key, value, &place, &place, findings);
     }
     read.coil_cores();
+    read.weights_that_do_not_count(findings);
     for Crossed { lower, upper, is, at_most } in read.settings.crossed() {
         let given = if read.places.contains_key(lower) { lower } else { upper };
         let message = format!("{lower} is {is}, above {upper}, which is {at_most}");
@@ -137,6 +138,17 @@ impl SettingsRead {
                 let place = if named { key_place } else { value_place };
                 self.places.insert(key.to_owned(), place.clone());
             }
+        }
+    }
+
+    /// Weights beside the strict rule do nothing, which whoever writes them may not expect.
+    fn weights_that_do_not_count(&self, findings: &mut Findings) {
+        let defaults = Settings::default();
+        let given = self.settings.priority_weights != defaults.priority_weights;
+        if given && self.settings.priority_rule == PriorityRule::Strict {
+            let message = "these weights count only with priority.rule = \"weighted\"";
+            let warning = Diagnostic::warning(Code::WrongSetting, self.place(PriorityWeights::KEY), message);
+            findings.report(warning.cure("write priority.rule = \"weighted\", or delete the weights"));
         }
     }
 
@@ -364,6 +376,9 @@ fn value_of(value: &DeValue) -> Option<Value> {
         DeValue::Integer(whole) => i64::from_str_radix(whole.as_str(), whole.radix()).ok().map(Value::Integer),
         DeValue::Float(float) => float.as_str().parse().ok().map(Value::Float),
         DeValue::Boolean(flag) => Some(Value::Boolean(*flag)),
+        DeValue::Array(items) => {
+            items.iter().map(|item| value_of(item.get_ref())).collect::<Option<_>>().map(Value::Array)
+        }
         _ => None,
     }
 }

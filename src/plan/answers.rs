@@ -39,7 +39,7 @@ pub const MOST_ROWS: usize = 2_000;
 
 /// What is changed in the project.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Change {
+pub enum PlanChange {
     /// Only lots up to this priority are placed, without a budget and without a weight of litres: the least money for them.
     UpToPriority(u8),
     /// The budget.
@@ -52,17 +52,19 @@ pub enum Change {
 
 /// The best plan of the project as changed.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Answer {
+pub struct PlanAnswer {
     /// What is changed.
-    pub change: Change,
+    pub change: PlanChange,
     /// Money that the budget counts, rounded up to four decimals.
     pub money: Money,
+    /// Lots that wait, by priority.
+    pub deferred: [i64; 4],
     /// How good the plan is.
     pub status: Status,
     /// Its levels, with their certificates.
     pub levels: Vec<Level>,
     /// Rows that go elsewhere than in the plan, rising.
-    pub others: Vec<Elsewhere>,
+    pub others: Vec<OtherPlace>,
     /// Offers of which another number of packs is bought than in the plan, and the number, in the order of the stock list.
     pub packs: Vec<(usize, i64)>,
 }
@@ -78,22 +80,32 @@ pub enum Housing {
 
 /// A row and where it goes in an answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Elsewhere {
+pub struct OtherPlace {
     /// Index into the collection's specimens.
     pub specimen: usize,
     /// Where it goes.
     pub to: Housing,
 }
 
-impl Answer {
+impl PlanAnswer {
     /// Value of a level; 0 without it.
     fn value(&self, aim: Aim) -> i64 {
         self.levels.iter().find(|level| level.aim == aim).map_or(0, |level| level.value)
     }
 
-    /// Lots that wait, by priority.
-    pub fn deferred(&self) -> [i64; 4] {
-        [1, 2, 3, 4].map(|priority| self.value(Aim::Deferred(priority)))
+    /// The less, the better: the levels up to money, money rounded as a file shows it.
+    pub fn rank(&self) -> Vec<i64> {
+        let upto_money = self.levels.iter().filter(|level| level.aim <= Aim::Money);
+        let value = |level: &Level| match level.aim {
+            Aim::Money => self.weighed().parts(),
+            _ => level.value,
+        };
+        upto_money.map(value).collect()
+    }
+
+    /// Lots that wait, each with the weight of its priority; 0 where priorities are not weighed.
+    pub fn weighted_deferred(&self) -> i64 {
+        self.value(Aim::WeightedDeferred)
     }
 
     /// Money and the weight of litres, rounded as a file shows it.

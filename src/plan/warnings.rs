@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use itertools::Itertools;
 
-use super::{MakeUp, Plan};
+use super::{MakeUp, Plan, costly};
 use crate::collection::{Outline, Size, Specimen};
 use crate::decision::Aim;
 use crate::options::tank::TankPriceBasis;
@@ -50,6 +50,11 @@ pub enum Warning {
     OverBudget {
         /// How much more.
         by: Money,
+    },
+    /// Lots that each take more than a tenth of the budget while others wait.
+    CostlyLots {
+        /// Rows, with what each takes, the most first.
+        lots: Vec<(usize, Money)>,
     },
     /// Placed lots in another fluid now, for which no transfer to their own fluid is known.
     StepsUnknown {
@@ -118,6 +123,8 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<Warning> {
     warnings.extend(some(marked.doubtful, |lots| Warning::DoubtfulPair { lots }));
     warnings.extend(sharing(plan));
     warnings.extend(over_budget(project, plan));
+    let costly = costly::costly(project, plan);
+    warnings.extend((!costly.is_empty()).then_some(Warning::CostlyLots { lots: costly }));
     warnings.extend(of_present_fluid(project, plan));
     warnings.extend(some(marked.very_loose, |lots| Warning::VeryLoose { lots }));
     warnings.extend(some(marked.turned_in, |bodies| Warning::TurnedIn { bodies }));

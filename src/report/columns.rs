@@ -1,6 +1,7 @@
 //! The columns of every output, each defined once: name, type, and the value it shows of a record. Files, workbook, papers and
 //! screen choose from these columns, and give them headings for people where needed.
 
+pub mod comparison;
 pub mod curve;
 pub mod fluids;
 pub mod instead;
@@ -9,6 +10,7 @@ pub mod labels;
 pub mod placements;
 pub mod purchases;
 pub mod tanks;
+pub mod threshold;
 
 use super::table::{Cell, Column};
 use crate::collection::{Key, Specimen};
@@ -63,6 +65,7 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::super::table::{Column, Field, Kind, Unit};
+    use super::comparison::ComparedLine;
     use super::curve::{BudgetLine, LimitLine};
     use super::fluids::Line;
     use super::instead::InsteadLine;
@@ -77,7 +80,7 @@ mod tests {
     }
 
     /// Every file with its own columns.
-    fn files() -> [(&'static str, Vec<Column<'static>>); 11] {
+    fn files() -> [(&'static str, Vec<Column<'static>>); 12] {
         [
             ("placements.csv", columns(&Placed::FILE)),
             ("purchases.csv", columns(&Ordered::FILE)),
@@ -88,6 +91,7 @@ mod tests {
             ("the options", columns(&JudgedLine::FILE)),
             ("labels.csv", columns(&Label::FILE)),
             ("other places", columns(&InsteadLine::FILE)),
+            ("a comparison", columns(&ComparedLine::FILE)),
             ("curve.csv of a budget", columns(&BudgetLine::FILE)),
             ("curve.csv of a limit", columns(&LimitLine::FILE)),
         ]

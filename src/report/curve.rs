@@ -1,6 +1,7 @@
 //! Curves: the best plans as something changes, as a table with bars, as CSV and as JSON.
 
 pub mod budget;
+pub mod fluid;
 pub mod limits;
 
 use crate::units::Money;

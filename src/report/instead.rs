@@ -6,9 +6,12 @@ use super::columns::Keys;
 use super::columns::instead::{InsteadLine, PlanSums};
 use super::table::csv::file;
 use super::table::{Column, Table, cells};
+use super::threshold;
+use super::wrapping::wrapped;
 use crate::decision::Decision;
 use crate::inquiry::Inquiry;
 use crate::inquiry::instead::{Follows, Housing, Instead, Rehoused};
+use crate::inquiry::threshold::Threshold;
 use crate::project::Project;
 use crate::saved::stated;
 use crate::words;
@@ -23,6 +26,8 @@ pub struct LotInstead {
     pub other: Vec<Instead>,
     /// Suitable vessels that were not asked about.
     pub not_asked: usize,
+    /// What would change its place, where that was asked.
+    pub thresholds: Option<Vec<Threshold>>,
 }
 
 /// Other places for lots, beside the plan as it is.
@@ -54,7 +59,12 @@ impl<'a> Elsewhere<'a> {
         self.lines(lot).for_each(|line| table.row(cells(&fields, line)));
         table.more = lot.not_asked;
         let key = &self.project.collection.specimens[lot.row].key;
-        table.text(&format!("`rehouse why {key} --instead VESSEL` prices any of them"))
+        let mut text = table.text(&format!("`rehouse why {key} --instead VESSEL` prices any of them"));
+        let placed = lot.goes.is_some_and(|goes| goes != Housing::Waits);
+        let without = |instead| words::instead::without(self.project, (lot.row, placed), &self.now.deferred, instead);
+        let without = lot.other.iter().find_map(without);
+        text.push_str(&without.map_or_else(String::new, |said| wrapped(&said, 2)));
+        text
     }
 
     /// The same of all lots as CSV; `left_out` are rows that could not be read.
@@ -86,12 +96,16 @@ impl<'a> Elsewhere<'a> {
 
     fn lot(&self, lot: &LotInstead) -> Value {
         let housing = |housing| words::instead::housing(self.project, housing);
-        json!({
+        let mut object = json!({
             "key": self.project.collection.specimens[lot.row].key.to_string(),
             "goes": lot.goes.map(housing),
             "instead": lot.other.iter().map(|instead| self.instead(instead)).collect::<Vec<_>>(),
             "not_asked": lot.not_asked,
-        })
+        });
+        if let Some(thresholds) = &lot.thresholds {
+            object["thresholds"] = threshold::json(self.project, thresholds);
+        }
+        object
     }
 
     fn instead(&self, instead: &Instead) -> Value {

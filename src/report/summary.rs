@@ -16,7 +16,7 @@ use crate::plan::renewals::{self, renewals};
 use crate::plan::{Outcome, Placement, Plan, Totals};
 use crate::project::Project;
 use crate::units::{Money, decimal, items};
-use crate::words::{curve, warning};
+use crate::words::{counted_by_weight, curve, warning};
 
 pub use self::lists::ways_out;
 
@@ -266,7 +266,11 @@ pub fn proof(project: &Project, plan: &Plan) -> String {
     match (plan.status, open) {
         (Status::ProvedBest, _) => {
             let shared = if plan.totals.saved_by_sharing > Money::ZERO { "; before tanks shared sizes" } else { "" };
-            format!("proved best: fewest deferred by priority, then least cost, then least fluid{shared}")
+            let fewest = match project.settings.weights_in_force() {
+                None => "fewest deferred by priority".to_owned(),
+                Some(_) => format!("fewest deferred, {}", counted_by_weight(&project.settings)),
+            };
+            format!("proved best: {fewest}, then least cost, then least fluid{shared}")
         }
         (Status::WithinGap, Some(level)) => format!("within the gap set: {}", open_level(project, level)),
         (Status::BestFound, Some(level)) => format!("best found, not proved: {}", open_level(project, level)),
@@ -284,6 +288,12 @@ pub fn proof(project: &Project, plan: &Plan) -> String {
 
 fn open_level(project: &Project, level: &Level) -> String {
     match level.aim {
+        Aim::WeightedDeferred => format!(
+            "deferred lots, {}, come to {}; no plan comes to less than {}",
+            counted_by_weight(&project.settings),
+            level.value,
+            level.bound
+        ),
         Aim::Deferred(priority) => {
             format!("{} of priority {priority} deferred, at least {} must be", level.value, level.bound)
         }

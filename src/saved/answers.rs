@@ -14,7 +14,7 @@ use super::typed::{self, nullable};
 use super::{levels, orders};
 use crate::collection::VesselChoice;
 use crate::decision::Status;
-use crate::plan::answers::{Answer, Change, Elsewhere, Housing};
+use crate::plan::answers::{Housing, OtherPlace, PlanAnswer, PlanChange};
 use crate::project::Project;
 use crate::units::Money;
 
@@ -25,6 +25,7 @@ struct AnswerFile {
     change: ChangeFile,
     #[serde(with = "money")]
     money: Money,
+    deferred: [i64; 4],
     #[serde(with = "status")]
     status: Status,
     levels: Vec<Value>,
@@ -54,28 +55,28 @@ enum ChangeFile {
 }
 
 impl ChangeFile {
-    fn of(change: Change) -> Self {
+    fn of(change: PlanChange) -> Self {
         match change {
-            Change::UpToPriority(priority) => ChangeFile::UpToPriority { priority },
-            Change::Budget(budget) => ChangeFile::Budget { budget },
-            Change::MostKinds(most) => ChangeFile::MostKinds { most },
-            Change::MostSuppliers(most) => ChangeFile::MostSuppliers { most },
+            PlanChange::UpToPriority(priority) => ChangeFile::UpToPriority { priority },
+            PlanChange::Budget(budget) => ChangeFile::Budget { budget },
+            PlanChange::MostKinds(most) => ChangeFile::MostKinds { most },
+            PlanChange::MostSuppliers(most) => ChangeFile::MostSuppliers { most },
         }
     }
 
-    fn change(self) -> Change {
+    fn change(self) -> PlanChange {
         match self {
-            ChangeFile::UpToPriority { priority } => Change::UpToPriority(priority),
-            ChangeFile::Budget { budget } => Change::Budget(budget),
-            ChangeFile::MostKinds { most } => Change::MostKinds(most),
-            ChangeFile::MostSuppliers { most } => Change::MostSuppliers(most),
+            ChangeFile::UpToPriority { priority } => PlanChange::UpToPriority(priority),
+            ChangeFile::Budget { budget } => PlanChange::Budget(budget),
+            ChangeFile::MostKinds { most } => PlanChange::MostKinds(most),
+            ChangeFile::MostSuppliers { most } => PlanChange::MostSuppliers(most),
         }
     }
 }
 
 /// Where a lot goes, after its key.
 #[derive(Serialize)]
-struct ElsewhereFile<'a> {
+struct OtherPlaceFile<'a> {
     vessel: Option<&'a str>,
 }
 
@@ -83,21 +84,22 @@ const VESSEL: &str = "vessel";
 const PACKS: &str = "packs";
 const TANK: &str = "@tank";
 
-pub(super) fn written(project: &Project, order: &KeyOrder, answer: &Answer) -> Value {
-    let other = |other: &Elsewhere| {
+pub(super) fn written(project: &Project, order: &KeyOrder, answer: &PlanAnswer) -> Value {
+    let other = |other: &OtherPlace| {
         let vessel = match other.to {
             Housing::In(VesselChoice::Listed(id)) => Some(project.stock.vessel(id).id.as_str()),
             Housing::In(VesselChoice::Tank) => Some(TANK),
             Housing::Waits => None,
         };
         let key = &project.collection.specimens[other.specimen].key;
-        typed::value(&Keyed::new(key, ElsewhereFile { vessel }))
+        typed::value(&Keyed::new(key, OtherPlaceFile { vessel }))
     };
     let packs =
         |(offer, packs): &(usize, i64)| typed::followed(orders::offer_named(project, *offer), &json!({PACKS: packs}));
     typed::value(&AnswerFile {
         change: ChangeFile::of(answer.change),
         money: answer.money,
+        deferred: answer.deferred,
         status: answer.status,
         levels: answer.levels.iter().map(|level| levels::written(project, order, level)).collect(),
         others: answer.others.iter().map(other).collect(),
@@ -106,7 +108,7 @@ pub(super) fn written(project: &Project, order: &KeyOrder, answer: &Answer) -> V
 }
 
 impl PlanReading<'_> {
-    pub(super) fn answer(&self, order: &KeyOrder, answer: &Object) -> Option<Answer> {
+    pub(super) fn answer(&self, order: &KeyOrder, answer: &Object) -> Option<PlanAnswer> {
         let file: AnswerFile = answer.rest_as()?;
         let levels = each(answer, "levels", &file.levels, |level| levels::read(self.project, order, level));
         let others = each(answer, "others", &file.others, |other| self.elsewhere(other));
@@ -114,9 +116,10 @@ impl PlanReading<'_> {
             let offer = self.offer(line);
             Some((offer?, line.read(PACKS, "a whole number", whole)?))
         });
-        Some(Answer {
+        Some(PlanAnswer {
             change: file.change.change(),
             money: file.money,
+            deferred: file.deferred,
             status: file.status,
             levels: levels?,
             others: others?,
@@ -124,14 +127,14 @@ impl PlanReading<'_> {
         })
     }
 
-    fn elsewhere(&self, other: &Object) -> Option<Elsewhere> {
+    fn elsewhere(&self, other: &Object) -> Option<OtherPlace> {
         let specimen = self.row(other);
         let to = other.read(VESSEL, "a vessel of the stock list, @tank or null", |value| match value {
             Value::Null => Some(Housing::Waits),
             Value::String(tank) if tank == TANK => Some(Housing::In(VesselChoice::Tank)),
             id => self.vessel(id).map(|id| Housing::In(VesselChoice::Listed(id))),
         });
-        Some(Elsewhere { specimen: specimen?, to: to? })
+        Some(OtherPlace { specimen: specimen?, to: to? })
     }
 }
 

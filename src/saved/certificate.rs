@@ -39,6 +39,7 @@
 //! Numbers are one text of seven fields with `|` between them:
 //!
 //! 1. the weights of a deferred lot of priority 1 to 4, of weighed money, of fluid and of the budget, `,` between them;
+//!    then h, of the weighted number of deferred lots, where it is not 0;
 //! 2. σ and θ, of a supplier and of a kind, `,` between them;
 //! 3. g, of goods: position in `suppliers`, `:`, weight, `,` between them;
 //! 4. π, of a piece of each of `vessels`, `,` between them; blank = as in the numbers before (in the first: 0);

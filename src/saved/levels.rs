@@ -40,7 +40,7 @@ pub(super) fn read(project: &Project, order: &KeyOrder, level: &Object) -> Optio
     let file: LevelFile = level.rest_as()?;
     let [value, bound] = [("value", &file.value), ("bound", &file.bound)].map(|(field, found)| {
         let read = match file.level {
-            Aim::Deferred(_) => object::whole(found).ok_or("a whole number"),
+            Aim::WeightedDeferred | Aim::Deferred(_) => object::whole(found).ok_or("a whole number"),
             Aim::Money => object::money(found).map(Money::parts).ok_or("money as text"),
             Aim::Fluid => object::litres(found).map(|amount| amount.0).ok_or("litres to the millilitre"),
         };
@@ -65,14 +65,14 @@ pub fn stated(level: &Level) -> Value {
 /// A value or a bound in the form of its level.
 fn amount(aim: Aim, number: i64) -> Value {
     match aim {
-        Aim::Deferred(_) => json!(number),
+        Aim::WeightedDeferred | Aim::Deferred(_) => json!(number),
         Aim::Money => json!(Money::from_parts(number).text()),
         Aim::Fluid => litres(Millilitres(number)),
     }
 }
 
 /// The gap of the first level whose bound does not reach its value, as a ratio of what a file shows: a count's over the
-/// rows of that priority in the decision, money's and litres' over the value. 0 where every bound does.
+/// rows of that priority in the decision (all, each with its weight, for a weighted number), money's and litres' over the value. 0 where every bound does.
 pub fn gap(project: &Project, plan: &Plan) -> f64 {
     let short = |level: &&Level| as_shown(level).1 < as_shown(level).0;
     plan.levels.iter().find(short).map_or(0.0, |level| gap_of(project, plan, level))
@@ -82,6 +82,11 @@ pub fn gap(project: &Project, plan: &Plan) -> f64 {
 pub fn gap_of(project: &Project, plan: &Plan, level: &Level) -> f64 {
     let (value, bound) = as_shown(level);
     let whole = match level.aim {
+        Aim::WeightedDeferred => {
+            let weights = project.settings.weights_in_force().unwrap_or([0; 4]);
+            let lots = |(priority, weight): (u8, u32)| f64::from(weight) * rows_decided(project, plan, priority) as f64;
+            (1..).zip(weights).map(lots).sum()
+        }
         Aim::Deferred(priority) => rows_decided(project, plan, priority) as f64,
         Aim::Money | Aim::Fluid => value as f64,
     };

@@ -14,7 +14,7 @@ use crate::plan::{Caution, DefaultPrice, Plan, Warning};
 use crate::project::Project;
 use crate::rules::{FluidId, HazardId};
 use crate::tank::cost::TankPrice;
-use crate::units::Millilitres;
+use crate::units::{Millilitres, Money};
 use crate::words::{caution, warning};
 
 /// A warning.
@@ -26,6 +26,7 @@ enum WarningLine {
     DoubtfulPair { lots: usize },
     SharedSizes { tanks: usize, sizes: usize, saved: String, litres_more: Number },
     OverBudget { by: String },
+    CostlyLots { lots: Vec<CostlyLine> },
     StepsUnknown { lots: usize },
     StrengthNotKnown { lots: usize },
     FluidNotStated { lots: usize },
@@ -37,6 +38,14 @@ enum WarningLine {
     TissueEstimated { lots: usize },
     LabelTooLarge { vessels: Vec<String> },
     TakenAsBox { lots: usize },
+}
+
+/// A lot that takes much of the budget.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CostlyLine {
+    key: String,
+    takes: String,
 }
 
 /// A caution.
@@ -162,6 +171,11 @@ fn warning_line(project: &Project, warning: &Warning) -> WarningLine {
         Warning::TightCoil { lots } => WarningLine::TightCoil { lots },
         Warning::Leaning { bodies } => WarningLine::Leaning { bodies },
         Warning::TissueEstimated { lots } => WarningLine::TissueEstimated { lots },
+        Warning::CostlyLots { ref lots } => {
+            let key = |row: usize| project.collection.specimens[row].key.to_string();
+            let line = |&(row, money): &(usize, Money)| CostlyLine { key: key(row), takes: money.text() };
+            WarningLine::CostlyLots { lots: lots.iter().map(line).collect() }
+        }
         Warning::LabelTooLarge { ref vessels } => {
             let name = |id| project.stock.vessel(id).id.clone();
             WarningLine::LabelTooLarge { vessels: vessels.iter().copied().map(name).collect() }
@@ -199,6 +213,15 @@ fn warning_of(project: &Project, line: WarningLine) -> Result<Warning, Fault> {
         WarningLine::TightCoil { lots } => Warning::TightCoil { lots },
         WarningLine::Leaning { bodies } => Warning::Leaning { bodies },
         WarningLine::TissueEstimated { lots } => Warning::TissueEstimated { lots },
+        WarningLine::CostlyLots { lots } => {
+            let specimens = &project.collection.specimens;
+            let read = |line: &CostlyLine| {
+                let row = specimens.iter().position(|specimen| specimen.key.to_string() == line.key);
+                let row = row.ok_or_else(|| Fault::at("lots", format!("the survey has no {}", line.key)))?;
+                Ok((row, money_in("lots", &line.takes)?))
+            };
+            Warning::CostlyLots { lots: lots.iter().map(read).collect::<Result<_, _>>()? }
+        }
         WarningLine::LabelTooLarge { vessels } => {
             let named = |name: &String| {
                 project

@@ -13,6 +13,7 @@ const MOST: &[(&str, f64)] = &[
     ("max_suppliers", 1e6),
     ("spare_pct", 1000.0),
     ("per_day", 1e6),
+    ("priority.weights", 10_000.0),
     ("clearance.wall_pct", 50.0),
     ("clearance.wall_min_mm", 1000.0),
     ("clearance.wall_max_mm", 1000.0),
@@ -130,7 +131,7 @@ mod tests {
 
     #[test]
     fn every_number_but_money_has_a_limit_of_its_own() {
-        let numbers = ["Factor", "Length", "Option<u32>", "Percent", "Seconds", "Years", "u32"];
+        let numbers = ["Factor", "Length", "Option<u32>", "Percent", "PriorityWeights", "Seconds", "Years", "u32"];
         let limited = |key: &str| MOST.iter().any(|(named, _)| *named == key);
         let kinds = Settings::KINDS.iter().map(|kind| kind.replace(' ', ""));
         let settings = Settings::KEYS.iter().zip(kinds).filter(|(_, kind)| numbers.contains(&kind.as_str()));

@@ -2,8 +2,9 @@
 
 use toml::Value;
 
+use super::limits::most;
 use super::{BLANK, Setting, Settings};
-use crate::units::{Length, Money};
+use crate::units::{Length, Money, greatest_common_divisor};
 
 /// A percentage as typed: 5 means 5 %.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
@@ -46,6 +47,24 @@ pub enum Store {
     Uncontrolled,
 }
 
+/// How priorities count against each other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PriorityRule {
+    /// The more urgent priority comes first, whatever it takes.
+    Strict,
+    /// Each deferred lot counts with the weight of its priority.
+    Weighted,
+}
+
+/// What a deferred lot of priority 1 to 4 counts: at least 1, and no more than one of the priority before.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PriorityWeights(pub [u32; 4]);
+
+impl PriorityWeights {
+    /// Key of the setting.
+    pub const KEY: &'static str = "priority.weights";
+}
+
 /// The most of something that the whole plan may have; `None` = no limit. Whoever counts against these takes the value apart and
 /// names each, so that the compiler asks about a new one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,6 +76,14 @@ pub struct CountLimits {
 }
 
 impl Settings {
+    /// Where priorities are weighed, what a deferred lot of each counts, divided by the largest number that divides all four: only
+    /// their ratios matter.
+    pub fn weights_in_force(&self) -> Option<[u32; 4]> {
+        let PriorityWeights(weights) = self.priority_weights;
+        let shared = weights.into_iter().fold(0, greatest_common_divisor).max(1);
+        (self.priority_rule == PriorityRule::Weighted).then(|| weights.map(|weight| weight / shared))
+    }
+
     /// The most of something that the whole plan may have.
     pub fn count_limits(&self) -> CountLimits {
         CountLimits { max_vessel_types: self.max_vessel_types, max_suppliers: self.max_suppliers }
@@ -217,5 +244,42 @@ impl Setting for Store {
             Store::Controlled => "controlled",
             Store::Uncontrolled => "uncontrolled",
         })
+    }
+}
+
+impl Setting for PriorityRule {
+    fn read(value: &Value) -> Result<Self, String> {
+        match value.as_str() {
+            Some("strict") => Ok(PriorityRule::Strict),
+            Some("weighted") => Ok(PriorityRule::Weighted),
+            _ => Err("\"strict\" or \"weighted\"".to_owned()),
+        }
+    }
+    fn write(&self) -> String {
+        quoted(match self {
+            PriorityRule::Strict => "strict",
+            PriorityRule::Weighted => "weighted",
+        })
+    }
+}
+
+impl Setting for PriorityWeights {
+    fn read(value: &Value) -> Result<Self, String> {
+        let most = most(Self::KEY);
+        let expected =
+            || format!("four whole numbers from 1 to {most}, none above the one before it, such as [8, 4, 2, 1]");
+        let whole = |value: &Value| u32::read(value).ok();
+        let weights: Option<Vec<u32>> = match value {
+            Value::Array(items) => items.iter().map(whole).collect(),
+            // A flag holds text.
+            Value::String(text) => text.split(',').map(|weight| weight.trim().parse().ok()).collect(),
+            _ => None,
+        };
+        let weights: [u32; 4] = weights.and_then(|weights| weights.try_into().ok()).ok_or_else(expected)?;
+        let falls = weights.windows(2).all(|pair| pair[0] >= pair[1]);
+        if falls && weights[3] >= 1 && f64::from(weights[0]) <= most { Ok(Self(weights)) } else { Err(expected()) }
+    }
+    fn write(&self) -> String {
+        format!("[{}]", self.0.map(|weight| weight.to_string()).join(", "))
     }
 }

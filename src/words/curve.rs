@@ -57,9 +57,14 @@ pub fn next_step(project: &Project, plan: &Plan) -> Option<Cow<'static, str>> {
     for placement in plan.placements.iter().filter(|placement| placement.outcome == Outcome::Deferred) {
         deferred[usize::from(project.collection.specimens[placement.specimen].priority) - 1] += 1;
     }
-    let at = curve.points.iter().position(|point| point.budget > budget && point.deferred < deferred)?;
+    let counted_as = |lots: [i64; 4]| match project.settings.weights_in_force() {
+        None => lots.to_vec(),
+        Some(weights) => vec![lots.into_iter().zip(weights).map(|(lots, weight)| lots * i64::from(weight)).sum()],
+    };
+    let is_better = |point: &BudgetPoint| counted_as(point.deferred) < counted_as(deferred);
+    let at = curve.points.iter().position(|point| point.budget > budget && is_better(point))?;
     let point = &curve.points[at];
-    let urgent = (0..4).find(|&at| point.deferred[at] != deferred[at])?;
+    let urgent = (0..4).find(|&at| point.deferred[at] < deferred[at])?;
     // What is placed at that budget and waits in the plan.
     let mut placed: Vec<u32> = Vec::new();
     for point in &curve.points[..=at] {
@@ -96,7 +101,7 @@ fn fall(project: &Project, curve: &BudgetCurve, pair: &[BudgetPoint]) -> Option<
     if placed(now) >= placed(before) {
         return None;
     }
-    let at = (0..4).find(|&at| now.deferred[at] != before.deferred[at])?;
+    let at = (0..4).find(|&at| now.deferred[at] < before.deferred[at])?;
     let gained: Vec<u32> = now.gained.iter().copied().filter(|row| priority(project, *row) == at + 1).collect();
     let more = match before.deferred[at] - now.deferred[at] {
         1 => format!("1 more lot of priority {} comes first", at + 1),

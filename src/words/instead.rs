@@ -4,6 +4,7 @@ use itertools::Itertools;
 
 use super::{refusal, spoken};
 use crate::collection::VesselChoice;
+use crate::decision::Status;
 use crate::inquiry::instead::{Follows, Housing, Instead, OtherPlan, Rehoused};
 use crate::project::Project;
 
@@ -32,6 +33,30 @@ pub fn consequence(project: &Project, instead: &Instead) -> String {
         }
     };
     spoken(said).into_owned()
+}
+
+/// How many other lots could be placed if a lot waited, where it is one or more. `row` is its row, and whether it is placed in the
+/// plan as it is; `now` are the lots that wait in that plan, by priority.
+pub fn without(project: &Project, (row, placed): (usize, bool), now: &[i64; 4], instead: &Instead) -> Option<String> {
+    let Follows::Plan(plan) = &instead.follows else { return None };
+    if instead.housing != Housing::Waits {
+        return None;
+    }
+    let own = |priority: u8| i64::from(project.collection.specimens[row].priority == priority);
+    let others = |priority: u8| {
+        let at = usize::from(priority) - 1;
+        let waited = now[at] - if placed { 0 } else { own(priority) };
+        waited - (plan.values.deferred[at] - own(priority))
+    };
+    let more = [1, 2, 3, 4].map(others);
+    let all: i64 = more.iter().sum();
+    let at_least = if plan.status == Status::ProvedBest { "" } else { "at least " };
+    let lots = if all == 1 { "1 more of the other lots" } else { &format!("{all} more of the other lots") };
+    let by = more.iter().join("/");
+    (all > 0).then(|| {
+        let said = format!("If it waited, {at_least}{lots} could be placed: {by} of priority 1/2/3/4.");
+        spoken(said).into_owned()
+    })
 }
 
 fn others(project: &Project, plan: &OtherPlan) -> Option<String> {

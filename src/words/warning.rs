@@ -33,6 +33,7 @@ pub fn sentence(project: &Project, warning: &Warning) -> Cow<'static, str> {
         Warning::OverBudget { by } => {
             format!("the amount to pay, with disposal and whole containers, is {} more than the budget", by.on_screen())
         }
+        Warning::CostlyLots { lots } => costly_lots(project, lots),
         Warning::Unproven { lots } => format!(
             "{} an unproven combination of fluid and vessel: review",
             counted(*lots, "lot relies on", "lots rely on")
@@ -71,6 +72,19 @@ pub fn sentence(project: &Project, warning: &Warning) -> Cow<'static, str> {
             counted(*lots, "lot is taken as a box", "lots are taken as boxes")
         ),
     })
+}
+
+/// `P0031 takes 163.30 of the budget of 700.00: …`.
+fn costly_lots(project: &Project, lots: &[(usize, Money)]) -> String {
+    let number = |row: usize| project.collection.specimens.get(row).map_or("", |lot| lot.key.catalog_number.as_str());
+    let takes = lots.iter().map(|(row, money)| format!("{} takes {}", number(*row), money.on_screen())).join(", ");
+    let budget = project.settings.budget.unwrap_or_default().on_screen();
+    let key = lots.first().and_then(|(row, _)| project.collection.specimens.get(*row));
+    let key = key.map(|lot| lot.key.to_string()).unwrap_or_default();
+    format!(
+        "{takes} of the budget of {budget}, before any lot of a later priority: `rehouse why {key} --instead wait` says \
+         how many others could be placed without it"
+    )
 }
 
 fn shared_sizes(tanks: usize, sizes: usize, saved: Money, more_fluid: Millilitres) -> String {

@@ -15,6 +15,8 @@
 //!   within their caps.
 //! - The levels, each decided before the next: deferred members of priority 1, 2, 3, 4; money + litre weight × litres;
 //!   fluid. All in whole numbers: rows, ten-millionths of money, millilitres.
+//! - With weights by priority, one level takes the place of the first four: the sum over the deferred members of the weight of their
+//!   priority. Among the values of six levels it stands first, and the three after it are 0.
 
 pub mod evaluate;
 mod exhaustive;
@@ -25,9 +27,11 @@ mod random;
 pub mod reference;
 mod solver;
 mod transforms;
+mod weights;
 mod worked;
 
 use evaluate::evaluate;
+pub use judge::rank;
 use random::{SMALL, TINY, random_question, random_question_of};
 use rehouse::assign::Backend;
 use rehouse::decision::{Proof, Question, Status};
@@ -82,7 +86,7 @@ fn the_judge_refuses_a_worse_plan_a_broken_rule_and_a_false_claim() {
         let question = random_question(seed);
         let honest = reference::decide(&question);
         assert_eq!(judge::judge(&question, &honest), Ok(()), "seed {seed}");
-        for level in 0..6 {
+        for level in 0..honest.levels.len() {
             let mut claim = honest.clone();
             claim.levels[level].value -= 1;
             assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: value of level {level}");
@@ -107,7 +111,8 @@ fn the_judge_refuses_a_worse_plan_a_broken_rule_and_a_false_claim() {
                     Err(_) => broken += 1,
                     Ok(levels) => {
                         worse += 1;
-                        for (level, value) in claim.levels.iter_mut().zip(levels) {
+                        for level in &mut claim.levels {
+                            let value = levels[judge::rank(level.aim)];
                             (level.value, level.bound) = (value, value);
                         }
                     }
@@ -134,7 +139,7 @@ fn a_difference_between_two_solvers_is_found() {
         decision.chosen.iter_mut().flatten().for_each(|chosen| *chosen = None);
         decision.packs.iter_mut().flatten().for_each(|packs| *packs = Packs::ZERO);
         let levels = evaluate(question, &decision).expect("deferring every row is a plan");
-        decision.levels.iter_mut().zip(levels).for_each(|(level, value)| level.value = value);
+        decision.levels.iter_mut().for_each(|level| level.value = levels[judge::rank(level.aim)]);
         decision
     };
     let differences =

@@ -8,6 +8,8 @@ mod audit_mutations;
 mod by_hand;
 /// Certificates: the audit's bounds against the formula and against all plans, wrong certificates, and their form in plan.json.
 mod certificates;
+/// What differs between two plans, and why.
+mod comparison;
 /// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, sampled rotations.
 mod containment;
 /// The solver's decisions against an exact judge that shares no code with it.
@@ -46,6 +48,8 @@ mod open_data;
 mod options_oracle;
 /// The papers to read, print and fill in: well formed, true to the plan, readable by everybody, small.
 mod papers;
+/// Priorities by rank and by weight.
+mod priorities;
 /// Relations between a plan and the plan of a changed project.
 mod properties;
 /// Whole plans against published optima of the warehouse location problem.

@@ -2,8 +2,10 @@
 
 pub mod answers;
 mod budget;
+mod fluid;
 mod instead;
 mod limits;
+mod threshold;
 
 use std::path::Path;
 

@@ -3,7 +3,7 @@
 use super::NodeBounds;
 use crate::assign::formulation::counts;
 use crate::assign::instance::Run;
-use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex};
+use crate::decision::{Choice, ChoiceIndex, ClassIndex};
 use crate::units::number_of;
 
 /// More than the roundings of one sum come to, as a share of what is added up.
@@ -64,7 +64,8 @@ impl NodeBounds<'_> {
     /// The least cost of the lots of a class; `None` if the limits leave some of them no place.
     fn class(&self, class: ClassIndex, cost: &mut Vec<i128>, nearly: &mut Vec<(f64, f64)>) -> Option<i128> {
         let of = &self.instance.question.classes[class];
-        let deferred = i128::from(self.weights.of(Aim::Deferred(of.priority)));
+        let deferred =
+            self.weights.of_deferred(of.priority, self.instance.question.limits.priority_weight(of.priority));
         let (placed, waiting) = (self.formulation.placed[class], self.formulation.waiting[class]);
         let runs = &self.instance.runs[class];
         let columns = of.choices.len() + runs.len();

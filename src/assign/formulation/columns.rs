@@ -6,7 +6,7 @@ use crate::assign::cuts::VesselCut;
 use crate::assign::instance::{Instance, Run};
 use crate::assign::linear::Programme;
 use crate::decision::certificate::SupplierState;
-use crate::decision::{ClassIndex, OfferTerms, SupplierIndex, SupplyIndex};
+use crate::decision::{Aim, ClassIndex, Goal, OfferTerms, SupplierIndex, SupplyIndex};
 use crate::settings::CountLimits;
 use crate::units::{IndexTable, Millilitres, Money, Packs, Position, number_of};
 
@@ -30,7 +30,7 @@ pub(super) struct Builder<'a> {
 }
 
 /// The rows that are made before any column.
-pub(super) fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
+pub(super) fn rows(instance: &Instance, goal: &Goal, programme: &mut Programme) -> Rows {
     let question = instance.question;
     let CountLimits { max_vessel_types, max_suppliers } = question.limits.count_limits();
     let spare = spare(instance);
@@ -55,7 +55,9 @@ pub(super) fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
         owned: question.owned.iter().map(|_| programme.row(free, f64::INFINITY)).collect(),
         budget: programme.row(free, f64::INFINITY),
         waiting: [(); 4].map(|()| programme.row(free, f64::INFINITY)),
+        weighted_waiting: question.limits.priority_weights.map(|_| programme.row(free, f64::INFINITY)),
         money: programme.row(free, f64::INFINITY),
+        fluid: goal.at_most.iter().any(|(aim, _)| *aim == Aim::Fluid).then(|| programme.row(free, f64::INFINITY)),
         cuts: Vec::new(),
     }
 }
@@ -103,10 +105,11 @@ pub(super) fn amounts(instance: &Instance, variable: Variable) -> Amounts {
 }
 
 impl Builder<'_> {
-    /// Adds a column. Its amounts are entered into the rows of budget and money here.
+    /// Adds a column. Its amounts are entered into the rows of budget, money and fluid here.
     fn column(&mut self, variable: Variable, bounds: (f64, f64), mut entries: Vec<(u32, f64)>) -> usize {
-        let Amounts { money, weighed, labour, .. } = amounts(self.instance, variable);
-        for (row, entry) in [(self.rows.budget, money + labour), (self.rows.money, weighed)] {
+        let Amounts { money, weighed, labour, litres } = amounts(self.instance, variable);
+        let fluid = self.rows.fluid.map(|row| (row, litres));
+        for (row, entry) in [(self.rows.budget, money + labour), (self.rows.money, weighed)].into_iter().chain(fluid) {
             if entry != 0.0 {
                 entries.push((row, entry));
             }
@@ -140,6 +143,8 @@ impl Builder<'_> {
             waiting.push(self.programme.columns.len());
             for (number, run) in self.instance.runs[at].iter().enumerate() {
                 let mut entries = vec![(at.number(), 1.0), (self.rows.waiting[usize::from(class.priority) - 1], 1.0)];
+                let weight = question.limits.priority_weight(class.priority) as f64;
+                entries.extend(self.rows.weighted_waiting.map(|row| (row, weight)));
                 for (need, &row) in run.owned.iter().zip(&self.rows.owned) {
                     if *need != Millilitres::ZERO {
                         entries.push((row, litres(*need)));

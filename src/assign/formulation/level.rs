@@ -1,13 +1,14 @@
 //! Prepares the programme for a level: its objective, the limits from earlier levels, and the starting basis.
 
 use super::columns::{Amounts, amounts, own_amounts, spare};
-use super::{Formulation, PARTS, TIE, Variable, counts, in_units, litres};
+use super::{Formulation, LITRE, PARTS, TIE, Variable, counts, in_units, litres};
 use crate::assign::instance::Instance;
 use crate::decision::{Aim, Choice, ClassIndex, OfferIndex, SupplyIndex};
 use crate::units::{IndexTable, Money, Position};
 
 impl Formulation {
-    /// Sets the objective of a level, and limits each earlier level to its value in `reached`.
+    /// Sets the objective of a level, and limits each other aim to its value in `reached`: those of earlier levels and the limits
+    /// of the goal.
     ///
     /// If the level counts lots and there is a budget, the objective also holds money, which breaks ties. A lot costs so much
     /// that `money`, an upper limit of the money of good plans, is at most [`TIE`] of it. Without a budget money is left out,
@@ -22,6 +23,16 @@ impl Formulation {
                 _ => false,
             };
             let cost = match aim {
+                Aim::WeightedDeferred => {
+                    let own = match self.variables[column] {
+                        Variable::Waiting(class, _) => {
+                            let priority = instance.question.classes[class].priority;
+                            self.lot * instance.question.limits.priority_weight(priority) as f64
+                        }
+                        _ => 0.0,
+                    };
+                    own + if has_budget { amounts.money + amounts.labour } else { 0.0 }
+                }
                 Aim::Deferred(priority) => {
                     let own = if waits(priority) { self.lot } else { 0.0 };
                     own + if has_budget { amounts.money + amounts.labour } else { 0.0 }
@@ -35,8 +46,8 @@ impl Formulation {
         self.start(instance, counted);
         let all = all_amounts(instance);
         self.constant = match aim {
-            Aim::Deferred(_) if has_budget => all.money + all.labour,
-            Aim::Deferred(_) => 0.0,
+            Aim::WeightedDeferred | Aim::Deferred(_) if has_budget => all.money + all.labour,
+            Aim::WeightedDeferred | Aim::Deferred(_) => 0.0,
             Aim::Money => all.weighed,
             Aim::Fluid => all.litres,
         };
@@ -51,11 +62,19 @@ impl Formulation {
         let budget = instance.question.limits.budget.map_or(f64::INFINITY, |budget| give(in_units(budget)));
         self.simplex.set_row(self.rows.budget, (f64::NEG_INFINITY, budget - all.money - all.labour));
         for earlier in Aim::ALL {
-            let held = reached.iter().find(|(of, _)| *of == earlier && earlier < aim).map(|(_, value)| *value as f64);
+            let held = reached.iter().find(|(of, _)| *of == earlier && earlier != aim).map(|(_, value)| *value as f64);
             let (row, most) = match earlier {
+                Aim::WeightedDeferred => match self.rows.weighted_waiting {
+                    Some(row) => (row, held),
+                    None => continue,
+                },
                 Aim::Deferred(priority) => (self.rows.waiting[usize::from(priority) - 1], held),
                 Aim::Money => (self.rows.money, held.map(|held| give(held / PARTS) - all.weighed)),
-                Aim::Fluid => continue,
+                Aim::Fluid => match self.rows.fluid {
+                    // Less than a millilitre more, so that rounding does not exclude a plan that just meets the limit.
+                    Some(row) => (row, held.map(|held| (held + 0.4) / LITRE - all.litres)),
+                    None => continue,
+                },
             };
             self.simplex.set_row(row, (f64::NEG_INFINITY, most.unwrap_or(f64::INFINITY)));
         }
@@ -74,7 +93,8 @@ impl Formulation {
     fn restrict_to(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)]) -> Vec<(usize, u32)> {
         let none_waits = |class: ClassIndex| {
             let of = Aim::Deferred(instance.question.classes[class].priority);
-            of < aim && reached.contains(&(of, 0))
+            let none = |of: Aim| of < aim && reached.contains(&(of, 0));
+            none(of) || none(Aim::WeightedDeferred)
         };
         for (column, variable) in self.variables.iter().enumerate() {
             let most = match *variable {

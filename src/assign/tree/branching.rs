@@ -68,7 +68,8 @@ impl Tree<'_> {
         let column = if optimal { self.choose(formulation, incumbent, objective, stop) } else { None };
         let column = column.or_else(|| self.any_column(formulation, &values));
         let Some(column) = column else {
-            if self.close_as_parent(formulation, node, incumbent) {
+            if self.close_as_parent(formulation, node, incumbent) || self.close_as_decided(formulation, node, incumbent)
+            {
                 return None;
             }
             // Every column is decided, but the bound does not close the node: it stays open to the end.

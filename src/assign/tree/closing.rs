@@ -4,12 +4,12 @@ use std::rc::Rc;
 
 use super::{State, Tree, whole};
 use crate::assign::bound::{self, Bound, Multipliers};
-use crate::assign::formulation::{Formulation, PARTS, TIE, in_units};
+use crate::assign::formulation::{Formulation, PARTS, TIE, Variable, in_units};
 use crate::assign::incumbent::Incumbent;
 use crate::assign::multipliers;
 use crate::decision::Aim;
 use crate::decision::certificate::MOST;
-use crate::units::saturated;
+use crate::units::{Millilitres, saturated};
 
 impl Tree<'_> {
     /// Two objectives of the programme. Above the first a node surely holds no better plan; above the second it probably holds
@@ -17,7 +17,9 @@ impl Tree<'_> {
     pub(super) fn cutoff(&self, formulation: &Formulation, incumbent: &Incumbent) -> (f64, f64) {
         let value = incumbent.value(self.aim) as f64;
         let (surely, perhaps) = match self.aim {
-            Aim::Deferred(_) => ((value - 1.0 + 2.0 * TIE) * formulation.lot, (value - 1.0 + 1e-7) * formulation.lot),
+            Aim::WeightedDeferred | Aim::Deferred(_) => {
+                ((value - 1.0 + 2.0 * TIE) * formulation.lot, (value - 1.0 + 1e-7) * formulation.lot)
+            }
             Aim::Money => {
                 let (value, unit) = (value / PARTS, in_units(self.instance.money_unit));
                 let slack = 1e-8 * (1.0 + value.abs());
@@ -75,6 +77,29 @@ impl Tree<'_> {
         let mut made = multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), false);
         let weights = &mut made.weights;
         weights.budget = weights.budget.saturating_add(std::mem::take(&mut weights.money)).min(MOST);
+        let value = incumbent.value(self.aim);
+        let bound = self.bound(formulation, &made, value);
+        let closes = self.closes(bound, value);
+        if closes {
+            self.nodes[node].state = State::Closed(Rc::new(made), bound);
+        }
+        closes
+    }
+
+    /// Closes a node in which every column is decided and whose plan exceeds the budget by less than floating point shows: the budget
+    /// alone has a multiplier, and owned fluid that is bought its price.
+    pub(super) fn close_as_decided(&mut self, formulation: &Formulation, node: usize, incumbent: &Incumbent) -> bool {
+        if self.instance.question.limits.budget.is_none() {
+            return false;
+        }
+        let mut made = Multipliers::none(self.instance);
+        made.weights.budget = 1;
+        let bought = formulation.variables.iter().zip(formulation.simplex.values());
+        for (variable, _) in bought.filter(|(_, litres)| **litres > 0.0) {
+            if let Variable::Bought(fluid) = *variable {
+                made.owned[fluid] = self.instance.question.owned[fluid].price.per_litre(Millilitres(1)).parts();
+            }
+        }
         let value = incumbent.value(self.aim);
         let bound = self.bound(formulation, &made, value);
         let closes = self.closes(bound, value);

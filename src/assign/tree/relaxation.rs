@@ -8,7 +8,6 @@ use crate::assign::formulation::Formulation;
 use crate::assign::incumbent::Incumbent;
 use crate::assign::linear::Ended;
 use crate::assign::{cuts, diving, goods, rounding};
-use crate::decision::Aim;
 
 /// A dive is made only while dives have taken at most `LEAST_DIVES` iterations + one in `DIVES` of all iterations.
 const LEAST_DIVES: u64 = 500;
@@ -78,7 +77,7 @@ impl Tree<'_> {
         }
         // On a level that counts lots the objective also holds money, to break ties, so the higher cutoff applies.
         let (surely, perhaps) = self.cutoff(formulation, incumbent);
-        let cutoff = if matches!(self.aim, Aim::Deferred(_)) { surely } else { perhaps };
+        let cutoff = if self.aim.counts_lots() { surely } else { perhaps };
         self.dived_here = diving::dive(self.instance, formulation, incumbent, cutoff, stop);
         self.dived += formulation.simplex.iterations - iterations;
     }

@@ -22,8 +22,8 @@ use super::lots::{Lots, more, weigh};
 use super::numbers::AtNumbers;
 use super::tree::Limited;
 use super::{Bounds, Least, OfLevel};
+use crate::decision::Certificate;
 use crate::decision::certificate::{Group, LotChoice, Node};
-use crate::decision::{Aim, Certificate};
 use crate::stock::VesselId;
 use crate::units::{index, number_of};
 
@@ -181,7 +181,7 @@ impl OfGroup {
         each.sort_unstable();
         let runs = each.chunk_by(|a, b| a == b);
         let constants: Vec<_> = runs.map(|run| (run[0].0, number_of(run.len()), run[0].1)).collect();
-        let deferred = i128::from(at.weights.of(Aim::Deferred(*priority)));
+        let deferred = at.deferred(*priority);
         let mut of_group = OfGroup { places, constants, deferred, alone: None };
         of_group.alone = of_group.without_limits();
         Some(of_group)

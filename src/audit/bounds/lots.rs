@@ -10,7 +10,6 @@ use super::gathered::Gathered;
 use super::numbers::AtNumbers;
 use super::priced::{LotPlace, Options, PricedChoice};
 use super::{Bounds, Least};
-use crate::decision::Aim;
 use crate::options::table::Judged;
 use crate::project::Project;
 use crate::stock::VesselId;
@@ -215,7 +214,7 @@ impl AtNumbers<'_> {
         beyond: &Surplus,
     ) -> Option<i128> {
         let weights = &self.amounts(&lot.owned)?;
-        let deferred = i128::from(self.weights.of(Aim::Deferred(priority)));
+        let deferred = self.deferred(priority);
         // The same for every option.
         let labour = i128::from(self.weights.budget).checked_mul(i128::from(labour.parts()))?;
         let (least, most) = (weigh(weights, &beyond.least)?, weigh(weights, &beyond.most)?);

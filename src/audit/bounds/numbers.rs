@@ -42,6 +42,8 @@ pub(super) struct AtNumbers<'a> {
     pub(super) aim: Aim,
     /// With the weights of later levels set to 0.
     pub(super) weights: Weights,
+    /// ω(q), by priority.
+    priority_weights: [i64; 4],
     /// W = m + b.
     pub(super) money: i64,
     /// m · litre weight of a ml + f; `None` beyond 128 bits.
@@ -89,6 +91,7 @@ impl<'a> AtNumbers<'a> {
             numbers,
             aim,
             weights,
+            priority_weights: project.settings.weights_in_force().map_or([0; 4], |weights| weights.map(i64::from)),
             money: weights.money + weights.budget,
             millilitre,
             owned,
@@ -99,6 +102,13 @@ impl<'a> AtNumbers<'a> {
             vessels: &numbers.prices,
             first_cut,
         }
+    }
+
+    /// d(q) + h · ω(q): what a deferred lot of a priority costs. 64 bits hold each factor, so 128 bits hold the sum.
+    pub(super) fn deferred(&self, priority: u8) -> i128 {
+        let counted = i128::from(self.priority_weights[usize::from(priority.clamp(1, 4)) - 1]);
+        let by_priority = i128::from(self.weights.of(Aim::Deferred(priority)));
+        by_priority + i128::from(self.weights.of(Aim::WeightedDeferred)) * counted
     }
 
     /// π of the vessel of a column.
@@ -143,7 +153,7 @@ impl<'a> AtNumbers<'a> {
         off = off.and(times(self.weights.budget, project.settings.budget.map(|budget| budget.parts())));
         off = off.and(times(self.numbers.per_supplier, max_suppliers.map(i64::from)));
         off = off.and(times(self.numbers.kinds, max_vessel_types.map(i64::from)));
-        for earlier in Aim::ALL.into_iter().filter(|earlier| *earlier < self.aim) {
+        for earlier in Aim::levels_of(&project.settings).iter().copied().filter(|earlier| *earlier < self.aim) {
             off = off.and(Least::of(i128::from(self.weights.of(earlier)).checked_mul(reached.of(earlier))));
         }
         Least::Of(0).less(off)

@@ -74,6 +74,7 @@ pub(in crate::audit) fn faults(project: &Project, aim: Aim, certificate: &Certif
 fn of_numbers(project: &Project, owned: &OwnedFluids, aim: Aim, numbers: &Numbers) -> Result<(), String> {
     let weights = &numbers.weights;
     let all = weights.deferred.iter().chain([
+        &weights.weighted_deferred,
         &weights.money,
         &weights.fluid,
         &weights.budget,
@@ -92,6 +93,10 @@ fn of_numbers(project: &Project, owned: &OwnedFluids, aim: Aim, numbers: &Number
     listed("supplier", goods, stock.suppliers.len())?;
     listed("fluid", fluids, project.rules.fluids.len())?;
     listed("offer", shares, stock.offers.len())?;
+    let levels = Aim::levels_of(&project.settings);
+    if let Some(other) = Aim::ALL.into_iter().find(|other| weights.of(*other) > 0 && !levels.contains(other)) {
+        return Err(format!("a weight of {}, which is no level of this plan", other.name()));
+    }
     let own = weights.of(aim);
     if own & (own - 1) != 0 {
         return Err(format!("the weight {own}, no power of two"));

@@ -4,10 +4,11 @@ use itertools::Itertools;
 
 use crate::decision::Status;
 use crate::inquiry::budget::{BudgetCurve, BudgetPoint};
+use crate::inquiry::fluid::FluidPoint;
 use crate::inquiry::limits::{LimitCurve, LimitOf, LimitPoint};
 use crate::project::Project;
 use crate::report::table::{Column, Field};
-use crate::units::index;
+use crate::units::{Money, index, saturated};
 
 /// The best plan at a limit on kinds or suppliers.
 #[derive(Clone, Copy)]
@@ -68,6 +69,59 @@ impl<'a> LimitLine<'a> {
         let before = line.before.filter(|before| before.values.deferred == line.point.values.deferred);
         before.map(|before| before.values.money - line.point.values.money).into()
     });
+}
+
+/// A plan of less fluid.
+#[derive(Clone, Copy)]
+pub struct FluidLine<'a> {
+    pub point: &'a FluidPoint,
+    /// The point before it.
+    pub before: Option<&'a FluidPoint>,
+}
+
+type FluidField<'a> = Field<'a, FluidLine<'a>>;
+
+impl<'a> FluidLine<'a> {
+    pub const OF: FluidField<'a> = Field::new(Column::text("of"), |_| "fluid".into());
+    pub const MONEY: FluidField<'a> = Field::new(Column::money("money"), |line| line.point.values.money.into());
+    pub const LITRES: FluidField<'a> = Field::new(Column::litres("litres"), |line| line.point.values.fluid.into());
+    pub const DEFERRED: [FluidField<'a>; 4] = [
+        Field::new(Column::whole("deferred_1"), |line| line.point.values.deferred[0].into()),
+        Field::new(Column::whole("deferred_2"), |line| line.point.values.deferred[1].into()),
+        Field::new(Column::whole("deferred_3"), |line| line.point.values.deferred[2].into()),
+        Field::new(Column::whole("deferred_4"), |line| line.point.values.deferred[3].into()),
+    ];
+    /// The least weight of a litre that selects the plan. Text, because a screen rounds money to two places.
+    pub const LITRE_WEIGHT: FluidField<'a> =
+        Field::new(Column::figures("litre_weight"), |line| line.point.litre_weight.map(Money::text).into());
+    /// Money for a litre less than in the plan before.
+    pub const PER_LITRE: FluidField<'a> =
+        Field::new(Column::money("money_per_litre_saved"), |line| line.per_litre().into());
+    pub const PROVED: FluidField<'a> =
+        Field::new(Column::text("proved"), |line| if line.point.is_proved() { "yes".into() } else { "no".into() });
+
+    /// Columns of the file.
+    pub const FILE: [FluidField<'a>; 10] = [
+        Self::OF,
+        Self::MONEY,
+        Self::LITRES,
+        Self::DEFERRED[0],
+        Self::DEFERRED[1],
+        Self::DEFERRED[2],
+        Self::DEFERRED[3],
+        Self::LITRE_WEIGHT,
+        Self::PER_LITRE,
+        Self::PROVED,
+    ];
+
+    /// Money for a litre less than in the plan before, to four places.
+    pub fn per_litre(self) -> Option<Money> {
+        let before = &self.before?.values;
+        let saved = (before.fluid - self.point.values.fluid).0;
+        let parts = i128::from((self.point.values.money - before.money).parts()) * 1000;
+        let each = parts.checked_div_euclid(i128::from(saved))?;
+        Some(Money::from_parts(saturated(each)).rounded())
+    }
 }
 
 /// The best plan at a budget.

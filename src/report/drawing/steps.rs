@@ -5,7 +5,7 @@ use super::{Anchor, Drawing};
 use crate::report::html::page::Markup;
 
 /// A line of steps.
-pub struct Steps {
+pub struct StepLine {
     /// Its name, at its end.
     pub name: String,
     /// Where it begins and what it has from there on, by rising x.
@@ -13,7 +13,7 @@ pub struct Steps {
 }
 
 /// An upright line with its name.
-pub struct Mark {
+pub struct ChartMark {
     /// Where it stands.
     pub x: f64,
     /// Its name, at the top.
@@ -43,7 +43,13 @@ const CHARACTER: f64 = 1.35;
 const DASHES: [&str; 4] = ["step-1", "step-2", "step-3", "step-4"];
 
 /// The chart. Marks are named at the top, in as many lines as keep their names apart.
-pub fn steps(title: &str, description: &str, (across, up): (Axis, Axis), lines: &[Steps], marks: &[Mark]) -> Markup {
+pub fn steps(
+    title: &str,
+    description: &str,
+    (across, up): (Axis, Axis),
+    lines: &[StepLine],
+    marks: &[ChartMark],
+) -> Markup {
     let mut drawing = Drawing::new(WIDE, HIGH, title, description);
     let placed = named_apart(marks, across.most);
     let levels = placed.iter().map(|(level, _)| level + 1).max().unwrap_or(0);
@@ -86,9 +92,9 @@ pub fn steps(title: &str, description: &str, (across, up): (Axis, Axis), lines: 
 }
 
 /// Of each mark the line of names that it is in, and on which side of it its name stands.
-fn named_apart(marks: &[Mark], most: f64) -> Vec<(usize, Anchor)> {
+fn named_apart(marks: &[ChartMark], most: f64) -> Vec<(usize, Anchor)> {
     let mut ends: Vec<f64> = Vec::new();
-    let place = |mark: &Mark| {
+    let place = |mark: &ChartMark| {
         let at = LEFT + (RIGHT - LEFT) * mark.x / most.max(1e-9);
         let long = CHARACTER * mark.name.chars().count() as f64 + 2.0;
         let (from, to, anchor) =
@@ -153,7 +159,7 @@ mod tests {
 
     #[test]
     fn names_of_marks_near_one_another_stand_in_two_lines() {
-        let mark = |x: f64| Mark { x, name: "all of priority 1".to_owned() };
+        let mark = |x: f64| ChartMark { x, name: "all of priority 1".to_owned() };
         let placed = named_apart(&[mark(0.0), mark(1.0), mark(60.0), mark(100.0)], 100.0);
         assert_eq!(placed.iter().map(|(level, _)| *level).collect::<Vec<_>>(), [0, 1, 0, 1]);
         assert_eq!(placed[3].1, Anchor::End);

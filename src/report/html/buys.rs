@@ -7,7 +7,7 @@ use crate::inquiry::limits::{LimitCurve, LimitOf};
 use crate::plan::answers::to_hundredths;
 use crate::report::columns::curve::{BudgetLine, LimitLine};
 use crate::report::drawing::chart;
-use crate::report::drawing::steps::{Axis, Mark, Steps, steps};
+use crate::report::drawing::steps::{Axis, ChartMark, StepLine, steps};
 use crate::report::table::Column;
 use crate::report::table::html::PaperTable;
 use crate::units::Money;
@@ -58,9 +58,9 @@ fn drawn(paper: Paper, curve: &BudgetCurve, title: &str) -> Markup {
     let line = |at: usize| {
         let points = curve.points.iter().map(|point| [point.budget.approximate(), placed(point, at) as f64]);
         let last = curve.points.last().map_or(0, |point| placed(point, at));
-        Steps { name: format!("priority {}: {last}", at + 1), points: points.collect() }
+        StepLine { name: format!("priority {}: {last}", at + 1), points: points.collect() }
     };
-    let lines: Vec<Steps> = (0..4).filter(|at| curve.lots[*at] > 0).map(line).collect();
+    let lines: Vec<StepLine> = (0..4).filter(|at| curve.lots[*at] > 0).map(line).collect();
     let mut marks: Vec<(Money, String)> = curve
         .milestones
         .iter()
@@ -69,7 +69,7 @@ fn drawn(paper: Paper, curve: &BudgetCurve, title: &str) -> Markup {
     let budget = paper.project.settings.budget.filter(|budget| budget.approximate() <= most);
     marks.extend(budget.map(|budget| (budget, "this plan's budget".to_owned())));
     marks.sort();
-    let marks = marks.into_iter().map(|(money, name)| Mark { x: money.approximate(), name });
+    let marks = marks.into_iter().map(|(money, name)| ChartMark { x: money.approximate(), name });
     let lots = curve.lots.iter().max().copied().unwrap_or(0) as f64;
     let across = paper.in_currency("budget");
     let description = "The figures are in the table below.";

@@ -13,7 +13,7 @@ use crate::report::table::html::{PaperCell, PaperTable};
 use crate::saved::as_shown;
 use crate::settings::fluid::Containers;
 use crate::units::{Millilitres, Money};
-use crate::words::warning;
+use crate::words::{counted_by_weight, warning};
 
 /// Settings, prices and inputs.
 pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
@@ -54,11 +54,12 @@ fn levels(paper: Paper) -> Markup {
     for level in &paper.plan.levels {
         let (value, bound) = as_shown(level);
         let amount = |number: i64| match level.aim {
-            Aim::Deferred(_) => grouped(number),
+            Aim::WeightedDeferred | Aim::Deferred(_) => grouped(number),
             Aim::Money => Money::from_parts(number).on_screen(),
             Aim::Fluid => format!("{} l", Millilitres(number).litres()),
         };
         let aim = match level.aim {
+            Aim::WeightedDeferred => format!("lots deferred, {}", counted_by_weight(&paper.project.settings)),
             Aim::Deferred(priority) => format!("lots of priority {priority} deferred"),
             Aim::Money => "cost, litre_weight included".to_owned(),
             Aim::Fluid => "fluid in vessels and tanks".to_owned(),

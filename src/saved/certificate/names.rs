@@ -163,8 +163,10 @@ impl Names {
 
     /// Numbers; `before` are the prices of those before, and then their own.
     pub(super) fn written(&self, numbers: &Numbers, before: &mut Vec<i64>) -> String {
-        let Weights { deferred: [one, two, three, four], money, fluid, budget } = numbers.weights;
-        let weights = [one, two, three, four, money, fluid, budget].iter().join(",");
+        let Weights { weighted_deferred, deferred: [one, two, three, four], money, fluid, budget } = numbers.weights;
+        let weights = [one, two, three, four, money, fluid, budget];
+        let weighted = Some(weighted_deferred).filter(|weight| *weight != 0);
+        let weights = weights.into_iter().chain(weighted).join(",");
         let pairs = |pairs: &mut dyn Iterator<Item = (usize, i64)>| {
             pairs.sorted_unstable().map(|(position, number)| format!("{position}:{number}")).join(",")
         };
@@ -185,8 +187,12 @@ impl Names {
     pub(super) fn numbers(&self, text: &str, before: &mut [i64]) -> Option<Numbers> {
         let [weights, caps, goods, prices, owned, shares, cuts] =
             text.split('|').collect::<Vec<_>>().try_into().ok()?;
-        let weights: [i64; 7] = items(weights).map(whole).collect::<Option<Vec<_>>>()?.try_into().ok()?;
-        let [one, two, three, four, money, fluid, budget] = weights;
+        let weights = items(weights).map(whole).collect::<Option<Vec<i64>>>()?;
+        let (weights, weighted_deferred) = match weights[..] {
+            [.., weighted] if weights.len() == 8 => (&weights[..7], weighted),
+            _ => (&weights[..], 0),
+        };
+        let &[one, two, three, four, money, fluid, budget] = weights else { return None };
         let [per_supplier, kinds] = items(caps).map(whole).collect::<Option<Vec<_>>>()?.try_into().ok()?;
         let prices = one_for_each(prices, self.vessels.len())?;
         for (price, text) in before.iter_mut().zip(prices).filter(|(_, text)| !text.is_empty()) {
@@ -196,7 +202,7 @@ impl Names {
         let mut per_kind = pairs(shares, &self.offers)?;
         per_kind.sort_unstable();
         Some(Numbers {
-            weights: Weights { deferred: [one, two, three, four], money, fluid, budget },
+            weights: Weights { weighted_deferred, deferred: [one, two, three, four], money, fluid, budget },
             prices: prices.collect(),
             goods: pairs(goods, &self.suppliers)?,
             owned: pairs(owned, &self.fluids)?,

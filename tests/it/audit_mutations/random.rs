@@ -90,6 +90,7 @@ fn settings() -> impl Strategy<Value = String> {
         ("tanks", vec!["\"when cheaper\""]),
         ("baths_in", vec!["\"vessel\""]),
         ("reuse_fluid", vec!["\"top-up\""]),
+        ("priority.rule", vec!["\"weighted\""]),
     ];
     let line = |(key, values): (&'static str, Vec<&'static str>)| {
         proptest::option::weighted(0.3, select(values))

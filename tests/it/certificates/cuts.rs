@@ -246,7 +246,7 @@ pub fn draw(small: &SmallProject, aim: Aim, certificate: &mut Certificate, rando
         let own = numbers.weights.of(aim);
         let scale = match aim {
             _ if own == 0 => 1 << 30,
-            Aim::Deferred(_) => own,
+            Aim::WeightedDeferred | Aim::Deferred(_) => own,
             Aim::Money => own.saturating_mul(4_000_000),
             Aim::Fluid => own.saturating_mul(150),
         };

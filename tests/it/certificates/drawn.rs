@@ -113,6 +113,10 @@ fn settings(random: &mut Random) -> String {
         "[fluid_price]\nethanol-70 = {}\nethanol-50 = 2.25\nformalin-10 = 0.75\n[labour]\nminutes_per_move = 1\nrate_per_hour = 6\n",
         one_of(random, &["0", "4.1237", "1.5"])
     );
+    if random.below(4) == 0 {
+        let weights = one_of(random, &["[1, 1, 1, 1]", "[3, 2, 2, 1]", "[8, 4, 2, 1]", "[10000, 100, 10, 1]"]);
+        settings += &format!("[priority]\nrule = \"weighted\"\nweights = {weights}\n");
+    }
     settings
 }
 
@@ -300,21 +304,24 @@ fn numbers(small: &SmallProject, aim: Aim, random: &mut Random) -> Numbers {
         0
     } else {
         1 << match aim {
-            Aim::Deferred(_) => 20 + random.below(20),
+            Aim::WeightedDeferred | Aim::Deferred(_) => 20 + random.below(20),
             Aim::Money => random.below(12),
             Aim::Fluid => 10 + random.below(20),
         }
     };
     // The cost of a whole lot or of a unit of currency.
     let scale = match aim {
-        Aim::Deferred(_) => own,
+        Aim::WeightedDeferred | Aim::Deferred(_) => own,
         Aim::Money => own.saturating_mul(4_000_000),
         Aim::Fluid => own.saturating_mul(150),
     };
     let scale = if own == 0 { 1 << 30 } else { scale };
     let mut some = |most: i64| if random.below(3) == 0 { 0 } else { random.below(most.max(0) as u64 + 1) as i64 };
+    let is_weighted = settings.weights_in_force().is_some();
+    let by_priority = [0; 4].map(|_: i64| some(4 * scale));
     let mut weights = Weights {
-        deferred: [0; 4].map(|_: i64| some(4 * scale)),
+        weighted_deferred: if is_weighted { by_priority[0] } else { 0 },
+        deferred: if is_weighted { [0; 4] } else { by_priority },
         money: some(scale / 4_000_000),
         fluid: some(scale / 150),
         budget: if settings.budget.is_some() { some(scale / 4_000_000) } else { 0 },

@@ -10,6 +10,7 @@ use rehouse::units::Money;
 
 use super::cuts::WeighedCuts;
 use super::plans::{DecidedLot, LeafRestrictions, SmallProject, WideLevelValues, ceiling};
+use crate::decision_oracle::rank;
 
 impl LeafRestrictions {
     /// The bound by its formula. `Err(true)`: the leaf holds no plan; `Err(false)`: the multipliers give no bound.
@@ -21,11 +22,13 @@ impl LeafRestrictions {
         reached: &WideLevelValues,
     ) -> Result<i128, bool> {
         let numbers = &certificate.numbers[self.numbers];
-        let rank = Aim::ALL.iter().position(|level| *level == aim).expect("a level");
-        let weight = |level: usize| if level <= rank { i128::from(numbers.weights.of(Aim::ALL[level])) } else { 0 };
+        let levels = Aim::levels_of(&small.project.settings);
+        let weight = |of: Aim| {
+            if levels.contains(&of) && of <= aim { i128::from(numbers.weights.of(of)) } else { 0 }
+        };
         let cuts = WeighedCuts::of(small, certificate, numbers);
         let lots = self.of_lots(small, certificate, (numbers, &cuts), &weight).ok_or(true)?;
-        let money = weight(4) + i128::from(numbers.weights.budget);
+        let money = weight(Aim::Money) + i128::from(numbers.weights.budget);
         let orders = self.of_orders(small, (numbers, &cuts), money).ok_or(true)?;
         let settings = &small.project.settings;
         let mut sum = lots + orders + cuts.to_all() + cuts.to_leaf(certificate, self);
@@ -42,8 +45,9 @@ impl LeafRestrictions {
             let multiplier = numbers.owned.iter().find(|(fluid, _)| *fluid == own.fluid).map_or(0, |(_, of)| *of);
             sum -= i128::from(multiplier) * own.amount;
         }
-        sum -= (0..rank).map(|level| weight(level) * reached[level]).sum::<i128>();
-        let own = weight(rank);
+        let earlier = levels.iter().filter(|earlier| **earlier < aim);
+        sum -= earlier.map(|earlier| weight(*earlier) * reached[rank(*earlier)]).sum::<i128>();
+        let own = weight(aim);
         if own == 0 {
             return Err(sum > 0);
         }
@@ -57,19 +61,22 @@ impl LeafRestrictions {
         small: &SmallProject,
         certificate: &Certificate,
         (numbers, cuts): (&Numbers, &WeighedCuts),
-        weight: &impl Fn(usize) -> i128,
+        weight: &impl Fn(Aim) -> i128,
     ) -> Option<i128> {
         let budget = i128::from(numbers.weights.budget);
         let cost = |lot: &DecidedLot, way: usize| {
-            let Some(way) = lot.ways.get(way) else { return weight(lot.priority - 1) };
+            let Some(way) = lot.ways.get(way) else {
+                let counted = small.project.settings.weights_in_force().map_or(0, |weights| weights[lot.priority - 1]);
+                return weight(Aim::Deferred(lot.priority as u8)) + weight(Aim::WeightedDeferred) * i128::from(counted);
+            };
             let price = match way.place {
                 LotChoice::Vessel(vessel) => {
                     numbers.prices.iter().find(|(of, _)| *of == vessel).map_or(0, |(_, price)| *price)
                 }
                 _ => 0,
             };
-            let mut cost = (weight(4) + budget) * way.money + budget * small.labour;
-            cost += (weight(4) * small.litre + weight(5)) * way.fluid;
+            let mut cost = (weight(Aim::Money) + budget) * way.money + budget * small.labour;
+            cost += (weight(Aim::Money) * small.litre + weight(Aim::Fluid)) * way.fluid;
             for (own, need) in small.owned.iter().zip(&way.needs) {
                 let multiplier = numbers.owned.iter().find(|(fluid, _)| *fluid == own.fluid).map_or(0, |(_, of)| *of);
                 cost += i128::from(multiplier) * need;

@@ -51,7 +51,7 @@ pub struct SmallProject<'a> {
     pub litre: i128,
 }
 
-/// The values of the six levels of a plan, in order of rank.
+/// The values of the levels of a plan, by [`rank`](crate::decision_oracle::rank).
 pub type WideLevelValues = [i128; 6];
 
 /// A plan that keeps every constraint.
@@ -253,7 +253,10 @@ impl<'a> SmallProject<'a> {
             let (mut money, mut fluid, mut placed) = (0_i128, 0_i128, 0_i128);
             for (lot, way) in self.lots.iter().zip(&ways) {
                 let Some(way) = lot.ways.get(*way) else {
-                    levels[lot.priority - 1] += 1;
+                    match self.project.settings.weights_in_force() {
+                        None => levels[lot.priority - 1] += 1,
+                        Some(weights) => levels[0] += i128::from(weights[lot.priority - 1]),
+                    }
                     continue;
                 };
                 if let LotChoice::Vessel(vessel) = way.place {

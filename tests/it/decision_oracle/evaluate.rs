@@ -5,7 +5,7 @@ use rehouse::settings::CountLimits;
 use rehouse::units::{IndexTable, Packs};
 
 /// The levels of a plan, in order of rank: deferred rows of priority 1, 2, 3 and 4, weighed money in ten-millionths, fluid in
-/// millilitres.
+/// millilitres. With weights by priority the first is the weighted number of deferred rows, and the next three are 0.
 pub type LevelValues = [i64; 6];
 
 /// The levels of a decision, from the question and the decision's choices and packs alone.
@@ -31,7 +31,10 @@ pub fn evaluate(question: &Question, decision: &Decision) -> Result<LevelValues,
     refuse_if(order.suppliers > most(max_suppliers), || format!("{} suppliers ordered from", order.suppliers))?;
     let weighed = money + i128::from(limits.litre_weight.parts() / 1000) * placed.fluid;
     let whole = |sum: i128| i64::try_from(sum).map_err(|_| format!("{sum} is beyond any sum of money or fluid"));
-    let [first, second, third, fourth] = placed.deferred;
+    let [first, second, third, fourth] = match limits.priority_weights {
+        None => placed.deferred,
+        Some(weights) => [weights.iter().zip(placed.deferred).map(|(weight, rows)| weight * rows).sum(), 0, 0, 0],
+    };
     Ok([first, second, third, fourth, whole(weighed)?, whole(placed.fluid)?])
 }
 

@@ -33,10 +33,11 @@ pub enum Feature {
     Constants,
     CrossedConstants,
     SeveralPriorities,
+    PriorityWeights,
 }
 
 impl Feature {
-    pub const ALL: [Feature; 21] = [
+    pub const ALL: [Feature; 22] = [
         Feature::DeliveryCharge,
         Feature::FreeDelivery,
         Feature::MinimumOrder,
@@ -58,6 +59,7 @@ impl Feature {
         Feature::Constants,
         Feature::CrossedConstants,
         Feature::SeveralPriorities,
+        Feature::PriorityWeights,
     ];
 
     /// Whether the question has this feature.
@@ -90,6 +92,7 @@ impl Feature {
             Feature::Constants => class(constants_differ),
             Feature::CrossedConstants => class(constants_cross),
             Feature::SeveralPriorities => question.classes.iter().map(|class| class.priority).unique().count() > 1,
+            Feature::PriorityWeights => limits.priority_weights.is_some(),
         }
     }
 
@@ -99,11 +102,13 @@ impl Feature {
             Feature::Constants => partly_deferred(question, constants_differ),
             Feature::CrossedConstants => partly_deferred(question, constants_cross),
             Feature::SeveralPriorities => {
-                let in_all = |[first, second, third, fourth, money, fluid]: LevelValues| {
-                    [first + second + third + fourth, money, fluid]
+                let in_all = |question: &Question| {
+                    let [.., money, fluid] = unweighed(question);
+                    [deferred(question).iter().sum(), money, fluid]
                 };
-                in_all(unweighed(question)) != in_all(unweighed(&self.taken_from(question)))
+                in_all(question) != in_all(&self.taken_from(question))
             }
+            Feature::PriorityWeights => deferred(question) != deferred(&self.taken_from(question)),
             _ => unweighed(question) != unweighed(&self.taken_from(question)),
         }
     }
@@ -144,6 +149,7 @@ impl Feature {
                 pinned.for_each(|class| class.choices = each_choice.clone());
             }
             Feature::SeveralPriorities => classes.iter_mut().for_each(|class| class.priority = 3),
+            Feature::PriorityWeights => limits.priority_weights = None,
             Feature::Constants | Feature::CrossedConstants => {
                 unreachable!("what a constant decides is read from the plan: without it every sum differs")
             }
@@ -156,6 +162,15 @@ impl Feature {
 fn unweighed(question: &Question) -> LevelValues {
     let [first, second, third, fourth, weighed, fluid] = reference::best(question);
     [first, second, third, fourth, weighed - question.limits.litre_weight.parts() / 1000 * fluid, fluid]
+}
+
+/// Rows that the best plan defers, by priority.
+pub fn deferred(question: &Question) -> [i64; 4] {
+    let mut deferred = [0; 4];
+    for (class, chosen) in question.classes.iter().zip(&reference::decide(question).chosen) {
+        deferred[usize::from(class.priority) - 1] += chosen.iter().filter(|choice| choice.is_none()).count() as i64;
+    }
+    deferred
 }
 
 fn constants_differ(class: &Class) -> bool {

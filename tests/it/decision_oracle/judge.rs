@@ -68,11 +68,12 @@ pub fn stated(question: &Question, decision: &Decision) -> Result<LevelValues, S
     let aims: Vec<Aim> = decision.levels.iter().map(|level| level.aim).collect();
     // A level that is 0 for every plan may be left out.
     let needed = |aim: &Aim| match *aim {
+        Aim::WeightedDeferred => true,
         Aim::Deferred(priority) => question.classes.iter().any(|class| class.priority == priority),
         Aim::Money | Aim::Fluid => true,
     };
     let in_order = aims.windows(2).all(|pair| pair[0] < pair[1]);
-    if !in_order || !Aim::ALL.iter().filter(|aim| needed(aim)).all(|aim| aims.contains(aim)) {
+    if !in_order || !question.limits.aims().iter().filter(|aim| needed(aim)).all(|aim| aims.contains(aim)) {
         return Err(format!("levels are {aims:?}"));
     }
     for level in &decision.levels {
@@ -83,9 +84,12 @@ pub fn stated(question: &Question, decision: &Decision) -> Result<LevelValues, S
     Ok(reached)
 }
 
-/// The position of an aim among the levels.
+/// The position of an aim among the values of levels.
 pub fn rank(aim: Aim) -> usize {
-    Aim::ALL.iter().position(|other| *other == aim).expect("all aims are listed")
+    if aim == Aim::WeightedDeferred {
+        return 0;
+    }
+    Aim::STRICT.iter().position(|other| *other == aim).expect("all aims are listed")
 }
 
 /// One of the judges above.

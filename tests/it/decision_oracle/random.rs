@@ -28,6 +28,9 @@ pub const MEDIUM: QuestionSize = QuestionSize { classes: 40, rows: 120, supplies
 /// Small enough for the slow enumeration, most of the time.
 pub const TINY: QuestionSize = QuestionSize { classes: 2, rows: 3, supplies: 2, suppliers: 2 };
 
+/// Weights of priorities: all equal, some equal, and so far apart that the more urgent priority comes first.
+const WEIGHTS: [[i64; 4]; 6] = [[1, 1, 1, 1], [2, 1, 1, 1], [3, 2, 2, 1], [8, 4, 2, 1], [5, 5, 1, 1], [216, 36, 6, 1]];
+
 /// A small question: the same for the same seed.
 pub fn random_question(seed: u64) -> Question {
     random_question_of(SMALL, seed)
@@ -50,6 +53,7 @@ pub fn random_question_of(size: QuestionSize, seed: u64) -> Question {
         // Named, not left to the default: a new limit must be drawn too.
         budget: None,
         labour_per_row: Money::ZERO,
+        priority_weights: None,
         gap: 0.0,
         time_limit_s: Limits::default().time_limit_s,
         most_asked: None,
@@ -57,6 +61,9 @@ pub fn random_question_of(size: QuestionSize, seed: u64) -> Question {
     if random.chance(55) {
         limits.budget = Some(random.money(rows * 18, fine));
         limits.labour_per_row = random.sometimes(55, |random| random.money(6, fine));
+    }
+    if random.chance(30) {
+        limits.priority_weights = Some(random.pick(&WEIGHTS));
     }
     without_idle_parts(Question { classes, supplies, suppliers, limits, ..Question::default() })
 }

@@ -4,10 +4,10 @@
 //! vector of pieces used, and the rows are enumerated separately.
 
 use super::evaluate::LevelValues;
+use super::judge::rank;
 use itertools::Itertools;
 use rehouse::decision::{
-    Aim, Certificate, ChoiceIndex, Class, Decision, Level, OfferTerms, Proof, Question, Status, SupplierIndex,
-    SupplyIndex,
+    Certificate, ChoiceIndex, Class, Decision, Level, OfferTerms, Proof, Question, Status, SupplierIndex, SupplyIndex,
 };
 use rehouse::settings::CountLimits;
 use rehouse::units::{IndexTable, Packs, Position};
@@ -57,7 +57,8 @@ pub fn decide(question: &Question) -> Decision {
         proof: Proof::Recomputed,
         certificate: Certificate::default(),
     };
-    let levels = Aim::ALL.into_iter().zip(levels).map(proved).collect();
+    let aims = question.limits.aims().iter().map(|aim| (*aim, levels[rank(*aim)]));
+    let levels = aims.map(proved).collect();
     Decision { levels, status: Status::ProvedBest, ..decision }
 }
 
@@ -122,7 +123,10 @@ fn for_each_plan(question: &Question, mut found: impl FnMut(LevelValues, &[&Clas
         let (mut money, mut rows) = (0, 0);
         for (class, way) in question.classes.iter().zip(picked) {
             used.iter_mut().zip(&way.used).for_each(|(sum, pieces)| *sum += pieces);
-            levels[usize::from(class.priority) - 1] += way.deferred;
+            match limits.priority_weights {
+                None => levels[usize::from(class.priority) - 1] += way.deferred,
+                Some(weights) => levels[0] += way.deferred * weights[usize::from(class.priority) - 1],
+            }
             rows += class.members.len() as i64 - way.deferred;
             money += way.money;
             levels[5] += way.fluid;

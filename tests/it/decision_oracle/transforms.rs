@@ -83,9 +83,8 @@ impl Turned {
 pub fn with_budget_at_best(question: &Question, beyond: i64) -> Option<Question> {
     let mut question = question.clone();
     question.limits.budget = None;
-    let [first, second, third, fourth, weighed, fluid] = reference::best(&question);
-    let rows: i64 = question.classes.iter().map(|class| class.members.len() as i64).sum();
-    let placed = rows - first - second - third - fourth;
+    let [.., weighed, fluid] = reference::best(&question);
+    let placed = reference::decide(&question).chosen.iter().flatten().flatten().count() as i64;
     let money = weighed - question.limits.litre_weight.parts() / 1000 * fluid;
     let to_pay = money + question.limits.labour_per_row.parts() * placed + beyond;
     question.limits.budget = Some(Money::from_parts(to_pay));

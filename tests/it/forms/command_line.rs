@@ -15,8 +15,21 @@ fn run(arguments: &[&str]) -> (i32, String, String) {
     (output.status.code().unwrap_or(-1), text(&output.stdout), text(&output.stderr))
 }
 
-const COMMANDS: [&str; 12] =
-    ["plan", "check", "why", "curve", "audit", "tank", "rules", "starter", "schema", "completions", "man", "mix"];
+const COMMANDS: [&str; 13] = [
+    "plan",
+    "check",
+    "why",
+    "curve",
+    "compare",
+    "audit",
+    "tank",
+    "rules",
+    "starter",
+    "schema",
+    "completions",
+    "man",
+    "mix",
+];
 
 #[test]
 fn help_leads_with_examples_that_the_program_takes() {

@@ -112,7 +112,10 @@ pub fn projects() -> Vec<Vec<u8>> {
             ("specimens.csv", plain),
             ("vessels.csv", STOCK),
             ("fluid-stock.csv", FLUID_STOCK),
-            ("settings.toml", "reuse_fluid = \"top-up\"\n"),
+            (
+                "settings.toml",
+                "reuse_fluid = \"top-up\"\nbudget = 20\n[priority]\nrule = \"weighted\"\nweights = [5, 3, 2, 1]\n",
+            ),
         ]),
         with(&[("specimens.csv", divided), ("vessels.csv", STOCK)]),
         with(&[("specimens.csv", WIDE_SURVEY), ("vessels.csv", STOCK)]),

@@ -5,7 +5,11 @@ use std::collections::BTreeSet;
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
 
+use rehouse::comparison::compare;
+
 use super::{demo, hostile, papers, planned};
+use crate::comparison;
+use crate::support::ProjectFiles;
 
 /// An element with its attributes.
 struct Tag {
@@ -69,7 +73,18 @@ fn every_paper() -> Vec<(&'static str, String)> {
         let (project, plan) = planned(files);
         papers(&project, &plan)
     });
-    plans.chain([measure]).collect()
+    plans.chain([measure]).chain([demo(), hostile()].iter().map(compared)).collect()
+}
+
+/// The page that compares a plan with that of the survey without its last line.
+fn compared(files: &ProjectFiles) -> (&'static str, String) {
+    let mut fewer = files.clone();
+    let survey = String::from_utf8_lossy(&files["specimens.csv"]).into_owned();
+    let (before, _) = survey.trim_end().rsplit_once('\n').expect("lines");
+    fewer.insert("specimens.csv".to_owned(), format!("{before}\n").into_bytes());
+    let [old, new] = [files, &fewer].map(comparison::planned);
+    let compared = compare(comparison::side(&old), comparison::side(&new)).expect("one currency");
+    ("comparison.html", String::from_utf8(comparison::shown(&compared).page()).expect("UTF-8"))
 }
 
 #[test]

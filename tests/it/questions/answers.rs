@@ -10,7 +10,7 @@ use rehouse::assign::{self, evaluate};
 use rehouse::decision::{Aim, Level, Status};
 use rehouse::inquiry::questions::ask;
 use rehouse::options::table::{Row, judge_all};
-use rehouse::plan::answers::{Answer, Change, Elsewhere, Housing, Questions};
+use rehouse::plan::answers::{Housing, OtherPlace, PlanAnswer, PlanChange, Questions};
 use rehouse::plan::{Plan, plan};
 use rehouse::project::Project;
 use rehouse::saved::{from_json, to_json};
@@ -32,18 +32,18 @@ pub fn answered(project: &Project, rows: &[Row], asked: Questions) -> Plan {
 }
 
 /// The project with that change made by hand.
-fn by_hand(project: &Project, change: Change) -> Project {
+fn by_hand(project: &Project, change: PlanChange) -> Project {
     let mut project = project.clone();
     match change {
-        Change::UpToPriority(last) => {
+        PlanChange::UpToPriority(last) => {
             (project.settings.budget, project.settings.litre_weight) = (None, Money::ZERO);
             for lot in project.collection.specimens.iter_mut().filter(|lot| lot.priority > last) {
                 Arc::make_mut(&mut lot.particulars).hold = Some("later".to_owned());
             }
         }
-        Change::Budget(budget) => project.settings.budget = Some(budget),
-        Change::MostKinds(most) => project.settings.max_vessel_types = most,
-        Change::MostSuppliers(most) => project.settings.max_suppliers = most,
+        PlanChange::Budget(budget) => project.settings.budget = Some(budget),
+        PlanChange::MostKinds(most) => project.settings.max_vessel_types = most,
+        PlanChange::MostSuppliers(most) => project.settings.max_suppliers = most,
     }
     project
 }
@@ -77,10 +77,10 @@ fn answers_are_the_plans_of_the_changed_projects_and_pass_the_audit() {
                 compared += 1;
             }
             let kind = match answer.change {
-                Change::UpToPriority(_) => 0,
-                Change::Budget(_) => 1,
-                Change::MostKinds(_) => 2,
-                Change::MostSuppliers(_) => 3,
+                PlanChange::UpToPriority(_) => 0,
+                PlanChange::Budget(_) => 1,
+                PlanChange::MostKinds(_) => 2,
+                PlanChange::MostSuppliers(_) => 3,
             };
             kinds[kind] += 1;
             elsewhere += usize::from(!answer.others.is_empty());
@@ -103,14 +103,14 @@ fn answers_do_not_depend_on_the_clock_and_a_stop_leaves_none() {
 }
 
 /// Each wrong in an answer: what it is, and where the audit finds it.
-type WrongAnswer = (&'static str, &'static str, fn(&mut Vec<Answer>));
+type WrongAnswer = (&'static str, &'static str, fn(&mut Vec<PlanAnswer>));
 
 /// The first answer with lots elsewhere, and the first with other packs.
-fn with_others(answers: &mut [Answer]) -> &mut Answer {
+fn with_others(answers: &mut [PlanAnswer]) -> &mut PlanAnswer {
     answers.iter_mut().find(|answer| !answer.others.is_empty()).expect("lots elsewhere")
 }
 
-fn with_packs(answers: &mut [Answer]) -> &mut Answer {
+fn with_packs(answers: &mut [PlanAnswer]) -> &mut PlanAnswer {
     answers.iter_mut().find(|answer| !answer.packs.is_empty()).expect("other packs")
 }
 
@@ -120,8 +120,8 @@ const WRONGS: &[WrongAnswer] = &[
     ("a question asked twice", ".change", |answers| answers.push(answers[0].clone())),
     ("another budget", ".change", |answers| {
         let budget =
-            answers.iter_mut().find(|answer| matches!(answer.change, Change::Budget(money) if money > Money::ZERO));
-        budget.expect("a budget").change = Change::Budget(Money::whole(1));
+            answers.iter_mut().find(|answer| matches!(answer.change, PlanChange::Budget(money) if money > Money::ZERO));
+        budget.expect("a budget").change = PlanChange::Budget(Money::whole(1));
     }),
     ("less money", "].money", |answers| answers.last_mut().expect("answers").money -= Money::whole(1)),
     ("a worse bound", ".levels[4].bound", |answers| answers[0].levels[4].bound -= Money::whole(1).parts()),
@@ -134,7 +134,7 @@ const WRONGS: &[WrongAnswer] = &[
         others.insert(1, others[0]);
     }),
     ("a lot that the survey does not have", ".others[0]", |answers| {
-        with_others(answers).others.insert(0, Elsewhere { specimen: 99_999, to: Housing::Waits });
+        with_others(answers).others.insert(0, OtherPlace { specimen: 99_999, to: Housing::Waits });
     }),
     ("a pack too many", "", |answers| with_packs(answers).packs[0].1 += 1),
     ("packs below nothing", ".packs[0]", |answers| with_packs(answers).packs[0].1 = -1),

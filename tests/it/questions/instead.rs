@@ -21,7 +21,7 @@ fn watch<T>(look: impl FnOnce(&mut Watch) -> T) -> T {
 
 /// Lots that wait by priority, weighed money, fluid.
 fn levels(values: &assign::evaluate::Values) -> [i64; 6] {
-    Aim::ALL.map(|aim| values.of(aim))
+    Aim::STRICT.map(|aim| values.of(aim))
 }
 
 /// The demonstration with `must_use` of a lot in the survey file.

@@ -55,6 +55,10 @@ fn a_setting_of_the_wrong_kind_is_refused_at_its_value() {
         ("tissue.density_g_ml = 0", 23),
         ("fluid_price.ethanol-70 = \"dear\"", 26),
         ("budget = [1]", 10),
+        ("priority.weights = [1, 2, 3, 4]", 20),
+        ("priority.weights = [10001, 1, 1, 1]", 20),
+        ("priority.weights = [1, [1], 1, 1]", 20),
+        ("priority.rule = \"none\"", 17),
     ] {
         assert_eq!(ReadingCase::settings(line).found(), [format!("settings.toml:1:{column} wrong-setting")], "{line}");
     }

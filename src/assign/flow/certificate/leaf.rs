@@ -118,8 +118,13 @@ fn numbers(question: &Question, prices: &DualPrices) -> Numbers {
     let pieces = question.supplies.iter().zip(&prices.pieces).filter(|(_, price)| **price > 0);
     let goods = question.suppliers.iter().zip(&prices.goods).filter(|(_, goods)| **goods > 0);
     let LevelWeights { deferred, money, fluid, budget } = prices.weights;
-    let weights =
-        Weights { deferred: deferred.map(whole), money: whole(money), fluid: whole(fluid), budget: whole(budget) };
+    let weights = Weights {
+        weighted_deferred: 0,
+        deferred: deferred.map(whole),
+        money: whole(money),
+        fluid: whole(fluid),
+        budget: whole(budget),
+    };
     Numbers {
         weights,
         prices: pieces.map(|(supply, &price)| (supply.vessel, whole(price))).collect(),

@@ -46,6 +46,8 @@ impl LevelWeights {
     pub fn alone(aim: Aim) -> Self {
         let mut weights = Self::default();
         match aim {
+            // The flow has no such level.
+            Aim::WeightedDeferred => {}
             Aim::Deferred(priority) => weights.deferred[position_of(priority)] = 1,
             Aim::Money => weights.money = 1,
             Aim::Fluid => weights.fluid = 1,
@@ -56,6 +58,7 @@ impl LevelWeights {
     /// The multiplier of one level.
     pub fn of(&self, aim: Aim) -> i128 {
         match aim {
+            Aim::WeightedDeferred => 0,
             Aim::Deferred(priority) => self.deferred[position_of(priority)],
             Aim::Money => self.money,
             Aim::Fluid => self.fluid,

@@ -1,0 +1,303 @@
+//! What would change the place of one lot: for one thing at a time, the value from which on the plan houses the lot differently.
+//!
+//! # Problem
+//!
+//! A lever is one number of the project: the budget, the price of a pack, the free pieces of a vessel, or the clearance, the years
+//! to keep or a measure of the lot. It takes values on a grid, v(0) = as it is, v(1), …, v(n), in one direction. To find is an i
+//! such that the plan at v(i − 1) houses the lot as the plan does, and the plan at v(i) does not.
+//!
+//! # Method
+//!
+//! The plan at v(n) comes first: where it houses the lot as before, nothing up to v(n) is said to help. Otherwise bisection
+//! between a value where the lot stays and one where it does not, each the decision of a whole project. Two things save decisions:
+//!
+//! * A plan that takes M of a budget B ≥ M is best at every budget from M to B. So the end of the interval moves to M.
+//! * The money of a plan is a line in the price of a pack, with the packs bought as its slope. The next price to try is where the
+//!   plan of the lower price takes the whole budget, or where the lines of the plans at both ends cross.
+//!
+//! Measures, clearance and years act through the options of the lot alone, so values with equal options share one decision.
+//!
+//! # Why the result is what it claims
+//!
+//! Both plans beside the threshold are decided as `plan` decides them, and the threshold is called proved where both are best.
+//! Where a plan that moves the lot is only as good as one that does not, the lot counts as staying.
+//! The place of a lot need not be monotone in a lever: there may be other values where it changes, nearer ones among them.
+//!
+//! # Cost
+//!
+//! At most log₂ n decisions a lever, usually two to five. Levers are tried on all cores.
+
+mod levers;
+mod search;
+
+use std::cell::RefCell;
+use std::sync::Arc;
+
+use itertools::Itertools;
+
+use super::instead::{Housing, OtherPlan, housings};
+use super::{Inquiry, WhatIf};
+use crate::collection::{Envelope, Size, Specimen};
+use crate::decision::Decision;
+use crate::stock::VesselId;
+use crate::system::threads::{at_once, cores};
+use crate::units::{Length, Money, truncated};
+use levers::LotNow;
+use search::Search;
+
+/// What is changed, alone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Lever {
+    /// The budget.
+    Budget,
+    /// The price of a pack, by the position of its offer in the stock.
+    Price(usize),
+    /// The free pieces of a vessel.
+    Pieces(VesselId),
+    /// The free space at each wall that the lot asks for.
+    Clearance,
+    /// The years that the lot is to be kept.
+    KeepYears,
+    /// A measure of the lot.
+    Measure(Measure),
+}
+
+/// A measure of a lot.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measure {
+    /// Along the body axis.
+    Length,
+    /// Across.
+    Width,
+    /// As it stands or lies.
+    Height,
+}
+
+/// Which way a lever is moved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// To smaller values.
+    Less,
+    /// To larger values.
+    More,
+}
+
+/// A value of a lever.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Amount {
+    /// Of the budget or a price.
+    Money(Money),
+    /// Free pieces.
+    Pieces(i64),
+    /// Of a clearance or a measure.
+    Length(Length),
+    /// To keep.
+    Years(f64),
+}
+
+/// What moving one lever does to the place of a lot.
+#[derive(Clone, Debug)]
+pub struct Threshold {
+    /// Which lever.
+    pub lever: Lever,
+    /// Which way.
+    pub way: Way,
+    /// Its value as it is.
+    pub now: Amount,
+    /// What was found.
+    pub found: Crossing,
+}
+
+/// What was found of a lever.
+#[derive(Clone, Debug)]
+pub enum Crossing {
+    /// The place changes.
+    At {
+        /// The value beside it at which the lot is housed as it is in the plan.
+        before: Amount,
+        /// The value at which it is not.
+        from: Amount,
+        /// Where the lot goes at that value; `None` where it has no option then.
+        then: Option<Housing>,
+        /// The plan at that value.
+        plan: Box<OtherPlan>,
+        /// Whether the plans at both values are proved best.
+        proved: bool,
+    },
+    /// The plan at the last value that was tried houses the lot as it is.
+    Nowhere {
+        /// That value.
+        tried: Amount,
+    },
+    /// The search was stopped.
+    Open,
+}
+
+/// The values of a lever in one direction, in whole steps from its value as it is.
+#[derive(Clone, Copy)]
+struct Grid {
+    lever: Lever,
+    way: Way,
+    now: Amount,
+    /// Number of values.
+    last: i64,
+}
+
+/// Steps in a millimetre: lengths are tried to the tenth.
+const STEPS_IN_MM: f64 = 10.0;
+/// Ten-millionths in a step of money: the smallest amount that a file shows.
+const MONEY_STEP: i64 = Money::PER_UNIT / 10_000;
+
+impl Lever {
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Lever::Budget => "budget",
+            Lever::Price(_) => "pack price",
+            Lever::Pieces(_) => "free pieces",
+            Lever::Clearance => "clearance",
+            Lever::KeepYears => "keep years",
+            Lever::Measure(Measure::Length) => "length",
+            Lever::Measure(Measure::Width) => "width",
+            Lever::Measure(Measure::Height) => "height",
+        }
+    }
+}
+
+impl Way {
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Way::Less => "less",
+            Way::More => "more",
+        }
+    }
+}
+
+impl Crossing {
+    /// Its name in files.
+    pub fn name(&self) -> &'static str {
+        match self {
+            Crossing::At { .. } => "changes",
+            Crossing::Nowhere { .. } => "no effect",
+            Crossing::Open => "stopped",
+        }
+    }
+}
+
+impl Amount {
+    /// In steps of the grid: the last step below or at it, and the first at or above it.
+    fn steps(self) -> (i64, i64) {
+        let of = |value: f64| (truncated((value + 1e-6).floor()), truncated((value - 1e-6).ceil()));
+        match self {
+            Amount::Money(money) => {
+                let below = money.parts().div_euclid(MONEY_STEP);
+                (below, below + i64::from(money.parts().rem_euclid(MONEY_STEP) != 0))
+            }
+            Amount::Pieces(pieces) => (pieces, pieces),
+            Amount::Length(length) => of(length.mm() * STEPS_IN_MM),
+            Amount::Years(years) => of(years),
+        }
+    }
+
+    /// The value of the same kind that is so many steps.
+    fn of_steps(self, steps: i64) -> Self {
+        match self {
+            Amount::Money(_) => Amount::Money(Money::from_parts(steps.saturating_mul(MONEY_STEP))),
+            Amount::Pieces(_) => Amount::Pieces(steps),
+            Amount::Length(_) => Amount::Length(Length::at_least_zero(steps as f64 / STEPS_IN_MM)),
+            Amount::Years(_) => Amount::Years(steps as f64),
+        }
+    }
+}
+
+impl Grid {
+    /// All values beyond `now` up to `end`; none where that is not beyond.
+    fn to(lever: Lever, way: Way, now: Amount, end: Amount) -> Self {
+        let last = match way {
+            Way::Less => now.steps().1 - end.steps().1,
+            Way::More => end.steps().0 - now.steps().0,
+        };
+        Grid { lever, way, now, last: last.max(0) }
+    }
+
+    /// Whether the first value is tried before the last: one piece more or less often is enough.
+    fn begins_near(&self) -> bool {
+        matches!(self.lever, Lever::Pieces(_))
+    }
+
+    fn amount(&self, i: i64) -> Amount {
+        let (below, above) = self.now.steps();
+        match (i, self.way) {
+            (0, _) => self.now,
+            (i, Way::Less) => self.now.of_steps(above - i),
+            (i, Way::More) => self.now.of_steps(below + i),
+        }
+    }
+
+    /// The position of the value nearest to an amount: not beyond it in this direction, or not before it.
+    fn position(&self, amount: Amount, beyond: bool) -> i64 {
+        let (below, above) = self.now.steps();
+        let (lower, upper) = amount.steps();
+        match (self.way, beyond) {
+            (Way::Less, false) => above - upper,
+            (Way::Less, true) => above - lower,
+            (Way::More, false) => lower - below,
+            (Way::More, true) => upper - below,
+        }
+    }
+
+    /// What is changed in the project of an inquiry at a value.
+    fn change(&self, inquiry: &Inquiry, row: usize, i: i64) -> WhatIf {
+        let lot = |change: &dyn Fn(&mut Specimen)| {
+            let mut specimen = inquiry.project().collection.specimens[row].clone();
+            change(&mut specimen);
+            WhatIf::Lot { row, lot: Box::new(specimen) }
+        };
+        match (self.lever, self.amount(i)) {
+            (Lever::Budget, Amount::Money(budget)) => WhatIf::Budget(Some(budget)),
+            (Lever::Price(offer), Amount::Money(price)) => WhatIf::Price { offer, price },
+            (Lever::Pieces(vessel), Amount::Pieces(free)) => WhatIf::FreePieces { vessel, free },
+            (Lever::Clearance, Amount::Length(own)) => {
+                lot(&|lot| Arc::make_mut(&mut lot.particulars).clearance = Some(own))
+            }
+            (Lever::KeepYears, Amount::Years(years)) => lot(&|lot| lot.keep_years = years),
+            (Lever::Measure(measure), Amount::Length(side)) => lot(&|lot| {
+                if let Size::Measured(envelope) = &mut lot.size {
+                    *measure.of(envelope) = side;
+                }
+            }),
+            (lever, amount) => unreachable!("{lever:?} of {amount:?}"),
+        }
+    }
+}
+
+impl Measure {
+    /// All of them.
+    pub const ALL: [Measure; 3] = [Measure::Length, Measure::Width, Measure::Height];
+
+    fn of(self, envelope: &mut Envelope) -> &mut Length {
+        match self {
+            Measure::Length => &mut envelope.length,
+            Measure::Width => &mut envelope.width,
+            Measure::Height => &mut envelope.height,
+        }
+    }
+}
+
+/// What would change the place of the lot of a row, for each lever that may; empty where nothing is decided of the lot.
+pub fn thresholds(inquiry: &Inquiry, row: usize, plan: &Decision, stop: &(dyn Fn() -> bool + Sync)) -> Vec<Threshold> {
+    let now = housings(inquiry, plan);
+    let goes = now.get(&row).copied().unwrap_or(Housing::Waits);
+    let lot = LotNow { inquiry, row, plan, goes, now };
+    let grids = lot.grids();
+    let search = |at: &usize| {
+        let grid = grids[*at];
+        let found = Search { lot: &lot, grid, decided: RefCell::default(), stop }.crossing();
+        (*at, Threshold { lever: grid.lever, way: grid.way, now: grid.now, found })
+    };
+    // Levers of one kind take about as long as one another, so each core gets some of every kind.
+    let shares: Vec<Vec<usize>> = (0..cores()).map(|first| (first..grids.len()).step_by(cores()).collect()).collect();
+    let found = at_once(&shares, |share| share.iter().map(search).collect::<Vec<_>>());
+    found.into_iter().flatten().sorted_by_key(|(at, _)| *at).map(|(_, threshold)| threshold).collect()
+}

@@ -1,0 +1,230 @@
+//! The search along one lever: bisection, and what saves decisions.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
+use super::levers::LotNow;
+use super::{Amount, Crossing, Grid, Lever, Way};
+use crate::decision::{Decision, Status};
+use crate::inquiry::instead::{Housing, OtherPlan, housings, other_plan, start};
+use crate::inquiry::{Inquiry, Watch, WhatIf};
+use crate::options::table::Row;
+use crate::units::{Money, index};
+
+/// The decision at one value of a lever.
+#[derive(Clone)]
+pub(super) struct Probe {
+    is_same: bool,
+    /// What counts against the budget.
+    counted: Money,
+    /// Packs bought of the offer whose price is the lever.
+    packs: i64,
+    /// Where every lot goes.
+    goes: BTreeMap<usize, Housing>,
+    plan: Box<OtherPlan>,
+}
+
+/// How good a plan is: its values on the levels of the question, in order. The less, the better.
+fn rank(asked: &Inquiry, probe: &Probe) -> Vec<i64> {
+    asked.question.limits.aims().iter().map(|&aim| probe.plan.values.of(aim)).collect()
+}
+
+/// The search along one lever.
+pub(super) struct Search<'a> {
+    pub(super) lot: &'a LotNow<'a>,
+    pub(super) grid: Grid,
+    /// Decisions by the options of the lot, where only these change.
+    pub(super) decided: RefCell<Vec<(Row, Probe)>>,
+    pub(super) stop: &'a (dyn Fn() -> bool + Sync),
+}
+
+impl Search<'_> {
+    /// The value from which on the lot is housed differently.
+    pub(super) fn crossing(&self) -> Crossing {
+        let LotNow { inquiry, plan, ref now, .. } = *self.lot;
+        let mut same = (0, self.seen(inquiry, plan, now.clone()));
+        // Ends at which the lot moves, the nearest last.
+        let mut others = Vec::new();
+        for i in [self.grid.begins_near().then_some(1), Some(self.grid.last)].into_iter().flatten() {
+            let probe = self.probe(i, &same.1);
+            if !probe.is_same {
+                others.push((i, probe));
+                break;
+            }
+            same = (i, probe);
+        }
+        let mut tries = 0;
+        while let Some(mut other) = others.pop() {
+            self.narrow(&mut same, &mut other);
+            if other.0 - same.0 <= 1 {
+                if let Some(stays) = self.stays(other.0, &other.1) {
+                    same = (other.0, stays);
+                    continue;
+                }
+                let proved = [&same, &other].iter().all(|(_, probe)| probe.plan.status == Status::ProvedBest);
+                let (before, from) = (self.grid.amount(same.0), self.grid.amount(other.0));
+                let then = other.1.goes.get(&self.lot.row).copied();
+                return Crossing::At { before, from, then, plan: other.1.plan, proved };
+            }
+            if (self.stop)() {
+                return Crossing::Open;
+            }
+            let next = self.next(tries, (same.0, &same.1), (other.0, &other.1));
+            tries += 1;
+            others.push(other);
+            let probe = self.probe(next, &same.1);
+            if probe.is_same {
+                same = (next, probe);
+            } else {
+                others.push((next, probe));
+            }
+        }
+        if (self.stop)() { Crossing::Open } else { Crossing::Nowhere { tried: self.grid.amount(same.0) } }
+    }
+
+    /// The best plan at a value that houses the lot as it is, if that is as good as the plan there.
+    fn stays(&self, i: i64, best: &Probe) -> Option<Probe> {
+        let LotNow { inquiry, row, goes, ref now, .. } = *self.lot;
+        let mut asked = inquiry.branch();
+        asked.change(self.grid.change(inquiry, row, i));
+        asked.change(match goes {
+            Housing::In(choice) => WhatIf::MustUse { row, choices: vec![choice] },
+            Housing::Waits => WhatIf::Waits { row },
+        });
+        let mut watch = Watch { report: &mut |_| {}, stop: self.stop };
+        let decision = match start(&asked, row, goes, now) {
+            Some(start) => asked.decide_from(&start, &mut watch),
+            None => asked.decide(&mut watch),
+        };
+        let mut stays = self.seen(&asked, &decision, housings(&asked, &decision));
+        if goes == Housing::Waits && best.goes.contains_key(&row) {
+            let priority = inquiry.project().collection.specimens[row].priority;
+            stays.plan.values.deferred[usize::from(priority) - 1] += 1;
+            stays.plan.values.weighted_deferred += asked.question.limits.priority_weight(priority);
+        }
+        (stays.is_same && rank(&asked, &stays) == rank(&asked, best)).then_some(stays)
+    }
+
+    /// Moves the ends of the interval to where their plans stay best: the money that they take of a budget.
+    fn narrow(&self, same: &mut (i64, Probe), other: &mut (i64, Probe)) {
+        if self.grid.lever != Lever::Budget {
+            return;
+        }
+        match self.grid.way {
+            Way::More if other.1.plan.status == Status::ProvedBest => {
+                let taken = self.grid.position(Amount::Money(other.1.counted), true);
+                other.0 = other.0.min(taken).max(same.0 + 1);
+            }
+            Way::Less if same.1.plan.status == Status::ProvedBest => {
+                let taken = self.grid.position(Amount::Money(same.1.counted), false);
+                same.0 = same.0.max(taken).min(other.0 - 1);
+            }
+            Way::More | Way::Less => {}
+        }
+    }
+
+    /// The value to try next, strictly between the ends. Every third one halves the interval, so that none is long.
+    fn next(&self, tries: u32, (same, at_same): (i64, &Probe), (other, at_other): (i64, &Probe)) -> i64 {
+        let half = same + (other - same) / 2;
+        let guess = match (self.grid.lever, self.grid.way) {
+            _ if tries % 3 == 2 => half,
+            (Lever::Budget, Way::More) => other - 1,
+            (Lever::Budget, Way::Less) => same + 1,
+            (Lever::Price(_), _) => {
+                let ends = ((same, at_same), (other, at_other));
+                let breaks = self.break_of_budget(ends.0, ends.1).filter(|at| (same + 1..other).contains(at));
+                breaks.or_else(|| self.crossing_of_lines(ends.0, ends.1)).unwrap_or(half)
+            }
+            _ => half,
+        };
+        guess.clamp(same + 1, other - 1)
+    }
+
+    /// The highest price at which the plan of the end with the lower price keeps the budget.
+    fn break_of_budget(&self, same: (i64, &Probe), other: (i64, &Probe)) -> Option<i64> {
+        let (low, plan) = if self.grid.way == Way::More { same } else { other };
+        let (budget, Amount::Money(price)) = (self.lot.inquiry.project().settings.budget?, self.grid.amount(low))
+        else {
+            return None;
+        };
+        let more = (budget - plan.counted).parts().checked_div(plan.packs)?;
+        let kept = self.grid.position(Amount::Money(price + Money::from_parts(more)), self.grid.way == Way::Less);
+        // Where it is kept no further than at that end, the value beside the end is next.
+        Some(match self.grid.way {
+            Way::More if kept <= same.0 => same.0 + 1,
+            Way::Less if kept >= other.0 => other.0 - 1,
+            Way::More | Way::Less => kept,
+        })
+    }
+
+    /// The last value at which the plan of the near end costs no more than that of the other, both as they are.
+    fn crossing_of_lines(&self, (same, at_same): (i64, &Probe), (other, at_other): (i64, &Probe)) -> Option<i64> {
+        let price = |i| if let Amount::Money(price) = self.grid.amount(i) { i128::from(price.parts()) } else { 0 };
+        // The money of a plan at price p is fixed + packs · p.
+        let fixed =
+            |i, probe: &Probe| i128::from(probe.plan.values.weighed.parts()) - i128::from(probe.packs) * price(i);
+        let slope = i128::from(at_same.packs) - i128::from(at_other.packs);
+        if slope == 0 {
+            return None;
+        }
+        let at = (fixed(other, at_other) - fixed(same, at_same)).div_euclid(slope);
+        let at = Money::from_parts(i64::try_from(at).ok()?);
+        let position = self.grid.position(Amount::Money(at), false);
+        // The near end is tried on both sides of the crossing.
+        Some(if position <= same { same + 1 } else { position.min(other - 1) })
+    }
+
+    /// The decision at a value. Where a plan that houses the lot as it is is as good, it is that plan: `near` houses it so.
+    fn probe(&self, i: i64, near: &Probe) -> Probe {
+        let LotNow { inquiry, row, goes, ref now, .. } = *self.lot;
+        let mut asked = inquiry.branch();
+        asked.change(self.grid.change(inquiry, row, i));
+        let by_options = matches!(self.grid.lever, Lever::Clearance | Lever::KeepYears | Lever::Measure(_));
+        if by_options {
+            if asked.rows()[row] == inquiry.rows()[row] {
+                return near.clone();
+            }
+            let known = self.decided.borrow();
+            if let Some((_, probe)) = known.iter().find(|(row_then, _)| *row_then == asked.rows()[row]) {
+                return probe.clone();
+            }
+        }
+        let mut watch = Watch { report: &mut |_| {}, stop: self.stop };
+        let decision = match start(&asked, row, goes, now) {
+            Some(start) => asked.decide_from(&start, &mut watch),
+            None => asked.decide(&mut watch),
+        };
+        let mut probe = self.seen(&asked, &decision, housings(&asked, &decision));
+        let as_good = [now, &near.goes].into_iter().filter(|_| !probe.is_same).find_map(|goes_near| {
+            let stays = start(&asked, row, goes, goes_near)?;
+            let stays = Decision { levels: decision.levels.clone(), status: decision.status, ..stays };
+            let stays = self.seen(&asked, &stays, housings(&asked, &stays));
+            (stays.is_same && rank(&asked, &stays) == rank(&asked, &probe)).then_some(stays)
+        });
+        if let Some(as_good) = as_good {
+            probe = as_good;
+        }
+        if by_options {
+            self.decided.borrow_mut().push((asked.rows()[row].clone(), probe.clone()));
+        }
+        probe
+    }
+
+    fn seen(&self, asked: &Inquiry, decision: &Decision, goes: BTreeMap<usize, Housing>) -> Probe {
+        let plan = other_plan(asked, self.lot.row, decision, &self.lot.now);
+        Probe {
+            is_same: plan.got == self.lot.goes,
+            counted: asked.counted_money(decision),
+            packs: self.packs(asked, decision),
+            goes,
+            plan: Box::new(plan),
+        }
+    }
+
+    fn packs(&self, asked: &Inquiry, decision: &Decision) -> i64 {
+        let Lever::Price(offer) = self.grid.lever else { return 0 };
+        let supplies = asked.question.supplies.iter().zip(&decision.packs);
+        let offers = supplies.flat_map(|(supply, packs)| supply.offers.iter().zip(packs));
+        offers.filter(|(terms, _)| index(terms.offer) == offer).map(|(_, packs)| packs.0).sum()
+    }
+}

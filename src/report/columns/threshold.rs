@@ -1,0 +1,119 @@
+//! What would change the place of a lot.
+
+use crate::inquiry::threshold::{Amount, Crossing, Lever, Threshold};
+use crate::project::Project;
+use crate::report::table::{Cell, Column, Field};
+use crate::stock::VesselId;
+use crate::units::decimal;
+use crate::words;
+
+/// One thing that is changed.
+#[derive(Clone, Copy)]
+pub struct ThresholdLine<'a> {
+    pub project: &'a Project,
+    pub threshold: &'a Threshold,
+}
+
+type ThresholdField<'a> = Field<'a, ThresholdLine<'a>>;
+
+impl<'a> ThresholdLine<'a> {
+    pub const CHANGED: ThresholdField<'a> =
+        Field::new(Column::text("changed"), |line| line.threshold.lever.name().into());
+    pub const VESSEL: ThresholdField<'a> = Field::new(Column::text("vessel"), |line| {
+        line.vessel().map(|vessel| line.project.stock.vessel(vessel).id.as_str()).into()
+    });
+    pub const SUPPLIER: ThresholdField<'a> = Field::new(Column::text("supplier"), |line| {
+        let Lever::Price(offer) = line.threshold.lever else { return Cell::Blank };
+        line.project.stock.offers[offer].supplier.map(|id| line.project.stock.supplier(id).name.as_str()).into()
+    });
+    pub const PACK: ThresholdField<'a> = Field::new(Column::whole("pack_size"), |line| {
+        let Lever::Price(offer) = line.threshold.lever else { return Cell::Blank };
+        Some(line.project.stock.offers[offer].pack_size).into()
+    });
+    pub const WAY: ThresholdField<'a> = Field::new(Column::text("way"), |line| line.threshold.way.name().into());
+    pub const UNIT: ThresholdField<'a> = Field::new(Column::text("unit"), |line| {
+        match line.threshold.now {
+            Amount::Money(_) => "money",
+            Amount::Pieces(_) => "pieces",
+            Amount::Length(_) => "mm",
+            Amount::Years(_) => "years",
+        }
+        .into()
+    });
+    pub const NOW: ThresholdField<'a> = Field::new(Column::figures("now"), |line| plain(line.threshold.now).into());
+    pub const FOUND: ThresholdField<'a> = Field::new(Column::text("found"), |line| line.threshold.found.name().into());
+    pub const BEFORE: ThresholdField<'a> = Field::new(Column::figures("unchanged_at"), |line| {
+        match &line.threshold.found {
+            Crossing::At { before, .. } => Some(plain(*before)),
+            Crossing::Nowhere { tried } => Some(plain(*tried)),
+            Crossing::Open => None,
+        }
+        .into()
+    });
+    pub const FROM: ThresholdField<'a> = Field::new(Column::figures("changed_at"), |line| {
+        if let Crossing::At { from, .. } = line.threshold.found { Some(plain(from)) } else { None }.into()
+    });
+    pub const THEN: ThresholdField<'a> = Field::new(Column::text("goes"), |line| match line.threshold.found {
+        Crossing::At { then, .. } => {
+            then.map_or("no option", |place| words::instead::housing(line.project, place)).into()
+        }
+        Crossing::Nowhere { .. } | Crossing::Open => Cell::Blank,
+    });
+    pub const PROVED: ThresholdField<'a> = Field::new(Column::yes_no("proved"), |line| {
+        if let Crossing::At { proved, .. } = line.threshold.found { Some(proved) } else { None }.into()
+    });
+
+    /// Columns of the answer as CSV, after the key columns.
+    pub const FILE: [ThresholdField<'a>; 12] = [
+        Self::CHANGED,
+        Self::VESSEL,
+        Self::SUPPLIER,
+        Self::PACK,
+        Self::WAY,
+        Self::UNIT,
+        Self::NOW,
+        Self::FOUND,
+        Self::BEFORE,
+        Self::FROM,
+        Self::THEN,
+        Self::PROVED,
+    ];
+
+    /// What is changed, in words.
+    pub const CHANGE: ThresholdField<'a> =
+        Field::new(Column::text("change"), |line| words::threshold::lever(line.project, line.threshold.lever).into());
+    /// Its value as it is, with its unit.
+    pub const AS_IT_IS: ThresholdField<'a> =
+        Field::new(Column::figures("now"), |line| words::threshold::amount(line.threshold.now).into());
+    /// The value from which on the place changes, with its unit.
+    pub const AT: ThresholdField<'a> = Field::new(Column::figures("at"), |line| match line.threshold.found {
+        Crossing::At { from, .. } => words::threshold::from(line.threshold.way, from).into(),
+        Crossing::Nowhere { .. } | Crossing::Open => Cell::Blank,
+    });
+    /// Where the lot goes then.
+    pub const PLACE: ThresholdField<'a> = Field::new(Column::text("then"), |line| match line.threshold.found {
+        Crossing::At { then, proved, .. } => {
+            let then = words::threshold::then(line.project, then);
+            if proved { then.into() } else { format!("{then} (not proved)").into() }
+        }
+        Crossing::Nowhere { .. } | Crossing::Open => Cell::Blank,
+    });
+
+    fn vessel(self) -> Option<VesselId> {
+        match self.threshold.lever {
+            Lever::Price(offer) => Some(self.project.stock.offers[offer].vessel),
+            Lever::Pieces(vessel) => Some(vessel),
+            Lever::Budget | Lever::Clearance | Lever::KeepYears | Lever::Measure(_) => None,
+        }
+    }
+}
+
+/// A value without its unit, for programs.
+fn plain(amount: Amount) -> String {
+    match amount {
+        Amount::Money(money) => money.text(),
+        Amount::Pieces(pieces) => pieces.to_string(),
+        Amount::Length(length) => decimal(length.mm(), 3),
+        Amount::Years(years) => decimal(years, 3),
+    }
+}

@@ -1,0 +1,201 @@
+//! Causes by hand: one thing changes in a small project.
+
+use rehouse::comparison::{ChangeCause, ChangeKind, ComparisonNote, End, InputValue, Obstacle, TwoCurrencies};
+
+use super::{Comparison, compare, planned, side, told};
+use crate::support::ProjectFiles;
+
+const SURVEY: &str = "\
+catalogNumber,length_mm,width_mm,height_mm,outline,posture,tissue_ml,fluid,priority,hold
+A,60,40,35,rounded,either,30,ethanol-70,2,
+B,60,40,35,rounded,either,30,ethanol-70,3,
+";
+
+const STOCK: &str = "\
+vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,supplier,unit_price,order_limit
+jar-s,cylinder,70,95,soda-lime,pp-cap-foamed-pe,2,,2.00,0
+jar-t,cylinder,76,100,soda-lime,pp-cap-foamed-pe,0,,3.00,
+jar-u,cylinder,90,120,soda-lime,pp-cap-foamed-pe,0,,4.00,
+";
+
+const SETTINGS: &str = "currency = \"crowns\"\n[fluid_price]\nethanol-70 = 4.0\n";
+
+fn files(survey: &str, stock: &str, settings: &str) -> ProjectFiles {
+    [("specimens.csv", survey), ("vessels.csv", stock), ("settings.toml", settings)]
+        .map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()))
+        .into()
+}
+
+/// Compares the project with a changed one, and looks.
+fn with(survey: &str, stock: &str, settings: &str, look: impl FnOnce(&Comparison)) {
+    let old = planned(&files(SURVEY, STOCK, SETTINGS));
+    let new = planned(&files(survey, stock, settings));
+    look(&compare(side(&old), side(&new)).expect("one currency"));
+}
+
+#[test]
+fn a_vessel_that_is_no_longer_listed() {
+    let stock: String =
+        STOCK.lines().filter(|line| !line.starts_with("jar-s")).map(|line| format!("{line}\n")).collect();
+    with(SURVEY, &stock, SETTINGS, |comparison| {
+        let (kind, causes, why) = told(comparison, "A");
+        assert_eq!(kind, ChangeKind::OtherVessel);
+        assert!(causes.contains(&ChangeCause::InTheWay(End::New, Obstacle::NotListed)), "{causes:?}");
+        assert!(why.contains("jar-s is no longer in the stock list"), "{why}");
+        let gone = comparison.inputs.iter().find(|input| input.entry == "jar-s").expect("it is an input that differs");
+        assert_eq!((&gone.old, &gone.new, &*gone.column), (&InputValue::Present, &InputValue::Absent, ""));
+    });
+}
+
+#[test]
+fn a_body_that_no_longer_goes_in() {
+    let survey = SURVEY.replace("A,60,40,35,rounded,either,30", "A,85,40,35,rounded,upright,30");
+    with(&survey, STOCK, SETTINGS, |comparison| {
+        let (kind, causes, why) = told(comparison, "A");
+        assert_eq!((kind, &causes[0]), (ChangeKind::MovedWithRow, &ChangeCause::Row));
+        assert!(why.starts_with("survey: length_mm 60 → 85, posture either → upright; "), "{why}");
+        assert!(why.contains("jar-s is refused now: ") && why.contains(" mm too low"), "{why}");
+    });
+}
+
+#[test]
+fn a_piece_that_a_more_urgent_lot_takes() {
+    let survey = format!("{SURVEY}C,60,40,35,rounded,either,30,ethanol-70,1,\n");
+    let settings = format!("budget = 3.5\n{SETTINGS}");
+    let [old, new] = [SURVEY, &survey].map(|survey| planned(&files(survey, STOCK, &settings)));
+    let comparison = compare(side(&old), side(&new)).expect("one currency");
+    let (kind, causes, why) = told(&comparison, "B");
+    assert_eq!(kind, ChangeKind::NoLongerPlaced);
+    assert_eq!(causes[0], ChangeCause::Stated(End::New));
+    assert!(why.contains("now: every piece of jar-s is in use, one by C (priority 1)"), "{why}");
+    assert_eq!(told(&comparison, "C").0, ChangeKind::NewInSurvey);
+    assert_eq!(told(&comparison, "A").0, ChangeKind::Unchanged);
+}
+
+#[test]
+fn fewer_pieces_on_the_shelf() {
+    let stock = STOCK.replace("pp-cap-foamed-pe,2,,2.00,0", "pp-cap-foamed-pe,1,,2.00,0");
+    with(SURVEY, &stock, SETTINGS, |comparison| {
+        let (kind, causes, why) = told(comparison, "B");
+        assert_eq!(kind, ChangeKind::OtherVessel);
+        let fewer = Obstacle::FewerFree { here: 1, there: 2 };
+        assert!(causes.contains(&ChangeCause::InTheWay(End::New, fewer)), "{causes:?}");
+        assert!(why.contains("free pieces of jar-s: 2 → 1"), "{why}");
+    });
+}
+
+#[test]
+fn a_price_that_rises_and_one_that_falls() {
+    let none = STOCK.replace("foamed-pe,2,,2.00,0", "foamed-pe,0,,2.00,0");
+    let old = planned(&files(SURVEY, &none, SETTINGS));
+    let new = planned(&files(SURVEY, &none.replace(",3.00,", ",9.00,"), SETTINGS));
+    let there = compare(side(&old), side(&new)).expect("one currency");
+    let (kind, _, why) = told(&there, "A");
+    assert_eq!(kind, ChangeKind::OtherVessel);
+    assert_eq!(why, "price of jar-t: 3.00 → 9.00");
+    let back = compare(side(&new), side(&old)).expect("one currency");
+    assert_eq!(told(&back, "A").2, "price of jar-t: 9.00 → 3.00");
+}
+
+#[test]
+fn a_smaller_budget() {
+    let none = STOCK.replace("foamed-pe,2,,2.00,0", "foamed-pe,0,,2.00,0");
+    let settings = |budget: &str| format!("budget = {budget}\n{SETTINGS}");
+    let old = planned(&files(SURVEY, &none, &settings("50")));
+    let new = planned(&files(SURVEY, &none, &settings("6")));
+    let comparison = compare(side(&old), side(&new)).expect("one currency");
+    let (kind, causes, why) = told(&comparison, "B");
+    assert_eq!(kind, ChangeKind::NoLongerPlaced);
+    assert!(
+        causes.iter().any(|cause| matches!(cause, ChangeCause::InTheWay(End::New, Obstacle::SmallerBudget { .. })))
+    );
+    assert!(why.starts_with("now: waits for at least ") && why.ends_with("budget: 50.00 → 6.00"), "{why}");
+    assert_eq!(comparison.inputs.len(), 1);
+}
+
+#[test]
+fn a_hold_in_the_survey() {
+    let survey = SURVEY
+        .replace("A,60,40,35,rounded,either,30,ethanol-70,2,", "A,60,40,35,rounded,either,30,ethanol-70,2,on show");
+    with(&survey, STOCK, SETTINGS, |comparison| {
+        let (kind, _, why) = told(comparison, "A");
+        assert_eq!(kind, ChangeKind::NoLongerPlaced);
+        assert_eq!(why, "survey: hold blank → on show; now: hold: on show");
+    });
+}
+
+#[test]
+fn a_setting_that_makes_the_difference() {
+    let settings = format!("{SETTINGS}[clearance]\nwall_pct = 25\nwall_max_mm = 30\n");
+    with(SURVEY, STOCK, &settings, |comparison| {
+        let (kind, causes, why) = told(comparison, "A");
+        assert_eq!(kind, ChangeKind::OtherVessel, "{why}");
+        assert!(causes.contains(&ChangeCause::SettingsOrRules), "{causes:?}");
+        assert!(why.contains("jar-s is refused now: ") && why.contains("settings or rules have changed"), "{why}");
+    });
+}
+
+#[test]
+fn measures_of_a_vessel_that_change() {
+    let stock = STOCK.replace("jar-s,cylinder,70,95", "jar-s,cylinder,70,30");
+    with(SURVEY, &stock, SETTINGS, |comparison| {
+        let (_, causes, why) = told(comparison, "A");
+        assert!(causes.contains(&ChangeCause::Measures(End::Old)), "{causes:?}");
+        assert!(why.contains("the measures of jar-s in the stock list have changed"), "{why}");
+    });
+}
+
+#[test]
+fn a_row_that_changes_for_people_only() {
+    let survey =
+        SURVEY.replace("catalogNumber,", "scientificName,notes,catalogNumber,").replace("\nA,", "\nRana,dry,A,");
+    let survey = survey.replace("\nB,", "\n,,B,");
+    with(&survey, STOCK, SETTINGS, |comparison| {
+        let (kind, causes, why) = told(comparison, "A");
+        assert_eq!((kind, causes), (ChangeKind::RowOnly, vec![ChangeCause::Row]));
+        assert_eq!(why, "survey: scientificName blank → Rana, notes blank → dry");
+        assert_eq!(told(comparison, "B").0, ChangeKind::Unchanged);
+    });
+}
+
+#[test]
+fn a_pack_price_alone_changes_the_amount_of_an_order_line() {
+    let none = STOCK.replace("foamed-pe,2,,2.00,0", "foamed-pe,0,,2.00,0");
+    let [old, new] =
+        [none.clone(), none.replace(",3.00,", ",3.50,")].map(|stock| planned(&files(SURVEY, &stock, SETTINGS)));
+    let comparison = compare(side(&old), side(&new)).expect("one currency");
+    let kinds: Vec<&str> = comparison.orders.iter().map(|line| line.kind.name()).collect();
+    assert_eq!(kinds, ["other amount"]);
+    assert_eq!(comparison.orders[0].money().text(), "1.00");
+    assert!(comparison.lots.iter().all(|lot| lot.kind == ChangeKind::Unchanged));
+    assert!(!comparison.is_empty());
+}
+
+#[test]
+fn other_currencies_are_refused_and_a_blank_one_is_noted() {
+    let old = planned(&files(SURVEY, STOCK, SETTINGS));
+    let other = planned(&files(SURVEY, STOCK, &SETTINGS.replace("crowns", "thalers")));
+    let refused = compare(side(&old), side(&other)).err();
+    assert_eq!(refused, Some(TwoCurrencies { old: "crowns".to_owned(), new: "thalers".to_owned() }));
+    let unnamed = planned(&files(SURVEY, STOCK, &SETTINGS.replace("crowns", "")));
+    let comparison = compare(side(&unnamed), side(&old)).expect("one names none");
+    assert_eq!(comparison.notes, [ComparisonNote::NoCurrency(End::Old)]);
+    assert_eq!(comparison.currency(), "crowns");
+}
+
+#[test]
+fn key_columns_that_differ_and_rows_left_out_are_noted() {
+    let survey = SURVEY.replace("catalogNumber,", "institutionCode,catalogNumber,");
+    let survey = survey.replace("\nA,", "\nX,A,").replace("\nB,", "\nX,B,");
+    with(&survey, STOCK, SETTINGS, |comparison| {
+        assert_eq!(comparison.notes, [ComparisonNote::OtherKeys]);
+        assert_eq!(comparison.lots.len(), 4);
+    });
+    let survey = SURVEY.replace("\nA,60,", "\nA,x,");
+    with(&survey, STOCK, SETTINGS, |comparison| {
+        assert_eq!(comparison.notes, [ComparisonNote::LeftOut(End::New, 1)]);
+        assert_eq!(told(comparison, "A").0, ChangeKind::GoneFromSurvey);
+        let text = super::shown(comparison).text();
+        assert!(text.starts_with("LEFT OUT: 1 line that could not be read\n  new: specimens.csv, row 2"), "{text}");
+    });
+}
