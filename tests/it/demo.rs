@@ -56,7 +56,8 @@ fn the_answers_that_readme_shows_are_those_of_the_demo() {
     let (mut screen, mut shown) = (String::new(), 0);
     for line in blocks.flat_map(|block| block.trim_matches('\n').lines()) {
         if let Some(command) = line.strip_prefix("$ rehouse ") {
-            let ran = cargo_bin_cmd!("rehouse").args(command.split(' ')).current_dir(&folder).output().expect("it runs");
+            let ran =
+                cargo_bin_cmd!("rehouse").args(command.split(' ')).current_dir(&folder).output().expect("it runs");
             assert!(ran.status.success(), "{command}: {}", String::from_utf8_lossy(&ran.stderr));
             screen = String::from_utf8_lossy(&ran.stdout).into_owned();
         } else {
