@@ -8,9 +8,10 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::intake::columns::FILES;
 use crate::intake::schema;
+use crate::plan::Questions;
 use crate::plan_folder::Papers;
 
-pub use questions::{AnswerFormat, CompareArguments, CurveArguments, CurveOf, WhyArguments};
+pub use questions::{AnswerFormat, CompareArguments, CurveArguments, CurveOf, SizesArguments, WhyArguments};
 
 /// Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
 #[derive(Debug, Parser)]
@@ -22,6 +23,7 @@ pub use questions::{AnswerFormat, CompareArguments, CurveArguments, CurveOf, Why
                    rehouse plan demo-data --out plan          the whole plan, and its files\n  \
                    rehouse why A0302 --in demo-data           one specimen against every vessel\n  \
                    rehouse curve demo-data                    what more money buys\n  \
+                   rehouse sizes demo-data                    what each vessel is worth\n  \
                    rehouse compare plan-1 plan-2              what differs between two saved plans, and why\n  \
                    rehouse mix --from ethanol-96 --to ethanol-70 --litres 20    a fluid made up, as a bench card\n  \
                    rehouse audit plan                         recalculate every figure of a saved plan",
@@ -82,6 +84,9 @@ pub enum Command {
     Why(WhyArguments),
     /// Show the best plans as one thing changes: the budget, the kinds of vessel bought, or the suppliers ordered from.
     Curve(CurveArguments),
+    /// Show what each listed vessel is worth to the plan and the price at which it would leave or enter it, or the best few kinds
+    /// to keep.
+    Sizes(SizesArguments),
     /// Compare two saved plans: money, order lines, fluid, and every lot that changes, with the reason.
     Compare(CompareArguments),
     /// Recalculate every placement, total and bound of a saved plan from the inputs saved with it.
@@ -169,6 +174,10 @@ pub struct PlanArguments {
     /// Papers beside the CSV files and plan.json: those that suit the size of the survey, all, or none.
     #[arg(long, value_enum, default_value_t = Papers::Some, requires = "out")]
     pub papers: Papers,
+    /// Questions answered beside the plan, in plan.json, curve.csv and the report: those that take little time, all, or none.
+    /// Above 2 000 rows, without --out and with --papers none it is none.
+    #[arg(long, value_enum)]
+    pub questions: Option<Questions>,
     /// How to decide: by the program's own method, whose proofs the audit recalculates, or for comparison by a general solver,
     /// which takes far longer and proves nothing.
     #[arg(long, value_enum, default_value_t = SolverName::Exact)]

@@ -182,13 +182,13 @@ impl<'a> Tree<'a> {
     }
 
     /// Whether a child promises so much less than the best open node that the dive ends. On a level that counts lots: a bound that is
-    /// higher in whole lots. If the best node holds a plan, the child is closed unsolved. On other levels: a bound more than a share
-    /// of the way to the incumbent above the least.
+    /// higher in whole lots. If the best node holds a plan, the child is closed unsolved. On other levels, weighted lots among them:
+    /// a bound more than a share of the way to the incumbent above the least.
     fn promises_less(&self, formulation: &Formulation, incumbent: &Incumbent, child: &Open) -> bool {
         let Some(best) = self.open.peek() else { return false };
         match self.aim {
             Aim::Deferred(_) => self.in_parts(formulation, child.bound) > self.in_parts(formulation, best.bound),
-            Aim::Money | Aim::Fluid => {
+            Aim::WeightedDeferred | Aim::Money | Aim::Fluid => {
                 let way = self.cutoff(formulation, incumbent).0 - best.bound;
                 child.bound - best.bound > SHARE_OF_THE_WAY * way
             }

@@ -176,9 +176,7 @@ pub fn cause(comparison: &Comparison, lot: &LotChange, cause: &ChangeCause) -> S
         ChangeCause::Measures(end) => {
             format!("the measures of {} in the stock list have changed", vessel(comparison, lot, *end))
         }
-        ChangeCause::SettingsOrRules => {
-            "its vessel and what the survey says of it are the same: settings or rules have changed".to_owned()
-        }
+        ChangeCause::SettingsOrRules => "settings or rules have changed: vessel and survey are the same".to_owned(),
         ChangeCause::SharedSize => "several tanks share one size".to_owned(),
         ChangeCause::PieceGoesTo(end, row) => {
             let place = vessel(comparison, lot, end.other());

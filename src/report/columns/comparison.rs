@@ -78,7 +78,11 @@ impl<'a> OrderRow<'a> {
         "" => "no supplier named".into(),
         supplier => supplier.into(),
     });
+    /// The vessel; of an offer from several packs on, with their number.
     pub const WHAT: OrderField<'a> = Field::new(Column::text("vessel"), |row| match row.change.line.ordered {
+        OrderedItem::Packs { vessel, min_packs, .. } if min_packs > 1 => {
+            format!("{vessel} (from {min_packs} packs)").into()
+        }
         OrderedItem::Packs { vessel, .. } => vessel.into(),
         OrderedItem::Delivery => "delivery".into(),
     });
@@ -226,7 +230,10 @@ impl<'a> ComparedLine<'a> {
     const ITEM: ComparedField<'a> = Field::new(Column::text("item"), |line| match line {
         ComparedLine::Money(row) => row.change.line.name().into(),
         ComparedLine::Kind(_) => Cell::Blank,
-        ComparedLine::Order(row, _) => (OrderRow::WHAT.cell)(row),
+        ComparedLine::Order(row, _) => match row.change.line.ordered {
+            OrderedItem::Packs { vessel, .. } => vessel.into(),
+            OrderedItem::Delivery => "delivery".into(),
+        },
         ComparedLine::Fluid(row, _) => row.change.fluid.into(),
         ComparedLine::Input(row) => (&*row.change.entry).into(),
         ComparedLine::Lot(row) => row.key().into(),
