@@ -11,7 +11,7 @@ use crate::intake::schema;
 use crate::plan::Questions;
 use crate::plan_folder::Papers;
 
-pub use questions::{AnswerFormat, CompareArguments, CurveArguments, CurveOf, WhyArguments};
+pub use questions::{AnswerFormat, CompareArguments, CurveArguments, CurveOf, SizesArguments, WhyArguments};
 
 /// Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
 #[derive(Debug, Parser)]
@@ -23,6 +23,8 @@ pub use questions::{AnswerFormat, CompareArguments, CurveArguments, CurveOf, Why
                    rehouse plan demo-data --out plan          the whole plan, and its files\n  \
                    rehouse why A0302 --in demo-data           one specimen against every vessel\n  \
                    rehouse curve demo-data                    what more money buys\n  \
+                   rehouse sizes demo-data                    what each vessel is worth\n  \
+                   rehouse compare plan-1 plan-2              what differs between two saved plans, and why\n  \
                    rehouse mix --from ethanol-96 --to ethanol-70 --litres 20    a fluid made up, as a bench card\n  \
                    rehouse audit plan                         recalculate every figure of a saved plan",
     after_help = "Exit codes: 0 done (lots left waiting are normal); 1 the data has errors, rows were skipped or an \
@@ -82,6 +84,9 @@ pub enum Command {
     Why(WhyArguments),
     /// Show the best plans as one thing changes: the budget, the kinds of vessel bought, or the suppliers ordered from.
     Curve(CurveArguments),
+    /// Show what each listed vessel is worth to the plan and the price at which it would leave or enter it, or the best few kinds
+    /// to keep.
+    Sizes(SizesArguments),
     /// Compare two saved plans: money, order lines, fluid, and every lot that changes, with the reason.
     Compare(CompareArguments),
     /// Recalculate every placement, total and bound of a saved plan from the inputs saved with it.

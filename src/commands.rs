@@ -13,6 +13,7 @@ pub mod rules;
 pub mod saved_folder;
 pub mod schema;
 pub mod screen;
+pub mod sizes;
 pub mod starter;
 pub mod tank;
 pub mod why;

@@ -3,10 +3,13 @@
 //! The lots are judged once. What is changed touches the decision, or the options of single lots, and only these are judged
 //! again. An answer is the decision of the plan that has these settings, with a certificate for each level.
 
+pub mod break_even;
 pub mod budget;
 pub mod fluid;
 pub mod instead;
+pub mod kept;
 pub mod limits;
+pub mod listed;
 pub mod questions;
 pub mod threshold;
 
@@ -17,14 +20,15 @@ use std::sync::Arc;
 use crate::assign::evaluate::{self, Values};
 use crate::assign::{self, Progress, question};
 use crate::collection::{Hold, Particulars, Specimen, VesselChoice};
-use crate::decision::{Aim, Decision, Goal, Level, Limits, Question};
-use crate::options::table::{Row, judge_row};
+use crate::decision::{Aim, Decision, Goal, Level, Limits, OfferTerms, Question, Status, Supply};
+use crate::options::table::{Row, judge_all, judge_row};
 use crate::plan::Plan;
 use crate::project::Project;
 use crate::stock::VesselId;
-use crate::units::{Money, Position};
+use crate::units::{Money, Packs, Position};
 
 /// A project and what is changed in it.
+#[derive(Clone)]
 pub struct Inquiry<'a> {
     project: Cow<'a, Project>,
     /// Every row, also of lots that are made to wait.
@@ -86,6 +90,34 @@ pub enum WhatIf {
         /// Which row.
         row: usize,
     },
+    /// A vessel of which there are no pieces, and no offers.
+    Without(VesselId),
+    /// Free pieces are offers of single pieces at no price: a kind in use is a kind bought.
+    ShelfAsOffers,
+    /// An offer of the stock list of which no packs are bought. The vessel stays listed.
+    NotBought(usize),
+}
+
+/// What a plan comes to, with what shows that none is better.
+#[derive(Clone, Debug)]
+pub struct PlanValue {
+    /// Lots that have no place, by priority: those that wait, and those that no vessel suits and for which no tank has a price.
+    pub without_place: [i64; 4],
+    /// The same as the priorities are compared: one by one, or their weighted number first.
+    ranked: [i64; 4],
+    /// Sums of the plan.
+    pub values: Values,
+    /// How good it is.
+    pub status: Status,
+    /// What is proved of each level.
+    pub levels: Vec<Level>,
+}
+
+impl PlanValue {
+    /// What plans are compared by, the less the better: lots without a place as the priorities are compared, then weighed money.
+    pub fn rank(&self) -> ([i64; 4], Money) {
+        (self.ranked, self.values.weighed)
+    }
 }
 
 /// The plan that takes least money, and what shows that none takes less.
@@ -173,7 +205,12 @@ impl<'a> Inquiry<'a> {
                 self.ask();
             }
             WhatIf::FreePieces { vessel, free } => {
+                let had_none = project.stock.vessel(vessel).free_pieces() == 0;
                 project.stock.vessels[vessel.index()].set_free_pieces(free);
+                // Whether a vessel is to be had is one of the rules.
+                if had_none && free > 0 && project.stock.offers_of(vessel).next().is_none() {
+                    self.judge_all_again();
+                }
                 self.ask();
             }
             WhatIf::Lot { row, lot } => {
@@ -183,6 +220,20 @@ impl<'a> Inquiry<'a> {
             }
             WhatIf::Waits { row } => {
                 self.waiting.insert(row);
+                self.ask();
+            }
+            WhatIf::Without(vessel) => {
+                project.stock.vessels[vessel.index()].set_free_pieces(0);
+                project.stock.offers.retain(|offer| offer.vessel != vessel);
+                self.judge_all_again();
+                self.ask();
+            }
+            WhatIf::ShelfAsOffers => {
+                project.stock.offer_free_pieces();
+                self.ask();
+            }
+            WhatIf::NotBought(offer) => {
+                project.stock.offers[offer].order_limit = Some(0);
                 self.ask();
             }
         }
@@ -204,6 +255,14 @@ impl<'a> Inquiry<'a> {
         }
         let judged = judge_row(project, &project.collection.specimens[row]);
         self.judged.to_mut()[row] = judged;
+    }
+
+    /// The same of every row.
+    fn judge_all_again(&mut self) {
+        let none = vec![false; self.judged.len()];
+        self.hold(&none);
+        self.judged = Cow::Owned(judge_all(&self.project));
+        self.rows = None;
     }
 
     /// Asks again, of the rows as they are now. Lots that are made to wait are held.
@@ -260,6 +319,55 @@ impl<'a> Inquiry<'a> {
             aims.map(|aim| values.of(*aim)).collect::<Vec<_>>()
         };
         if waiting(start) < waiting(&decision) { self.decide_from(start, watch) } else { decision }
+    }
+
+    /// A decision of another question about the same lots and vessels as a plan of this one, if it keeps every limit: with the
+    /// same packs, or else with packs that cover the same choices.
+    pub fn carried(&self, from: &Question, decision: &Decision) -> Option<Decision> {
+        let (to, here) = (&self.question, |supply: &Supply| supply.vessel);
+        let same_choices = to.classes.len() == from.classes.len()
+            && to.supplies.len() == from.supplies.len()
+            && to.supplies.iter().map(here).eq(from.supplies.iter().map(here))
+            && to.classes.iter().zip(&from.classes).all(|(to, from)| to.choices == from.choices);
+        if !same_choices {
+            return None;
+        }
+        let packs = to.supplies.enumerated().map(|(at, supply)| {
+            let was = &from.supplies[at].offers;
+            let of = |offer: &OfferTerms| was.iter().position(|other| other.offer == offer.offer);
+            let packs = |offer| of(offer).map_or(Packs::ZERO, |place| decision.packs[at][place]);
+            supply.offers.iter().map(packs).collect()
+        });
+        let same = Decision { chosen: decision.chosen.clone(), packs: packs.collect(), ..Decision::default() };
+        if evaluate::check(to, &same).is_ok() { Some(same) } else { assign::covered(to, decision.chosen.clone()) }
+    }
+
+    /// Decides, from a plan of another question about the same lots and vessels where that is a plan here too.
+    pub fn decide_near(&self, from: &Question, decision: &Decision, watch: &mut Watch) -> Decision {
+        match self.carried(from, decision) {
+            Some(start) => self.decide_from(&start, watch),
+            None => self.decide(watch),
+        }
+    }
+
+    /// What a decision comes to, the lots counted of which nothing is decided because they have no option.
+    pub fn plan_value(&self, decision: &Decision) -> PlanValue {
+        let values = self.values(decision);
+        let mut without_place = values.deferred;
+        for (row, specimen) in self.rows().iter().zip(&self.project.collection.specimens) {
+            let Some(judged) = row.judged() else { continue };
+            let has_tank = judged.tank.as_ref().is_ok_and(|tank| tank.cost.is_some());
+            if judged.fits.is_empty() && !has_tank {
+                without_place[usize::from(specimen.priority) - 1] += 1;
+            }
+        }
+        let limits = &self.question.limits;
+        let weights = [1, 2, 3, 4].map(|priority| limits.priority_weight(priority));
+        let ranked = match weights {
+            [0, 0, 0, 0] => without_place,
+            weights => [weights.iter().zip(without_place).map(|(weight, lots)| weight * lots).sum(), 0, 0, 0],
+        };
+        PlanValue { without_place, ranked, values, status: decision.status, levels: decision.levels.clone() }
     }
 
     /// The plan of a decision.

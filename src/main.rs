@@ -49,6 +49,7 @@ fn main() -> ExitCode {
         Command::Check(arguments) => commands::check::run(arguments),
         Command::Why(arguments) => commands::why::run(arguments),
         Command::Curve(arguments) => commands::curve::run(arguments),
+        Command::Sizes(arguments) => commands::sizes::run(arguments),
         Command::Compare(arguments) => commands::compare::run(arguments),
         Command::Audit(arguments) => commands::audit::run(arguments),
         Command::Tank(arguments) => commands::tank::run(arguments),

@@ -20,6 +20,7 @@ mod natural;
 pub mod options;
 pub mod rules;
 pub mod schema;
+pub mod sizes;
 pub mod summary;
 mod table;
 pub mod tank;

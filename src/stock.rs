@@ -42,6 +42,28 @@ impl Stock {
         self.vessels.binary_search_by(|vessel| vessel.id.as_str().cmp(name)).ok().map(VesselId::at)
     }
 
+    /// Turns the free pieces of each vessel into its last offer: single pieces at no price, without a supplier.
+    pub fn offer_free_pieces(&mut self) {
+        let free: Vec<(VesselId, u32, usize)> = (self.listed())
+            .map(|(id, vessel)| (id, u32::try_from(vessel.free_pieces()).unwrap_or(u32::MAX), vessel.line))
+            .filter(|(_, free, _)| *free > 0)
+            .collect();
+        for (vessel, free, line) in free {
+            self.vessels[vessel.index()].set_free_pieces(0);
+            self.offers.push(Offer {
+                vessel,
+                line,
+                supplier: None,
+                order_code: String::new(),
+                pack_size: 1,
+                pack_price: Money::ZERO,
+                min_packs: 1,
+                order_limit: Some(free),
+            });
+        }
+        self.offers.sort_by_key(|offer| offer.vessel);
+    }
+
     /// All vessels with their indices.
     pub fn listed(&self) -> impl Iterator<Item = (VesselId, &Vessel)> {
         self.vessels.iter().enumerate().map(|(i, vessel)| (VesselId::at(i), vessel))

@@ -43,7 +43,7 @@ pub fn decide(
     let by_priority = by_flow(&strict, clock, report, &clock.after(SHARE, stop));
     let begun = by_priority.status != Status::NotOptimised;
     if evaluate::values(question, &by_priority).deferred == [0; 4] {
-        let levels = by_priority.levels.iter().cloned().filter(|level| !matches!(level.aim, Aim::Deferred(_)));
+        let levels = by_priority.levels.iter().filter(|level| !level.aim.counts_lots());
         let bounded: Vec<Level> = levels.map(|level| weighed(question, level)).collect();
         return with_bounds(question, plain(&by_priority), &bounded, begun);
     }
@@ -80,7 +80,7 @@ fn with_one_priority(question: &Question) -> Question {
 }
 
 /// A level of a plan without deferred lots, with h for d(q).
-fn weighed(question: &Question, level: Level) -> Level {
+fn weighed(question: &Question, level: &Level) -> Level {
     let of_numbers = |numbers: &Numbers| {
         let each = (1..=4).zip(numbers.weights.deferred).map(|(priority, deferred)| {
             let weight = question.limits.priority_weight(priority).max(1);
@@ -89,7 +89,7 @@ fn weighed(question: &Question, level: Level) -> Level {
         let weighted_deferred = each.max().unwrap_or(0).min(MOST);
         Numbers { weights: Weights { weighted_deferred, deferred: [0; 4], ..numbers.weights }, ..numbers.clone() }
     };
-    Level { certificate: with_numbers(&level.certificate, of_numbers), ..level }
+    Level { certificate: with_numbers(&level.certificate, of_numbers), ..level.clone() }
 }
 
 /// The level of the number of lots of one priority, as that of the weighted number.

@@ -153,7 +153,7 @@ fn costly_lots(project: &Project, plan: &Plan) -> (usize, Warning) {
     for line in &plan.purchases {
         let offer = &project.stock.offers[line.offer];
         let (paid, pieces) = packs.entry(offer.vessel).or_insert((Exact::from(Money::ZERO), 0));
-        *paid = *paid + Exact::times(offer.pack_price, i128::from(line.packs));
+        *paid += Exact::times(offer.pack_price, i128::from(line.packs));
         *pieces += line.packs.saturating_mul(i64::from(offer.pack_size));
     }
     let takes = |row: &Placement| {

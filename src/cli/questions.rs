@@ -73,6 +73,34 @@ pub struct CurveArguments {
     pub format: AnswerFormat,
 }
 
+/// `rehouse sizes`.
+#[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse sizes demo-data                        what each listed vessel is worth to the plan\n  \
+                   rehouse sizes demo-data --keep 12              the best 12 kinds of vessel to keep, and what so few cost\n  \
+                   rehouse sizes demo-data --out sizes.csv        as a file too\n  \
+                   rehouse sizes demo-data --format json          with what is proved of each plan",
+    after_help = "Each figure is the difference of two whole plans: the one that `rehouse plan` makes, and the one of the project \
+        with one thing changed. Plans are compared by lots without a place, by priority, then by cost with litre_weight."
+)]
+pub struct SizesArguments {
+    /// The inputs.
+    #[command(flatten)]
+    pub input: InputArguments,
+    /// Show the best plan that uses at most so many kinds of vessel, those on the shelf included.
+    #[arg(long, value_name = "K", allow_hyphen_values = true, value_parser = kinds)]
+    pub keep: Option<u32>,
+    /// End after so many seconds with what was found by then.
+    #[arg(long, value_name = "SECONDS", default_value_t = 300, allow_hyphen_values = true, value_parser = seconds)]
+    pub time: u64,
+    /// Write all lines to this CSV file as well.
+    #[arg(short, long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Output format: text, the lines as CSV, or JSON with the levels of each plan.
+    #[arg(long, value_enum, default_value_t = AnswerFormat::Table)]
+    pub format: AnswerFormat,
+}
+
 /// `rehouse compare`.
 #[derive(Debug, Args)]
 #[command(
@@ -127,6 +155,11 @@ pub enum AnswerFormat {
 fn steps(typed: &str) -> Result<u32, String> {
     let steps = typed.trim().parse().ok().filter(|steps| (1..=10_000).contains(steps));
     steps.ok_or_else(|| "write a whole number of lines from 1 to 10000".to_owned())
+}
+
+fn kinds(typed: &str) -> Result<u32, String> {
+    let kinds = typed.trim().parse().ok().filter(|kinds| *kinds > 0);
+    kinds.ok_or_else(|| "write a whole number of kinds, 1 or more".to_owned())
 }
 
 fn seconds(typed: &str) -> Result<u64, String> {

@@ -35,7 +35,8 @@ pub enum ChangeCause {
     SettingsOrRules,
     /// It is in a size of tank that other tanks share, at one end at least.
     SharedSize,
-    /// A piece of the vessel that it has at the other end goes to this lot here, the most urgent that has one here and not there.
+    /// It has a piece from the shelf at the other end; here all of them are in use, and this is the most urgent lot that has one
+    /// here and not there.
     PieceGoesTo(End, u32),
     /// No row of the survey differs, and of the inputs only this one does (its place among the changes).
     OnlyInput(usize),
@@ -309,11 +310,14 @@ fn in_the_way(known: &Known, lot: &LotInBoth, end: End) -> Vec<ChangeCause> {
     }
 }
 
-/// The lot that has, at this end, a piece of the vessel that this lot has at the other.
+/// The lot that has, at this end, a piece of the vessel that this lot has at the other: only where it is one from the shelf, and
+/// those are all in use. Of others more can be had.
 fn goes_to(known: &Known, lot: &LotInBoth, end: End) -> Option<ChangeCause> {
-    let PlaceOfLot::Vessel(name, _) = lot.at(end.other()).place() else { return None };
-    let id = known.side(end).project.stock.vessel_named(name)?;
-    Some(ChangeCause::PieceGoesTo(end, known.pieces(end, id).newcomer?))
+    let there = lot.at(end.other());
+    let PlaceOfLot::Vessel(name, _) = there.place() else { return None };
+    let here = known.pieces(end, known.side(end).project.stock.vessel_named(name)?);
+    let is_scarce = there.placement().pieces_on_hand > 0 && here.used >= here.free;
+    Some(ChangeCause::PieceGoesTo(end, here.newcomer.filter(|_| is_scarce)?))
 }
 
 /// What is short of pieces of a vessel that suits the lot.

@@ -26,7 +26,7 @@ pub enum ChangeKind {
     OtherVessel,
     /// In the same vessel, divided over another number of them.
     OtherPieces,
-    /// In a tank in both, of another size, price or construction.
+    /// In a tank in both, of another size, price or construction; or waiting for the price of one, of another size, in both.
     OtherTank,
     /// Placed in neither, for another outcome.
     OtherOutcome,
@@ -203,6 +203,7 @@ pub(super) fn kind_of(old: LotInPlan, new: LotInPlan, columns: &[ColumnChange]) 
             Some(_) if columns.iter().any(|column| column.decides) => ChangeKind::MovedWithRow,
             Some(kind) => kind,
             None if !was.is_placed() && was != is => ChangeKind::OtherOutcome,
+            None if old.build() != new.build() => ChangeKind::OtherTank,
             None if old.treatment() != new.treatment() => ChangeKind::OtherTreatment,
             None if supply(old) != supply(new) => ChangeKind::OtherSupply,
             None if !columns.is_empty() => ChangeKind::RowOnly,

@@ -43,7 +43,7 @@ use crate::stock::VesselId;
 use crate::system::threads::{at_once, cores};
 use crate::units::{Length, Money, truncated};
 use levers::LotNow;
-use search::Search;
+use search::LeverSearch;
 
 /// What is changed, alone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -59,12 +59,12 @@ pub enum Lever {
     /// The years that the lot is to be kept.
     KeepYears,
     /// A measure of the lot.
-    Measure(Measure),
+    Measure(LotMeasure),
 }
 
 /// A measure of a lot.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Measure {
+pub enum LotMeasure {
     /// Along the body axis.
     Length,
     /// Across.
@@ -84,7 +84,7 @@ pub enum Way {
 
 /// A value of a lever.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Amount {
+pub enum LeverValue {
     /// Of the budget or a price.
     Money(Money),
     /// Free pieces.
@@ -103,7 +103,7 @@ pub struct Threshold {
     /// Which way.
     pub way: Way,
     /// Its value as it is.
-    pub now: Amount,
+    pub now: LeverValue,
     /// What was found.
     pub found: Crossing,
 }
@@ -114,9 +114,9 @@ pub enum Crossing {
     /// The place changes.
     At {
         /// The value beside it at which the lot is housed as it is in the plan.
-        before: Amount,
+        before: LeverValue,
         /// The value at which it is not.
-        from: Amount,
+        from: LeverValue,
         /// Where the lot goes at that value; `None` where it has no option then.
         then: Option<Housing>,
         /// The plan at that value.
@@ -127,7 +127,7 @@ pub enum Crossing {
     /// The plan at the last value that was tried houses the lot as it is.
     Nowhere {
         /// That value.
-        tried: Amount,
+        tried: LeverValue,
     },
     /// The search was stopped.
     Open,
@@ -135,10 +135,10 @@ pub enum Crossing {
 
 /// The values of a lever in one direction, in whole steps from its value as it is.
 #[derive(Clone, Copy)]
-struct Grid {
+struct LeverValues {
     lever: Lever,
     way: Way,
-    now: Amount,
+    now: LeverValue,
     /// Number of values.
     last: i64,
 }
@@ -157,9 +157,9 @@ impl Lever {
             Lever::Pieces(_) => "free pieces",
             Lever::Clearance => "clearance",
             Lever::KeepYears => "keep years",
-            Lever::Measure(Measure::Length) => "length",
-            Lever::Measure(Measure::Width) => "width",
-            Lever::Measure(Measure::Height) => "height",
+            Lever::Measure(LotMeasure::Length) => "length",
+            Lever::Measure(LotMeasure::Width) => "width",
+            Lever::Measure(LotMeasure::Height) => "height",
         }
     }
 }
@@ -185,40 +185,40 @@ impl Crossing {
     }
 }
 
-impl Amount {
+impl LeverValue {
     /// In steps of the grid: the last step below or at it, and the first at or above it.
     fn steps(self) -> (i64, i64) {
         let of = |value: f64| (truncated((value + 1e-6).floor()), truncated((value - 1e-6).ceil()));
         match self {
-            Amount::Money(money) => {
+            LeverValue::Money(money) => {
                 let below = money.parts().div_euclid(MONEY_STEP);
                 (below, below + i64::from(money.parts().rem_euclid(MONEY_STEP) != 0))
             }
-            Amount::Pieces(pieces) => (pieces, pieces),
-            Amount::Length(length) => of(length.mm() * STEPS_IN_MM),
-            Amount::Years(years) => of(years),
+            LeverValue::Pieces(pieces) => (pieces, pieces),
+            LeverValue::Length(length) => of(length.mm() * STEPS_IN_MM),
+            LeverValue::Years(years) => of(years),
         }
     }
 
     /// The value of the same kind that is so many steps.
     fn of_steps(self, steps: i64) -> Self {
         match self {
-            Amount::Money(_) => Amount::Money(Money::from_parts(steps.saturating_mul(MONEY_STEP))),
-            Amount::Pieces(_) => Amount::Pieces(steps),
-            Amount::Length(_) => Amount::Length(Length::at_least_zero(steps as f64 / STEPS_IN_MM)),
-            Amount::Years(_) => Amount::Years(steps as f64),
+            LeverValue::Money(_) => LeverValue::Money(Money::from_parts(steps.saturating_mul(MONEY_STEP))),
+            LeverValue::Pieces(_) => LeverValue::Pieces(steps),
+            LeverValue::Length(_) => LeverValue::Length(Length::at_least_zero(steps as f64 / STEPS_IN_MM)),
+            LeverValue::Years(_) => LeverValue::Years(steps as f64),
         }
     }
 }
 
-impl Grid {
+impl LeverValues {
     /// All values beyond `now` up to `end`; none where that is not beyond.
-    fn to(lever: Lever, way: Way, now: Amount, end: Amount) -> Self {
+    fn to(lever: Lever, way: Way, now: LeverValue, end: LeverValue) -> Self {
         let last = match way {
             Way::Less => now.steps().1 - end.steps().1,
             Way::More => end.steps().0 - now.steps().0,
         };
-        Grid { lever, way, now, last: last.max(0) }
+        LeverValues { lever, way, now, last: last.max(0) }
     }
 
     /// Whether the first value is tried before the last: one piece more or less often is enough.
@@ -226,7 +226,7 @@ impl Grid {
         matches!(self.lever, Lever::Pieces(_))
     }
 
-    fn amount(&self, i: i64) -> Amount {
+    fn amount(&self, i: i64) -> LeverValue {
         let (below, above) = self.now.steps();
         match (i, self.way) {
             (0, _) => self.now,
@@ -236,7 +236,7 @@ impl Grid {
     }
 
     /// The position of the value nearest to an amount: not beyond it in this direction, or not before it.
-    fn position(&self, amount: Amount, beyond: bool) -> i64 {
+    fn position(&self, amount: LeverValue, beyond: bool) -> i64 {
         let (below, above) = self.now.steps();
         let (lower, upper) = amount.steps();
         match (self.way, beyond) {
@@ -255,14 +255,14 @@ impl Grid {
             WhatIf::Lot { row, lot: Box::new(specimen) }
         };
         match (self.lever, self.amount(i)) {
-            (Lever::Budget, Amount::Money(budget)) => WhatIf::Budget(Some(budget)),
-            (Lever::Price(offer), Amount::Money(price)) => WhatIf::Price { offer, price },
-            (Lever::Pieces(vessel), Amount::Pieces(free)) => WhatIf::FreePieces { vessel, free },
-            (Lever::Clearance, Amount::Length(own)) => {
+            (Lever::Budget, LeverValue::Money(budget)) => WhatIf::Budget(Some(budget)),
+            (Lever::Price(offer), LeverValue::Money(price)) => WhatIf::Price { offer, price },
+            (Lever::Pieces(vessel), LeverValue::Pieces(free)) => WhatIf::FreePieces { vessel, free },
+            (Lever::Clearance, LeverValue::Length(own)) => {
                 lot(&|lot| Arc::make_mut(&mut lot.particulars).clearance = Some(own))
             }
-            (Lever::KeepYears, Amount::Years(years)) => lot(&|lot| lot.keep_years = years),
-            (Lever::Measure(measure), Amount::Length(side)) => lot(&|lot| {
+            (Lever::KeepYears, LeverValue::Years(years)) => lot(&|lot| lot.keep_years = years),
+            (Lever::Measure(measure), LeverValue::Length(side)) => lot(&|lot| {
                 if let Size::Measured(envelope) = &mut lot.size {
                     *measure.of(envelope) = side;
                 }
@@ -272,15 +272,15 @@ impl Grid {
     }
 }
 
-impl Measure {
+impl LotMeasure {
     /// All of them.
-    pub const ALL: [Measure; 3] = [Measure::Length, Measure::Width, Measure::Height];
+    pub const ALL: [LotMeasure; 3] = [LotMeasure::Length, LotMeasure::Width, LotMeasure::Height];
 
     fn of(self, envelope: &mut Envelope) -> &mut Length {
         match self {
-            Measure::Length => &mut envelope.length,
-            Measure::Width => &mut envelope.width,
-            Measure::Height => &mut envelope.height,
+            LotMeasure::Length => &mut envelope.length,
+            LotMeasure::Width => &mut envelope.width,
+            LotMeasure::Height => &mut envelope.height,
         }
     }
 }
@@ -293,7 +293,7 @@ pub fn thresholds(inquiry: &Inquiry, row: usize, plan: &Decision, stop: &(dyn Fn
     let grids = lot.grids();
     let search = |at: &usize| {
         let grid = grids[*at];
-        let found = Search { lot: &lot, grid, decided: RefCell::default(), stop }.crossing();
+        let found = LeverSearch { lot: &lot, grid, decided: RefCell::default(), stop }.crossing();
         (*at, Threshold { lever: grid.lever, way: grid.way, now: grid.now, found })
     };
     // Levers of one kind take about as long as one another, so each core gets some of every kind.

@@ -9,6 +9,7 @@ pub mod judged;
 pub mod labels;
 pub mod placements;
 pub mod purchases;
+pub mod sizes;
 pub mod tanks;
 pub mod threshold;
 
@@ -73,6 +74,7 @@ mod tests {
     use super::labels::Label;
     use super::placements::Placed;
     use super::purchases::Ordered;
+    use super::sizes::{KeptLine, ListedLine};
     use super::tanks::{CutLine, Made, OrderedSheets};
 
     fn columns<R>(fields: &[Field<'_, R>]) -> Vec<Column<'static>> {
@@ -80,7 +82,7 @@ mod tests {
     }
 
     /// Every file with its own columns.
-    fn files() -> [(&'static str, Vec<Column<'static>>); 12] {
+    fn files() -> [(&'static str, Vec<Column<'static>>); 14] {
         [
             ("placements.csv", columns(&Placed::FILE)),
             ("purchases.csv", columns(&Ordered::FILE)),
@@ -94,6 +96,8 @@ mod tests {
             ("a comparison", columns(&ComparedLine::FILE)),
             ("curve.csv of a budget", columns(&BudgetLine::FILE)),
             ("curve.csv of a limit", columns(&LimitLine::FILE)),
+            ("sizes.csv of listed vessels", columns(&ListedLine::FILE)),
+            ("sizes.csv of kinds to keep", columns(&KeptLine::FILE)),
         ]
     }
 

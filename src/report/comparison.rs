@@ -10,6 +10,7 @@ use super::summary;
 use super::table::csv::{head, lines};
 use super::table::terminal::spared;
 use super::table::{Table, cells};
+use super::work;
 use super::wrapping::wrapped;
 use crate::comparison::{ChangeKind, Comparison, End, MoneyChange};
 use crate::words;
@@ -57,7 +58,7 @@ impl Compared<'_> {
         let currency = comparison.currency();
         let currency = if currency.is_empty() { String::new() } else { format!(" {currency}") };
         format!(
-            "In short: {} of {} changed; placed {} → {}; cost {} → {}{currency}; fluid {} → {} l.",
+            "In short: {} of {} changed; placed {} → {}; cost {} → {}{currency}; fluid {} → {} l; work {} → {} h.",
             all - same,
             words::counted(all, "lot", "lots"),
             old.placed,
@@ -66,6 +67,8 @@ impl Compared<'_> {
             new.money.on_screen(),
             old.litres.litres(),
             new.litres.litres(),
+            work::hours(old.minutes as f64),
+            work::hours(new.minutes as f64),
         )
     }
 
@@ -160,7 +163,7 @@ impl Compared<'_> {
     }
 }
 
-const REST: &str = "`--format csv` and `--format json` have all";
+const REST: &str = "`rehouse compare OLD NEW --format csv` has all";
 
 /// Input rows that were left out of the plans.
 fn left_out(compared: &Compared) -> String {

@@ -20,7 +20,7 @@ pub enum EndedBy {
 }
 
 /// Why a curve ends, and what to do.
-fn said(ended: EndedBy) -> String {
+pub(in crate::report) fn said(ended: EndedBy) -> String {
     match ended {
         EndedBy::Points(points) => {
             format!("Ended after {}: more are to be had with --steps {}.", counted(points, "line"), points * 4)

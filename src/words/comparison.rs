@@ -176,9 +176,7 @@ pub fn cause(comparison: &Comparison, lot: &LotChange, cause: &ChangeCause) -> S
         ChangeCause::Measures(end) => {
             format!("the measures of {} in the stock list have changed", vessel(comparison, lot, *end))
         }
-        ChangeCause::SettingsOrRules => {
-            "its vessel and what the survey says of it are the same: settings or rules have changed".to_owned()
-        }
+        ChangeCause::SettingsOrRules => "settings or rules have changed: vessel and survey are the same".to_owned(),
         ChangeCause::SharedSize => "several tanks share one size".to_owned(),
         ChangeCause::PieceGoesTo(end, row) => {
             let place = vessel(comparison, lot, end.other());
@@ -196,7 +194,7 @@ pub fn cause(comparison: &Comparison, lot: &LotChange, cause: &ChangeCause) -> S
         ChangeCause::MorePlaced => "the new plan as a whole places more of the most urgent lots".to_owned(),
         ChangeCause::LessMoney => "the new plan as a whole costs less".to_owned(),
         ChangeCause::LessFluid => "the new plan as a whole takes less fluid for the same cost".to_owned(),
-        ChangeCause::NotShown => "not shown by a figure of this lot: see the inputs that differ".to_owned(),
+        ChangeCause::NotShown => "no figure of this lot shows why".to_owned(),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use super::{counted, spoken};
+use super::{counted, counted_by_weight, spoken};
 use crate::inquiry::budget::{BudgetCurve, BudgetPoint, Milestone};
 use crate::plan::answers::to_hundredths;
 use crate::plan::{Outcome, Plan};
@@ -100,6 +100,16 @@ fn fall(project: &Project, curve: &BudgetCurve, pair: &[BudgetPoint]) -> Option<
     let placed = |point: &BudgetPoint| curve.lots.iter().sum::<i64>() - point.deferred.iter().sum::<i64>();
     if placed(now) >= placed(before) {
         return None;
+    }
+    if project.settings.weights_in_force().is_some() {
+        return Some(format!(
+            "From {} to {} the total falls from {} to {}: fewer lots wait, {}.",
+            before.budget.on_screen(),
+            now.budget.on_screen(),
+            placed(before),
+            placed(now),
+            counted_by_weight(&project.settings)
+        ));
     }
     let at = (0..4).find(|&at| now.deferred[at] < before.deferred[at])?;
     let gained: Vec<u32> = now.gained.iter().copied().filter(|row| priority(project, *row) == at + 1).collect();

@@ -2,7 +2,7 @@
 
 use super::instead::housing;
 use crate::inquiry::instead::Housing;
-use crate::inquiry::threshold::{Amount, Crossing, Lever, Measure, Threshold, Way};
+use crate::inquiry::threshold::{Crossing, Lever, LeverValue, LotMeasure, Threshold, Way};
 use crate::project::Project;
 use crate::units::decimal;
 
@@ -22,26 +22,26 @@ pub fn lever(project: &Project, lever: Lever) -> String {
     }
 }
 
-fn measured(measure: Measure) -> &'static str {
+fn measured(measure: LotMeasure) -> &'static str {
     match measure {
-        Measure::Length => "length",
-        Measure::Width => "width",
-        Measure::Height => "height",
+        LotMeasure::Length => "length",
+        LotMeasure::Width => "width",
+        LotMeasure::Height => "height",
     }
 }
 
 /// A value with its unit; an amount of money to its last place, without the currency.
-pub fn amount(amount: Amount) -> String {
+pub fn amount(amount: LeverValue) -> String {
     match amount {
-        Amount::Money(money) => money.text(),
-        Amount::Pieces(pieces) => pieces.to_string(),
-        Amount::Length(length) => format!("{} mm", decimal(length.mm(), 1)),
-        Amount::Years(years) => decimal(years, 1),
+        LeverValue::Money(money) => money.text(),
+        LeverValue::Pieces(pieces) => pieces.to_string(),
+        LeverValue::Length(length) => format!("{} mm", decimal(length.mm(), 1)),
+        LeverValue::Years(years) => decimal(years, 1),
     }
 }
 
 /// The value from which on the place changes: `118.4 mm or less`.
-pub fn from(way: Way, from: Amount) -> String {
+pub fn from(way: Way, from: LeverValue) -> String {
     let beyond = match way {
         Way::Less => "or less",
         Way::More => "or more",

@@ -4,7 +4,9 @@ pub mod answers;
 mod budget;
 mod fluid;
 mod instead;
+mod kept;
 mod limits;
+mod listed;
 mod threshold;
 
 use std::path::Path;

@@ -71,9 +71,11 @@ impl Simplex {
         };
         let step = if right { self.reduced[entering] / alpha } else { 0.0 };
         self.degenerate = if step.abs() < 1e-12 { self.degenerate + 1 } else { 0 };
-        for &variable in &self.touched {
-            let variable = variable as usize;
-            self.reduced[variable] -= step * self.pivot_row[variable];
+        if step != 0.0 {
+            for &variable in &self.touched {
+                let variable = variable as usize;
+                self.reduced[variable] -= step * self.pivot_row[variable];
+            }
         }
         self.reduced[entering] = 0.0;
         self.reduced[leaving] = -step;
@@ -129,15 +131,14 @@ impl Simplex {
         for &variable in &self.touched {
             let at = variable as usize;
             let alpha = sign * self.pivot_row[at];
-            let (lower, upper) = self.bounds[at];
-            if alpha.abs() <= PIVOT || lower == upper {
-                continue;
-            }
-            let reduced = self.reduced[at];
-            if (self.at[at] == VariableState::Lower && alpha > 0.0)
-                || (self.at[at] == VariableState::Upper && alpha < 0.0)
-            {
-                candidates.push(((reduced / alpha).max(0.0), alpha, variable));
+            // Most fail here, before their bounds and reduced costs are fetched.
+            let enters = match self.at[at] {
+                VariableState::Lower => alpha > PIVOT,
+                VariableState::Upper => alpha < -PIVOT,
+                VariableState::Basic => false,
+            };
+            if enters && self.bounds[at].0 != self.bounds[at].1 {
+                candidates.push(((self.reduced[at] / alpha).max(0.0), alpha, variable));
             }
         }
         candidates

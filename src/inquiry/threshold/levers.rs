@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Amount, Grid, Lever, MONEY_STEP, Measure, Way};
+use super::{Lever, LeverValue, LeverValues, LotMeasure, MONEY_STEP, Way};
 use crate::collection::{Size, VesselChoice};
 use crate::decision::Decision;
 use crate::inquiry::instead::{Housing, elsewhere};
@@ -35,7 +35,7 @@ pub(super) struct LotNow<'a> {
 
 impl LotNow<'_> {
     /// The levers that may change its place, each in one direction.
-    pub(super) fn grids(&self) -> Vec<Grid> {
+    pub(super) fn grids(&self) -> Vec<LeverValues> {
         let project = self.inquiry.project();
         let specimen = &project.collection.specimens[self.row];
         let Row::Judged(judged) = &self.inquiry.rows()[self.row] else { return Vec::new() };
@@ -50,17 +50,17 @@ impl LotNow<'_> {
             let inner = project.stock.vessel(id).section.smaller();
             own_or_wall(&project.settings, specimen.particulars.clearance, inner)
         });
-        let length = |mm: f64| Amount::Length(Length::at_least_zero(mm));
-        grids.push(Grid::to(Lever::Clearance, Way::Less, Amount::Length(wall), length(0.0)));
-        let years = Amount::Years(specimen.keep_years);
-        grids.push(Grid::to(Lever::KeepYears, Way::Less, years, Amount::Years(1.0)));
-        grids.push(Grid::to(Lever::KeepYears, Way::More, years, Amount::Years(MOST_YEARS)));
+        let length = |mm: f64| LeverValue::Length(Length::at_least_zero(mm));
+        grids.push(LeverValues::to(Lever::Clearance, Way::Less, LeverValue::Length(wall), length(0.0)));
+        let years = LeverValue::Years(specimen.keep_years);
+        grids.push(LeverValues::to(Lever::KeepYears, Way::Less, years, LeverValue::Years(1.0)));
+        grids.push(LeverValues::to(Lever::KeepYears, Way::More, years, LeverValue::Years(MOST_YEARS)));
         if let Size::Measured(mut envelope) = specimen.size {
-            for measure in Measure::ALL {
+            for measure in LotMeasure::ALL {
                 let side = *measure.of(&mut envelope);
                 let lever = Lever::Measure(measure);
-                grids.push(Grid::to(lever, Way::Less, Amount::Length(side), length(side.mm() / 2.0)));
-                grids.push(Grid::to(lever, Way::More, Amount::Length(side), length(side.mm() * 2.0)));
+                grids.push(LeverValues::to(lever, Way::Less, LeverValue::Length(side), length(side.mm() / 2.0)));
+                grids.push(LeverValues::to(lever, Way::More, LeverValue::Length(side), length(side.mm() * 2.0)));
             }
         }
         grids.retain(|grid| grid.last > 0);
@@ -73,22 +73,27 @@ impl LotNow<'_> {
     }
 
     /// Budget, prices and pieces.
-    fn money(&self) -> Vec<Grid> {
+    fn money(&self) -> Vec<LeverValues> {
         let project = self.inquiry.project();
         let mut grids = Vec::new();
         if let Some(budget) = project.settings.budget {
-            let now = Amount::Money(budget);
-            grids.push(Grid::to(Lever::Budget, Way::More, now, Amount::Money(self.enough(budget))));
-            grids.push(Grid::to(Lever::Budget, Way::Less, now, Amount::Money(Money::ZERO)));
+            let now = LeverValue::Money(budget);
+            grids.push(LeverValues::to(Lever::Budget, Way::More, now, LeverValue::Money(self.enough(budget))));
+            grids.push(LeverValues::to(Lever::Budget, Way::Less, now, LeverValue::Money(Money::ZERO)));
         }
         if let Some(vessel) = self.vessel() {
             grids.extend(self.bought_offers(vessel).map(|offer| {
                 let price = project.stock.offers[offer].pack_price;
                 let most = (price + Money::whole(1)) * TIMES_PRICE;
-                Grid::to(Lever::Price(offer), Way::More, Amount::Money(price), Amount::Money(most))
+                LeverValues::to(Lever::Price(offer), Way::More, LeverValue::Money(price), LeverValue::Money(most))
             }));
             let free = project.stock.vessel(vessel).free_pieces();
-            grids.push(Grid::to(Lever::Pieces(vessel), Way::Less, Amount::Pieces(free), Amount::Pieces(0)));
+            grids.push(LeverValues::to(
+                Lever::Pieces(vessel),
+                Way::Less,
+                LeverValue::Pieces(free),
+                LeverValue::Pieces(0),
+            ));
         }
         let others = elsewhere(self.inquiry, self.row, self.plan).into_iter().filter_map(|housing| match housing {
             Housing::In(VesselChoice::Listed(id)) => Some(id),
@@ -103,12 +108,12 @@ impl LotNow<'_> {
             if let Some(offer) = of_vessel.min_by_key(per_piece)
                 && nth < OTHER_PRICES
             {
-                let price = Amount::Money(project.stock.offers[offer].pack_price);
-                grids.push(Grid::to(Lever::Price(offer), Way::Less, price, Amount::Money(Money::ZERO)));
+                let price = LeverValue::Money(project.stock.offers[offer].pack_price);
+                grids.push(LeverValues::to(Lever::Price(offer), Way::Less, price, LeverValue::Money(Money::ZERO)));
             }
             let free = project.stock.vessel(vessel).free_pieces();
-            let most = Amount::Pieces(free + MOST_PIECES);
-            grids.push(Grid::to(Lever::Pieces(vessel), Way::More, Amount::Pieces(free), most));
+            let most = LeverValue::Pieces(free + MOST_PIECES);
+            grids.push(LeverValues::to(Lever::Pieces(vessel), Way::More, LeverValue::Pieces(free), most));
         }
         grids
     }

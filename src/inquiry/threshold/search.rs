@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use super::levers::LotNow;
-use super::{Amount, Crossing, Grid, Lever, Way};
+use super::{Crossing, Lever, LeverValue, LeverValues, Way};
 use crate::decision::{Decision, Status};
 use crate::inquiry::instead::{Housing, OtherPlan, housings, other_plan, start};
 use crate::inquiry::{Inquiry, Watch, WhatIf};
@@ -30,15 +30,15 @@ fn rank(asked: &Inquiry, probe: &Probe) -> Vec<i64> {
 }
 
 /// The search along one lever.
-pub(super) struct Search<'a> {
+pub(super) struct LeverSearch<'a> {
     pub(super) lot: &'a LotNow<'a>,
-    pub(super) grid: Grid,
+    pub(super) grid: LeverValues,
     /// Decisions by the options of the lot, where only these change.
     pub(super) decided: RefCell<Vec<(Row, Probe)>>,
     pub(super) stop: &'a (dyn Fn() -> bool + Sync),
 }
 
-impl Search<'_> {
+impl LeverSearch<'_> {
     /// The value from which on the lot is housed differently.
     pub(super) fn crossing(&self) -> Crossing {
         let LotNow { inquiry, plan, ref now, .. } = *self.lot;
@@ -112,11 +112,11 @@ impl Search<'_> {
         }
         match self.grid.way {
             Way::More if other.1.plan.status == Status::ProvedBest => {
-                let taken = self.grid.position(Amount::Money(other.1.counted), true);
+                let taken = self.grid.position(LeverValue::Money(other.1.counted), true);
                 other.0 = other.0.min(taken).max(same.0 + 1);
             }
             Way::Less if same.1.plan.status == Status::ProvedBest => {
-                let taken = self.grid.position(Amount::Money(same.1.counted), false);
+                let taken = self.grid.position(LeverValue::Money(same.1.counted), false);
                 same.0 = same.0.max(taken).min(other.0 - 1);
             }
             Way::More | Way::Less => {}
@@ -143,12 +143,12 @@ impl Search<'_> {
     /// The highest price at which the plan of the end with the lower price keeps the budget.
     fn break_of_budget(&self, same: (i64, &Probe), other: (i64, &Probe)) -> Option<i64> {
         let (low, plan) = if self.grid.way == Way::More { same } else { other };
-        let (budget, Amount::Money(price)) = (self.lot.inquiry.project().settings.budget?, self.grid.amount(low))
+        let (budget, LeverValue::Money(price)) = (self.lot.inquiry.project().settings.budget?, self.grid.amount(low))
         else {
             return None;
         };
         let more = (budget - plan.counted).parts().checked_div(plan.packs)?;
-        let kept = self.grid.position(Amount::Money(price + Money::from_parts(more)), self.grid.way == Way::Less);
+        let kept = self.grid.position(LeverValue::Money(price + Money::from_parts(more)), self.grid.way == Way::Less);
         // Where it is kept no further than at that end, the value beside the end is next.
         Some(match self.grid.way {
             Way::More if kept <= same.0 => same.0 + 1,
@@ -159,7 +159,7 @@ impl Search<'_> {
 
     /// The last value at which the plan of the near end costs no more than that of the other, both as they are.
     fn crossing_of_lines(&self, (same, at_same): (i64, &Probe), (other, at_other): (i64, &Probe)) -> Option<i64> {
-        let price = |i| if let Amount::Money(price) = self.grid.amount(i) { i128::from(price.parts()) } else { 0 };
+        let price = |i| if let LeverValue::Money(price) = self.grid.amount(i) { i128::from(price.parts()) } else { 0 };
         // The money of a plan at price p is fixed + packs · p.
         let fixed =
             |i, probe: &Probe| i128::from(probe.plan.values.weighed.parts()) - i128::from(probe.packs) * price(i);
@@ -169,7 +169,7 @@ impl Search<'_> {
         }
         let at = (fixed(other, at_other) - fixed(same, at_same)).div_euclid(slope);
         let at = Money::from_parts(i64::try_from(at).ok()?);
-        let position = self.grid.position(Amount::Money(at), false);
+        let position = self.grid.position(LeverValue::Money(at), false);
         // The near end is tried on both sides of the crossing.
         Some(if position <= same { same + 1 } else { position.min(other - 1) })
     }

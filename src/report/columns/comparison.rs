@@ -78,7 +78,11 @@ impl<'a> OrderRow<'a> {
         "" => "no supplier named".into(),
         supplier => supplier.into(),
     });
+    /// The vessel; of an offer from several packs on, with their number.
     pub const WHAT: OrderField<'a> = Field::new(Column::text("vessel"), |row| match row.change.line.ordered {
+        OrderedItem::Packs { vessel, min_packs, .. } if min_packs > 1 => {
+            format!("{vessel} (from {min_packs} packs)").into()
+        }
         OrderedItem::Packs { vessel, .. } => vessel.into(),
         OrderedItem::Delivery => "delivery".into(),
     });
@@ -102,14 +106,14 @@ pub struct FluidRow<'a> {
     pub change: &'a FluidChange<'a>,
 }
 
-type FluidField<'a> = Field<'a, FluidRow<'a>>;
+type FluidChangeField<'a> = Field<'a, FluidRow<'a>>;
 
 impl<'a> FluidRow<'a> {
-    pub const FLUID: FluidField<'a> = Field::new(Column::text("fluid"), |row| row.change.fluid.into());
-    pub const USE: FluidField<'a> = Field::new(Column::text("use"), |row| row.change.use_.name().into());
-    pub const OLD: FluidField<'a> = Field::new(Column::litres("litres_old"), |row| row.change.old.into());
-    pub const NEW: FluidField<'a> = Field::new(Column::litres("litres_new"), |row| row.change.new.into());
-    pub const DIFFERENCE: FluidField<'a> =
+    pub const FLUID: FluidChangeField<'a> = Field::new(Column::text("fluid"), |row| row.change.fluid.into());
+    pub const USE: FluidChangeField<'a> = Field::new(Column::text("use"), |row| row.change.use_.name().into());
+    pub const OLD: FluidChangeField<'a> = Field::new(Column::litres("litres_old"), |row| row.change.old.into());
+    pub const NEW: FluidChangeField<'a> = Field::new(Column::litres("litres_new"), |row| row.change.new.into());
+    pub const DIFFERENCE: FluidChangeField<'a> =
         Field::new(Column::figures("difference"), |row| signed_litres(row.change.difference()).into());
 }
 
@@ -226,7 +230,10 @@ impl<'a> ComparedLine<'a> {
     const ITEM: ComparedField<'a> = Field::new(Column::text("item"), |line| match line {
         ComparedLine::Money(row) => row.change.line.name().into(),
         ComparedLine::Kind(_) => Cell::Blank,
-        ComparedLine::Order(row, _) => (OrderRow::WHAT.cell)(row),
+        ComparedLine::Order(row, _) => match row.change.line.ordered {
+            OrderedItem::Packs { vessel, .. } => vessel.into(),
+            OrderedItem::Delivery => "delivery".into(),
+        },
         ComparedLine::Fluid(row, _) => row.change.fluid.into(),
         ComparedLine::Input(row) => (&*row.change.entry).into(),
         ComparedLine::Lot(row) => row.key().into(),

@@ -116,7 +116,7 @@ impl<'a> InsteadLine<'a> {
 }
 
 /// An amount with its sign; nothing has none.
-fn signed(amount: Money) -> String {
+pub(super) fn signed(amount: Money) -> String {
     match amount.on_screen() {
         none if amount.rounded() == Money::ZERO => none,
         more if amount > Money::ZERO => format!("+{more}"),

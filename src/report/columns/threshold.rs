@@ -1,6 +1,6 @@
 //! What would change the place of a lot.
 
-use crate::inquiry::threshold::{Amount, Crossing, Lever, Threshold};
+use crate::inquiry::threshold::{Crossing, Lever, LeverValue, Threshold};
 use crate::project::Project;
 use crate::report::table::{Cell, Column, Field};
 use crate::stock::VesselId;
@@ -33,10 +33,10 @@ impl<'a> ThresholdLine<'a> {
     pub const WAY: ThresholdField<'a> = Field::new(Column::text("way"), |line| line.threshold.way.name().into());
     pub const UNIT: ThresholdField<'a> = Field::new(Column::text("unit"), |line| {
         match line.threshold.now {
-            Amount::Money(_) => "money",
-            Amount::Pieces(_) => "pieces",
-            Amount::Length(_) => "mm",
-            Amount::Years(_) => "years",
+            LeverValue::Money(_) => "money",
+            LeverValue::Pieces(_) => "pieces",
+            LeverValue::Length(_) => "mm",
+            LeverValue::Years(_) => "years",
         }
         .into()
     });
@@ -109,11 +109,11 @@ impl<'a> ThresholdLine<'a> {
 }
 
 /// A value without its unit, for programs.
-fn plain(amount: Amount) -> String {
+fn plain(amount: LeverValue) -> String {
     match amount {
-        Amount::Money(money) => money.text(),
-        Amount::Pieces(pieces) => pieces.to_string(),
-        Amount::Length(length) => decimal(length.mm(), 3),
-        Amount::Years(years) => decimal(years, 3),
+        LeverValue::Money(money) => money.text(),
+        LeverValue::Pieces(pieces) => pieces.to_string(),
+        LeverValue::Length(length) => decimal(length.mm(), 3),
+        LeverValue::Years(years) => decimal(years, 3),
     }
 }

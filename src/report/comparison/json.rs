@@ -49,6 +49,7 @@ fn plan(compared: &Compared, end: End) -> Value {
         "needs_decision": plan.totals.needs_decision,
         "held": plan.totals.held,
         "litres": plan.totals.litres.litres(),
+        "minutes": plan.totals.minutes,
     })
 }
 
@@ -78,10 +79,11 @@ fn order(change: &OrderChange) -> Value {
         "money_difference": change.money().text(),
     });
     match change.line.ordered {
-        OrderedItem::Packs { vessel, order_code, pack_size, .. } => {
+        OrderedItem::Packs { vessel, order_code, pack_size, min_packs, nth: _ } => {
             object["vessel"] = json!(vessel);
             object["order_code"] = json!(order_code);
             object["pack_size"] = json!(pack_size);
+            object["min_packs"] = json!(min_packs);
         }
         OrderedItem::Delivery => object["delivery"] = json!(true),
     }

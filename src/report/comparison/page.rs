@@ -24,7 +24,9 @@ pub(super) fn page(compared: &Compared) -> Vec<u8> {
     let opening =
         [element("h1", "", title), paragraph("lead", lead), left_out(compared), notes(compared), counts(compared)];
     let sections = sections.map(|(id, title, table)| of_table(id, title, table));
-    let body: Markup = opening.into_iter().chain(sections).chain([lots(compared)]).collect();
+    let caution = "Planning figures only: the safety data sheet, local code and licensed practice decide.";
+    let closing = [lots(compared), paragraph("note", caution)];
+    let body: Markup = opening.into_iter().chain(sections).chain(closing).collect();
     document(title, "comparison", "", element("main", "", body))
 }
 
@@ -75,7 +77,7 @@ fn on_paper(table: Table) -> Markup {
         more,
         is_narrow: table.is_narrow,
     };
-    let rest = format!("{SHOWN}, and {} more: the command prints all with --format csv.", grouped(number_of(more)));
+    let rest = format!("{SHOWN}, and {} more: the file of --format csv has all.", grouped(number_of(more)));
     let note = if more > 0 { paragraph("note", rest) } else { Markup::new() };
     paper.markup().with(note)
 }

@@ -146,6 +146,116 @@ fn measures_of_a_vessel_that_change() {
 }
 
 #[test]
+fn a_lot_that_is_divided_over_more_vessels() {
+    let survey = "catalogNumber,individualCount,length_mm,width_mm,height_mm,outline,tissue_ml,fluid,max_vessels\n\
+        D,4,60,40,35,rounded,90,ethanol-70,4\n";
+    let stock = STOCK.replace("foamed-pe,2,,", "foamed-pe,6,,");
+    let settings = format!("{SETTINGS}[tissue]\nshare_pct = 20\n");
+    let [old, new] = [SETTINGS, &settings].map(|settings| planned(&files(survey, &stock, settings)));
+    let comparison = compare(side(&old), side(&new)).expect("one currency");
+    let (kind, causes, _) = told(&comparison, "D");
+    assert_eq!((kind, causes), (ChangeKind::OtherPieces, vec![ChangeCause::SettingsOrRules]));
+    let place = |end| rehouse::words::comparison::place(&comparison, &comparison.lots[0], end);
+    assert_eq!([place(End::Old), place(End::New)], ["jar-s", "2 × jar-s"]);
+}
+
+#[test]
+fn a_tank_that_costs_more_or_is_larger() {
+    let survey =
+        "catalogNumber,length_mm,width_mm,height_mm,outline,posture,fluid\nT,300,160,150,box,as-set,formalin-10\n";
+    let dearer = format!("{SETTINGS}[tank]\ndelivery = 60\n");
+    let larger = survey.replace("T,300", "T,360");
+    let old = planned(&files(survey, STOCK, SETTINGS));
+    let new = planned(&files(survey, STOCK, &dearer));
+    let comparison = compare(side(&old), side(&new)).expect("one currency");
+    let (kind, causes, _) = told(&comparison, "T");
+    assert_eq!((kind, causes), (ChangeKind::OtherTank, vec![ChangeCause::SettingsOrRules]));
+    let new = planned(&files(&larger, STOCK, SETTINGS));
+    let comparison = compare(side(&old), side(&new)).expect("one currency");
+    let (kind, causes, why) = told(&comparison, "T");
+    assert_eq!((kind, causes), (ChangeKind::MovedWithRow, vec![ChangeCause::Row]));
+    assert_eq!(why, "survey: length_mm 300 → 360");
+    let place = |end| rehouse::words::comparison::place(&comparison, &comparison.lots[0], end);
+    assert!(
+        place(End::Old).starts_with("tank 340 × ") && place(End::New).starts_with("tank 400 × "),
+        "{}",
+        place(End::New)
+    );
+}
+
+#[test]
+fn a_tank_without_a_price_that_is_larger() {
+    let survey =
+        "catalogNumber,length_mm,width_mm,height_mm,outline,posture,fluid\nT,300,160,150,box,as-set,ethanol-70\n";
+    let [old, new] =
+        [survey.to_owned(), survey.replace("T,300", "T,360")].map(|survey| planned(&files(&survey, STOCK, SETTINGS)));
+    let comparison = compare(side(&old), side(&new)).expect("one currency");
+    let (kind, causes, _) = told(&comparison, "T");
+    assert_eq!((kind, causes), (ChangeKind::OtherTank, vec![ChangeCause::Row]));
+    let place = rehouse::words::comparison::place(&comparison, &comparison.lots[0], End::New);
+    assert!(place.starts_with("tank 400 × ") && place.ends_with("no price yet"), "{place}");
+}
+
+#[test]
+fn a_piece_from_the_shelf_that_goes_to_another_lot() {
+    // Without B, A has the only piece that is there.
+    let stock = STOCK.replace("foamed-pe,2,,2.00,0", "foamed-pe,1,,2.00,0");
+    let alone: String = SURVEY.lines().filter(|line| !line.starts_with("A,")).map(|line| format!("{line}\n")).collect();
+    let [old, new] = [alone.as_str(), SURVEY].map(|survey| planned(&files(survey, &stock, SETTINGS)));
+    let comparison = compare(side(&old), side(&new)).expect("one currency");
+    let (kind, _, why) = told(&comparison, "B");
+    assert_eq!(kind, ChangeKind::OtherVessel, "{why}");
+    assert_eq!(why, "now: every piece of jar-s is in use, one by A (priority 2)");
+    // Where more can be ordered at a price, the lot that has the piece from the shelf is named, and the only lot that differs.
+    let stock = STOCK.replace("foamed-pe,2,,2.00,0", "foamed-pe,1,,7.00,");
+    let [old, new] = [alone.as_str(), SURVEY].map(|survey| planned(&files(survey, &stock, SETTINGS)));
+    let comparison = compare(side(&old), side(&new)).expect("one currency");
+    let (kind, _, why) = told(&comparison, "B");
+    assert_eq!(kind, ChangeKind::OtherVessel, "{why}");
+    assert_eq!(why, "jar-s goes to A (priority 2); only lot that differs in the survey: A");
+}
+
+#[test]
+fn a_lot_that_is_not_placed_for_another_reason() {
+    let unknown =
+        SURVEY.replace("A,60,40,35,rounded,either,30,ethanol-70,2,", "A,60,40,35,rounded,either,30,unknown,2,");
+    let held = unknown.replace("unknown,2,", "unknown,2,on show");
+    let [old, new] = [&unknown, &held].map(|survey| planned(&files(survey, STOCK, SETTINGS)));
+    let comparison = compare(side(&old), side(&new)).expect("one currency");
+    let (kind, _, why) = told(&comparison, "A");
+    assert_eq!(kind, ChangeKind::OtherOutcome);
+    assert_eq!(why, "survey: hold blank → on show; before: fluid unknown: test first; now: hold: on show");
+}
+
+#[test]
+fn a_piece_that_is_ordered_and_no_longer_on_the_shelf() {
+    let stock = STOCK.replace("pp-cap-foamed-pe,2,,2.00,0", "pp-cap-foamed-pe,2,,2.00,");
+    let fewer = stock.replace("pp-cap-foamed-pe,2,,2.00,", "pp-cap-foamed-pe,1,,2.00,");
+    let [old, new] = [&stock, &fewer].map(|stock| planned(&files(SURVEY, stock, SETTINGS)));
+    let comparison = compare(side(&old), side(&new)).expect("one currency");
+    let (kind, _, why) = told(&comparison, "B");
+    assert_eq!((kind, why.as_str()), (ChangeKind::OtherSupply, "free pieces of jar-s: 2 → 1"));
+    let place = |end| rehouse::words::comparison::place(&comparison, &comparison.lots[1], end);
+    assert_eq!([place(End::Old), place(End::New)], ["jar-s, on hand", "jar-s, order"]);
+    assert_eq!(comparison.orders.len(), 1);
+}
+
+#[test]
+fn rules_that_differ_are_named_by_row() {
+    let mut other = files(SURVEY, STOCK, SETTINGS);
+    let closures = rehouse::rules::TABLES.iter().find(|(name, _)| *name == "closures.csv").expect("the table").1;
+    let line = closures.lines().find(|line| line.starts_with("pp-cap-foamed-pe,")).expect("the closure");
+    let gone = closures.replace(&format!("{line}\n"), &format!("{}\n", line.replace(",15,", ",14,")));
+    assert_ne!(gone, closures, "{line}");
+    other.insert("rules/closures.csv".to_owned(), gone.into_bytes());
+    let [old, new] = [files(SURVEY, STOCK, SETTINGS), other].map(|files| planned(&files));
+    let comparison = compare(side(&old), side(&new)).expect("one currency");
+    let found: Vec<_> = comparison.inputs.iter().map(|input| (input.file.file(), &*input.entry)).collect();
+    assert_eq!(found, [("rules/closures.csv", "pp-cap-foamed-pe")]);
+    assert!(comparison.lots.iter().all(|lot| lot.kind == ChangeKind::Unchanged));
+}
+
+#[test]
 fn a_row_that_changes_for_people_only() {
     let survey =
         SURVEY.replace("catalogNumber,", "scientificName,notes,catalogNumber,").replace("\nA,", "\nRana,dry,A,");

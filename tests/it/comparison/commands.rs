@@ -126,7 +126,7 @@ fn the_screen_of_the_demo_with_less_money() {
                                                   only input that differs:
                                                   budget 1950.00 → 1500.00
     ");
-    let end = "\nIn short: 22 of 175 lots changed; placed 159 → 151; cost 1876.97 → 1499.24\ncrowns; fluid 309.668 → 256.744 l.\n";
+    let end = "\nIn short: 22 of 175 lots changed; placed 159 → 151; cost 1876.97 → 1499.24\ncrowns; fluid 309.668 → 256.744 l; work 57.7 → 54 h.\n";
     assert!(rest.ends_with(end), "{rest}");
     let (_, csv, _) = run(folder.path(), &["compare", "a", "b", "--format", "csv"]);
     let rows = crate::support::rows(csv.as_bytes());
@@ -177,6 +177,25 @@ fn folders_that_hold_no_sound_plan_are_refused() {
     let (code, shown, told) = run(here, &["plan", &demo(), "--out", "c", "--against", "a"]);
     assert_eq!((code, shown.as_str()), (1, ""), "{told}");
     assert!(told.ends_with("Nothing was planned.\n") && !here.join("c").exists(), "{told}");
+}
+
+#[test]
+fn a_plan_of_another_version_is_compared_with_a_note() {
+    let folder = plans();
+    let path = folder.path().join("a/plan.json");
+    let own = fs::read_to_string(&path).expect("plan.json");
+    let version = env!("CARGO_PKG_VERSION");
+    let other = own.replacen(&format!("\"version\":\"{version}\""), "\"version\":\"0.0.9\"", 1);
+    let other = other.replacen(&format!("\"version\": \"{version}\""), "\"version\": \"0.0.9\"", 1);
+    assert_ne!(other, own, "{}", &own[..400.min(own.len())]);
+    fs::write(&path, other).expect("plan.json");
+    let (code, screen, told) = run(folder.path(), &["compare", "a", "b"]);
+    assert_eq!(code, 0, "{told}");
+    let screen = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        screen.contains("Note: the old plan was written by rehouse 0.0.9: its figures were recalculated"),
+        "{screen}"
+    );
 }
 
 #[test]

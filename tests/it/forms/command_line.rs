@@ -15,11 +15,12 @@ fn run(arguments: &[&str]) -> (i32, String, String) {
     (output.status.code().unwrap_or(-1), text(&output.stdout), text(&output.stderr))
 }
 
-const COMMANDS: [&str; 13] = [
+const COMMANDS: [&str; 14] = [
     "plan",
     "check",
     "why",
     "curve",
+    "sizes",
     "compare",
     "audit",
     "tank",

@@ -6,6 +6,7 @@ use rehouse::decision::{Question, Status};
 use rehouse::inquiry::budget::{BudgetCurve, spread, staircase};
 use rehouse::inquiry::{Inquiry, Watch, WhatIf};
 use rehouse::options::table::judge_all;
+use rehouse::settings::PriorityRule;
 use rehouse::units::Money;
 use serde_json::{Value, json};
 
@@ -90,19 +91,22 @@ fn on_either_side_of_a_step_the_plan_is_what_the_step_says() {
     }
 }
 
-/// The steps of a question by enumeration: budgets and the lots that wait.
-fn steps_of(question: &Question) -> Vec<(i64, [i64; 4])> {
+/// The plans of a question without a budget: the money that a budget counts, and the lots that wait.
+fn plans_of(question: &Question) -> Vec<(i64, [i64; 4])> {
     let mut question = question.clone();
     let labour = question.limits.labour_per_row.parts();
     (question.limits.budget, question.limits.litre_weight) = (None, Money::ZERO);
     let lots: i64 = question.classes.iter().map(|class| class.members.len() as i64).sum();
-    let mut plans: Vec<(i64, [i64; 4])> = reference::attainable(&question)
-        .into_iter()
-        .map(|[first, second, third, fourth, money, _]| {
-            let waits = [first, second, third, fourth];
-            (money + labour * (lots - waits.iter().sum::<i64>()), waits)
-        })
-        .collect();
+    let plans = reference::attainable(&question).into_iter().map(|[first, second, third, fourth, money, _]| {
+        let waits = [first, second, third, fourth];
+        (money + labour * (lots - waits.iter().sum::<i64>()), waits)
+    });
+    plans.collect()
+}
+
+/// The steps of a question by enumeration: budgets and the lots that wait.
+fn steps_of(question: &Question) -> Vec<(i64, [i64; 4])> {
+    let mut plans = plans_of(question);
     plans.sort_unstable();
     let mut steps: Vec<(i64, [i64; 4])> = Vec::new();
     for (money, waits) in plans {
@@ -136,6 +140,42 @@ fn staircases_of_small_projects_are_those_of_enumeration() {
         steps += curve.points.len();
     }
     assert!(!tries_all() || steps > 150 && falls > 0, "{steps} steps, {falls} of them with fewer lots");
+}
+
+#[test]
+fn staircases_by_weight_are_those_of_enumeration() {
+    let mut steps = 0;
+    for seed in 0..sampled(60) {
+        let (mut project, rows) = judged(&small_files(seed));
+        let asked = question(&project, &rows);
+        project.settings.priority_rule = PriorityRule::Weighted;
+        let weights = project.settings.weights_in_force().expect("weights").map(i64::from);
+        // Every plan by its money and the lots that wait, and what these count.
+        let mut plans: Vec<(i64, i64)> = plans_of(&asked)
+            .into_iter()
+            .map(|(money, waits)| (money, waits.iter().zip(weights).map(|(lots, weight)| lots * weight).sum()))
+            .collect();
+        plans.sort_unstable();
+        let mut expected: Vec<(i64, i64)> = Vec::new();
+        for (money, waits) in plans {
+            match expected.last() {
+                None => expected.push((0, waits)),
+                Some((_, last)) if waits < *last => expected.push((money, waits)),
+                Some(_) => {}
+            }
+        }
+        let mut inquiry = Inquiry::about(&project, &rows);
+        let curve: BudgetCurve = watch(|watch| staircase(&mut inquiry, 200, watch));
+        assert!(curve.whole, "seed {seed}");
+        let found: Vec<(i64, i64)> = curve
+            .points
+            .iter()
+            .map(|point| (point.budget.parts(), inquiry.values(&point.decision).weighted_deferred))
+            .collect();
+        assert_eq!(found, expected, "seed {seed}");
+        steps += found.len();
+    }
+    assert!(!tries_all() || steps > 90, "{steps} steps");
 }
 
 #[test]

@@ -10,7 +10,7 @@ use rehouse::assign::question::question;
 use rehouse::collection::{Size, VesselChoice};
 use rehouse::decision::{Aim, Choice, Decision, Question, Status};
 use rehouse::inquiry::instead::{Housing, housings};
-use rehouse::inquiry::threshold::{Amount, Crossing, Lever, Measure, Threshold, Way, thresholds};
+use rehouse::inquiry::threshold::{Crossing, Lever, LeverValue, LotMeasure, Threshold, Way, thresholds};
 use rehouse::inquiry::{Inquiry, Watch};
 use rehouse::options::table::judge_all;
 use rehouse::project::Project;
@@ -22,26 +22,26 @@ use crate::decision_oracle::reference;
 use crate::support::{sampled, tries_all};
 
 /// The project in which one thing has this value.
-fn with(project: &Project, row: usize, lever: Lever, amount: Amount) -> Project {
+fn with(project: &Project, row: usize, lever: Lever, amount: LeverValue) -> Project {
     let mut changed = project.clone();
     let lot = &mut changed.collection.specimens[row];
     match (lever, amount) {
-        (Lever::Budget, Amount::Money(budget)) => changed.settings.budget = Some(budget),
-        (Lever::Price(offer), Amount::Money(price)) => changed.stock.offers[offer].pack_price = price,
-        (Lever::Pieces(vessel), Amount::Pieces(pieces)) => {
+        (Lever::Budget, LeverValue::Money(budget)) => changed.settings.budget = Some(budget),
+        (Lever::Price(offer), LeverValue::Money(price)) => changed.stock.offers[offer].pack_price = price,
+        (Lever::Pieces(vessel), LeverValue::Pieces(pieces)) => {
             let vessel = changed.stock.vessels.iter_mut().find(|it| it.id == project.stock.vessel(vessel).id);
             let vessel = vessel.expect("a vessel of the stock list");
             (vessel.on_order, vessel.reserve) = (0, 0);
             vessel.on_hand = u32::try_from(pieces).expect("no fewer than none");
         }
-        (Lever::Clearance, Amount::Length(wall)) => Arc::make_mut(&mut lot.particulars).clearance = Some(wall),
-        (Lever::KeepYears, Amount::Years(years)) => lot.keep_years = years,
-        (Lever::Measure(measure), Amount::Length(side)) => {
+        (Lever::Clearance, LeverValue::Length(wall)) => Arc::make_mut(&mut lot.particulars).clearance = Some(wall),
+        (Lever::KeepYears, LeverValue::Years(years)) => lot.keep_years = years,
+        (Lever::Measure(measure), LeverValue::Length(side)) => {
             let Size::Measured(envelope) = &mut lot.size else { panic!("a measured lot") };
             match measure {
-                Measure::Length => envelope.length = side,
-                Measure::Width => envelope.width = side,
-                Measure::Height => envelope.height = side,
+                LotMeasure::Length => envelope.length = side,
+                LotMeasure::Width => envelope.width = side,
+                LotMeasure::Height => envelope.height = side,
             }
         }
         (lever, amount) => panic!("{lever:?} of {amount:?}"),
@@ -104,7 +104,7 @@ fn check(project: &Project, row: usize, goes: Housing, found: &Threshold) -> boo
     let Crossing::At { before, from, then, proved, .. } = &found.found else { return false };
     let place = format!("row {row}, {:?} {:?} {from:?}", found.lever, found.way);
     assert!(proved, "{place}");
-    let at = |amount: Amount| with(project, row, found.lever, amount);
+    let at = |amount: LeverValue| with(project, row, found.lever, amount);
     let near = at(*before);
     assert_eq!(best_forced(&near, row, goes), Some(best(&near)), "it may stay: {place}");
     let far = at(*from);

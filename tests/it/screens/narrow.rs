@@ -55,6 +55,8 @@ fn every_table_keeps_to_80_and_to_60_characters() {
         "curve collection",
         "curve collection --of kinds",
         "curve collection --of suppliers",
+        "sizes collection",
+        "sizes collection --keep 2",
         "check collection",
         "rules",
         "schema",

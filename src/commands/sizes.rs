@@ -1,0 +1,146 @@
+//! `rehouse sizes`: what sizes of vessel are worth to the plan.
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use super::screen::{Working, words};
+use super::{Ending, Failure, bench_record, plan, print, print_text, reading};
+use crate::assign::Progress;
+use crate::cli::{AnswerFormat, Format, SizesArguments};
+use crate::decision::Status;
+use crate::inquiry::kept::{KeptKinds, kept};
+use crate::inquiry::listed::{ListedVessels, listed};
+use crate::inquiry::{Inquiry, Watch};
+use crate::options::table::judge_all;
+use crate::output;
+use crate::project::Project;
+use crate::report;
+use crate::report::curve::EndedBy;
+use crate::system::clock::Stopwatch;
+use crate::system::interrupt;
+use crate::units::index;
+
+/// Answers and prints; ends with 1 where rows were left out.
+pub fn run(arguments: &SizesArguments) -> Result<Ending, Failure> {
+    arguments.out.as_deref().map_or(Ok(()), bench_record::refuse_to_replace)?;
+    let messages = if arguments.format == AnswerFormat::Json { Format::Json } else { Format::Table };
+    let reading = reading::read(&arguments.input.inputs, &arguments.input.beside, messages)?;
+    let inputs = plan::input_paths(&arguments.input, &reading.files);
+    let Some(project) = reading.project else { return Ok(Ending::Findings) };
+    if let Some(most) = arguments.keep {
+        refuse_to_keep(&project, most)?;
+    }
+    let started = Stopwatch::start();
+    let late = || started.elapsed() >= Duration::from_secs(arguments.time);
+    let stop = || late() || interrupt::requested();
+    let answer = answer(&project, arguments, &stop);
+    let ended = match () {
+        () if answer.is_whole(stop()) => None,
+        () if interrupt::requested() => Some(EndedBy::Interruption),
+        () => Some(EndedBy::Time(arguments.time)),
+    };
+    interrupt::patient(None);
+    show(arguments, &inputs, &answer, &SizesShown { project: &project, ended, left_out: &reading.skipped })?;
+    Ok(match () {
+        () if interrupt::requested() => Ending::Interrupted,
+        () if !reading.skipped.is_empty() => Ending::Findings,
+        () => Ending::Done,
+    })
+}
+
+/// What is shown with an answer.
+struct SizesShown<'a> {
+    project: &'a Project,
+    ended: Option<EndedBy>,
+    left_out: &'a [String],
+}
+
+/// An answer of any kind.
+enum SizesAnswer {
+    Listed(ListedVessels),
+    Kept(KeptKinds),
+}
+
+/// Refuses what `--keep` cannot answer.
+fn refuse_to_keep(project: &Project, most: u32) -> Result<(), Failure> {
+    let (listed, settings) = (project.stock.vessels.len(), &project.settings);
+    let refused = |what: String, cure: &str| Err(Failure::cured(format!("--keep {most}: {what}"), cure));
+    match () {
+        () if index(most) > listed => {
+            refused(format!("the stock list has {listed} kinds of vessel"), &format!("write {listed} or less"))
+        }
+        () if settings.spare_pct.0 > 0.0 => refused(
+            "spare pieces are asked of what is bought, and here pieces on the shelf count alike".to_owned(),
+            "add --set spare_pct=0",
+        ),
+        () if settings.max_vessel_types.is_some() => refused(
+            "max_vessel_types limits the kinds bought, and this the kinds in use".to_owned(),
+            "add --set max_vessel_types=\"\"",
+        ),
+        () => Ok(()),
+    }
+}
+
+fn answer(project: &Project, arguments: &SizesArguments, stop: &dyn Fn() -> bool) -> SizesAnswer {
+    let working = Working::on("checking every specimen against every vessel");
+    let rows = judge_all(project);
+    interrupt::patient(Some(
+        "Interrupted: the search stops, and what was found so far is shown. Interrupt again to end at once.",
+    ));
+    let mut report = |progress: Progress| working.now(words(&progress));
+    let mut watch = Watch { report: &mut report, stop };
+    let inquiry = Inquiry::about(project, &rows);
+    match arguments.keep {
+        Some(most) => SizesAnswer::Kept(kept(&inquiry, most, &mut watch)),
+        None => SizesAnswer::Listed(listed(&inquiry, &mut watch)),
+    }
+}
+
+impl SizesAnswer {
+    fn is_whole(&self, stopped: bool) -> bool {
+        match self {
+            SizesAnswer::Listed(listed) => listed.is_whole(),
+            SizesAnswer::Kept(kept) => !stopped || kept.plan.status == Status::ProvedBest,
+        }
+    }
+
+    fn csv(&self, shown: &SizesShown) -> Vec<u8> {
+        match self {
+            SizesAnswer::Listed(listed) => report::sizes::listed::csv(shown.project, listed, shown.left_out),
+            SizesAnswer::Kept(kept) => report::sizes::kept::csv(shown.project, kept, shown.left_out),
+        }
+    }
+
+    fn json(&self, shown: &SizesShown) -> String {
+        match self {
+            SizesAnswer::Listed(listed) => report::sizes::listed::json(shown.project, listed, shown.left_out),
+            SizesAnswer::Kept(kept) => report::sizes::kept::json(shown.project, kept, shown.left_out),
+        }
+    }
+
+    fn text(&self, shown: &SizesShown) -> String {
+        match self {
+            SizesAnswer::Listed(listed) => report::sizes::listed::text(shown.project, listed, shown.ended),
+            SizesAnswer::Kept(kept) => report::sizes::kept::text(shown.project, kept, shown.ended),
+        }
+    }
+}
+
+fn show(
+    arguments: &SizesArguments,
+    inputs: &[PathBuf],
+    answer: &SizesAnswer,
+    shown: &SizesShown,
+) -> Result<(), Failure> {
+    if let Some(file) = &arguments.out {
+        output::write_file(file, &answer.csv(shown), inputs).map_err(Failure::from)?;
+    }
+    match arguments.format {
+        AnswerFormat::Table => {
+            print_text(&report::summary::skipped(shown.left_out))?;
+            print_text(&answer.text(shown))
+        }
+        AnswerFormat::Csv => print(&String::from_utf8_lossy(&answer.csv(shown))),
+        AnswerFormat::Json => print(&answer.json(shown)),
+    }
+}
