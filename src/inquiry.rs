@@ -209,7 +209,7 @@ impl<'a> Inquiry<'a> {
                 project.stock.vessels[vessel.index()].set_free_pieces(free);
                 // Whether a vessel is to be had is one of the rules.
                 if had_none && free > 0 && project.stock.offers_of(vessel).next().is_none() {
-                    self.judged = Cow::Owned(judge_all(project));
+                    self.judge_all_again();
                 }
                 self.ask();
             }
@@ -225,7 +225,7 @@ impl<'a> Inquiry<'a> {
             WhatIf::Without(vessel) => {
                 project.stock.vessels[vessel.index()].set_free_pieces(0);
                 project.stock.offers.retain(|offer| offer.vessel != vessel);
-                self.judged = Cow::Owned(judge_all(project));
+                self.judge_all_again();
                 self.ask();
             }
             WhatIf::ShelfAsOffers => {
@@ -255,6 +255,14 @@ impl<'a> Inquiry<'a> {
         }
         let judged = judge_row(project, &project.collection.specimens[row]);
         self.judged.to_mut()[row] = judged;
+    }
+
+    /// The same of every row.
+    fn judge_all_again(&mut self) {
+        let none = vec![false; self.judged.len()];
+        self.hold(&none);
+        self.judged = Cow::Owned(judge_all(&self.project));
+        self.rows = None;
     }
 
     /// Asks again, of the rows as they are now. Lots that are made to wait are held.
@@ -301,6 +309,16 @@ impl<'a> Inquiry<'a> {
     /// The same from a plan that keeps every limit: no worse than that one.
     pub fn decide_from(&self, start: &Decision, watch: &mut Watch) -> Decision {
         assign::decide_from(&self.question, start.clone(), watch.report, watch.stop)
+    }
+
+    /// A decision, or where its search ended early at a plan that is worse than the start, another one from there.
+    pub fn no_worse(&self, decision: Decision, start: &Decision, watch: &mut Watch) -> Decision {
+        let waiting = |decision: &Decision| {
+            let values = self.values(decision);
+            let aims = self.question.limits.aims().iter().filter(|aim| aim.counts_lots());
+            aims.map(|aim| values.of(*aim)).collect::<Vec<_>>()
+        };
+        if waiting(start) < waiting(&decision) { self.decide_from(start, watch) } else { decision }
     }
 
     /// A decision of another question about the same lots and vessels as a plan of this one, if it keeps every limit: with the
@@ -350,16 +368,6 @@ impl<'a> Inquiry<'a> {
             weights => [weights.iter().zip(without_place).map(|(weight, lots)| weight * lots).sum(), 0, 0, 0],
         };
         PlanValue { without_place, ranked, values, status: decision.status, levels: decision.levels.clone() }
-    }
-
-    /// A decision, or where its search ended early at a plan that is worse than the start, another one from there.
-    pub fn no_worse(&self, decision: Decision, start: &Decision, watch: &mut Watch) -> Decision {
-        let waiting = |decision: &Decision| {
-            let values = self.values(decision);
-            let aims = self.question.limits.aims().iter().filter(|aim| aim.counts_lots());
-            aims.map(|aim| values.of(*aim)).collect::<Vec<_>>()
-        };
-        if waiting(start) < waiting(&decision) { self.decide_from(start, watch) } else { decision }
     }
 
     /// The plan of a decision.
