@@ -84,8 +84,8 @@ pub enum Command {
     Why(WhyArguments),
     /// Show the best plans as one thing changes: the budget, the kinds of vessel bought, or the suppliers ordered from.
     Curve(CurveArguments),
-    /// Show what each listed vessel is worth to the plan and the price at which it would leave or enter it, or the best few kinds
-    /// to keep.
+    /// Show what each listed vessel is worth to the plan and the price at which it would leave or enter it, the best few kinds
+    /// to keep, or what a supplier's list is worth.
     Sizes(SizesArguments),
     /// Compare two saved plans: money, order lines, fluid, and every lot that changes, with the reason.
     Compare(CompareArguments),

@@ -5,6 +5,7 @@
 
 pub mod break_even;
 pub mod budget;
+pub mod catalogue;
 pub mod fluid;
 pub mod instead;
 pub mod kept;

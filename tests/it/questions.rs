@@ -7,6 +7,7 @@ mod instead;
 mod kept;
 mod limits;
 mod listed;
+mod offered;
 mod threshold;
 
 use std::path::Path;
