@@ -8,6 +8,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::intake::columns::FILES;
 use crate::intake::schema;
+use crate::plan::Questions;
 use crate::plan_folder::Papers;
 
 pub use questions::{AnswerFormat, CompareArguments, CurveArguments, CurveOf, SizesArguments, WhyArguments};
@@ -83,8 +84,8 @@ pub enum Command {
     Why(WhyArguments),
     /// Show the best plans as one thing changes: the budget, the kinds of vessel bought, or the suppliers ordered from.
     Curve(CurveArguments),
-    /// Show what each listed vessel is worth to the plan and the price at which it would leave or enter it, or the best few kinds
-    /// to keep.
+    /// Show what each listed vessel is worth to the plan and the price at which it would leave or enter it, the best few kinds
+    /// to keep, or what a supplier's list is worth.
     Sizes(SizesArguments),
     /// Compare two saved plans: money, order lines, fluid, and every lot that changes, with the reason.
     Compare(CompareArguments),
@@ -173,6 +174,10 @@ pub struct PlanArguments {
     /// Papers beside the CSV files and plan.json: those that suit the size of the survey, all, or none.
     #[arg(long, value_enum, default_value_t = Papers::Some, requires = "out")]
     pub papers: Papers,
+    /// Questions answered beside the plan, in plan.json, curve.csv and the report: those that take little time, all, or none.
+    /// Above 2 000 rows, without --out and with --papers none it is none.
+    #[arg(long, value_enum)]
+    pub questions: Option<Questions>,
     /// How to decide: by the program's own method, whose proofs the audit recalculates, or for comparison by a general solver,
     /// which takes far longer and proves nothing.
     #[arg(long, value_enum, default_value_t = SolverName::Exact)]

@@ -179,6 +179,8 @@ pub struct Limits {
     pub gap: f64,
     /// Seconds after which the search stops.
     pub time_limit_s: f64,
+    /// How often the search may ask whether to stop, in place of the seconds: then its result does not depend on the clock.
+    pub most_asked: Option<u64>,
 }
 
 impl Limits {
@@ -194,6 +196,7 @@ impl Limits {
             spare_per_10_000: _,
             gap: _,
             time_limit_s: _,
+            most_asked: _,
         } = *self;
         CountLimits { max_vessel_types, max_suppliers }
     }
@@ -234,6 +237,7 @@ impl Default for Limits {
             spare_per_10_000: 0,
             gap: 0.0,
             time_limit_s: 30.0,
+            most_asked: None,
         }
     }
 }

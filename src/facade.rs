@@ -58,7 +58,7 @@ pub fn plan(project: &Project, decided: &Decided) -> Plan {
 
 /// Derives every claim of a plan again. Returns those that do not hold; none for a correct plan.
 pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
-    crate::audit::audit(project, plan)
+    crate::answers_audit::audit(project, plan)
 }
 
 /// Writes the plan's folder completely or not at all, with the papers that suit the size of the survey.

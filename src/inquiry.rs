@@ -5,33 +5,43 @@
 
 pub mod break_even;
 pub mod budget;
+pub mod catalogue;
 pub mod fluid;
 pub mod instead;
 pub mod kept;
 pub mod limits;
 pub mod listed;
+pub mod questions;
 pub mod threshold;
 
 use std::borrow::Cow;
+use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
 use crate::assign::evaluate::{self, Values};
 use crate::assign::{self, Progress, question};
-use crate::collection::{Specimen, VesselChoice};
+use crate::collection::{Hold, Particulars, Specimen, VesselChoice};
 use crate::decision::{Aim, Decision, Goal, Level, Limits, OfferTerms, Question, Status, Supply};
-use crate::options::table::{Judged, Row, judge_all, judge_row};
+use crate::options::table::{Row, judge_all, judge_row};
 use crate::plan::Plan;
 use crate::project::Project;
 use crate::stock::VesselId;
-use crate::units::{Millilitres, Money, Packs, Position};
+use crate::units::{Money, Packs, Position};
 
 /// A project and what is changed in it.
 #[derive(Clone)]
 pub struct Inquiry<'a> {
     project: Cow<'a, Project>,
-    rows: Cow<'a, [Row]>,
+    /// Every row, also of lots that are made to wait.
+    judged: Cow<'a, [Row]>,
+    /// Rows of the changed project; `None` where no lot is made to wait.
+    rows: Option<Vec<Row>>,
     /// Lots of priorities after this one wait.
     up_to: u8,
+    /// Rows of lots that wait beside these.
+    waiting: BTreeSet<usize>,
+    /// How often a search may ask whether to stop, in place of its time.
+    most_asked: Option<u64>,
     question: Question,
 }
 
@@ -120,10 +130,8 @@ pub struct LeastMoney {
     pub level: Level,
 }
 
-/// A row that has no option.
-fn waiting() -> Row {
-    Row::Judged(Judged::new(Arc::default(), Millilitres::ZERO, None, Err(None)))
-}
+/// Why a lot that is made to wait is held in the changed project.
+const HOLD: &str = "waits in this answer";
 
 /// What is told while an answer is sought, and when to stop.
 pub struct Watch<'w> {
@@ -136,19 +144,38 @@ pub struct Watch<'w> {
 impl<'a> Inquiry<'a> {
     /// A project as it is, with the options of every lot in survey order.
     pub fn about(project: &'a Project, rows: &'a [Row]) -> Self {
-        let question = question::question(project, rows);
-        Inquiry { project: Cow::Borrowed(project), rows: Cow::Borrowed(rows), up_to: 4, question }
+        Inquiry {
+            project: Cow::Borrowed(project),
+            judged: Cow::Borrowed(rows),
+            rows: None,
+            up_to: 4,
+            waiting: BTreeSet::new(),
+            most_asked: None,
+            question: question::question(project, rows),
+        }
     }
 
-    /// The same inquiry, to be changed further.
+    /// An inquiry about the project as changed, to be changed further.
     fn branch(&self) -> Inquiry<'_> {
-        let question = self.question.clone();
-        Inquiry { project: Cow::Borrowed(&self.project), rows: Cow::Borrowed(&self.rows), up_to: self.up_to, question }
+        Inquiry {
+            project: Cow::Borrowed(&self.project),
+            judged: Cow::Borrowed(self.rows()),
+            rows: None,
+            up_to: 4,
+            waiting: BTreeSet::new(),
+            most_asked: self.most_asked,
+            question: self.question.clone(),
+        }
     }
 
     /// The project as changed.
     pub fn project(&self) -> &Project {
         &self.project
+    }
+
+    /// The options of every lot of the changed project.
+    pub fn rows(&self) -> &[Row] {
+        self.rows.as_deref().unwrap_or(&self.judged)
     }
 
     /// What is asked of the decision.
@@ -170,8 +197,8 @@ impl<'a> Inquiry<'a> {
             }
             WhatIf::MustUse { row, choices } => {
                 Arc::make_mut(&mut project.collection.specimens[row].particulars).must_use = choices;
-                let judged = judge_row(project, &project.collection.specimens[row]);
-                self.rows.to_mut()[row] = judged;
+                self.waiting.remove(&row);
+                self.judge(row);
                 self.ask();
             }
             WhatIf::Price { offer, price } => {
@@ -183,24 +210,23 @@ impl<'a> Inquiry<'a> {
                 project.stock.vessels[vessel.index()].set_free_pieces(free);
                 // Whether a vessel is to be had is one of the rules.
                 if had_none && free > 0 && project.stock.offers_of(vessel).next().is_none() {
-                    self.rows = Cow::Owned(judge_all(project));
+                    self.judge_all_again();
                 }
                 self.ask();
             }
             WhatIf::Lot { row, lot } => {
                 project.collection.specimens[row] = *lot;
-                let judged = judge_row(project, &project.collection.specimens[row]);
-                self.rows.to_mut()[row] = judged;
+                self.judge(row);
                 self.ask();
             }
             WhatIf::Waits { row } => {
-                self.rows.to_mut()[row] = waiting();
+                self.waiting.insert(row);
                 self.ask();
             }
             WhatIf::Without(vessel) => {
                 project.stock.vessels[vessel.index()].set_free_pieces(0);
                 project.stock.offers.retain(|offer| offer.vessel != vessel);
-                self.rows = Cow::Owned(judge_all(project));
+                self.judge_all_again();
                 self.ask();
             }
             WhatIf::ShelfAsOffers => {
@@ -212,22 +238,68 @@ impl<'a> Inquiry<'a> {
                 self.ask();
             }
         }
-        self.question.limits = question::limits(&self.project);
+        self.limit();
     }
 
-    /// Asks again, of the rows as they are now.
+    /// Limits and weights as the settings have them now.
+    fn limit(&mut self) {
+        let limits = question::limits(&self.project);
+        self.question.limits = Limits { most_asked: self.most_asked, ..limits };
+    }
+
+    /// Judges a row of the project as changed, without the hold of a lot that is made to wait.
+    fn judge(&mut self, row: usize) {
+        let is_free = !matches!(self.judged[row], Row::Held(_));
+        let project = self.project.to_mut();
+        if is_free && project.collection.specimens[row].particulars.hold.as_deref() == Some(HOLD) {
+            Arc::make_mut(&mut project.collection.specimens[row].particulars).hold = None;
+        }
+        let judged = judge_row(project, &project.collection.specimens[row]);
+        self.judged.to_mut()[row] = judged;
+    }
+
+    /// The same of every row.
+    fn judge_all_again(&mut self) {
+        let none = vec![false; self.judged.len()];
+        self.hold(&none);
+        self.judged = Cow::Owned(judge_all(&self.project));
+        self.rows = None;
+    }
+
+    /// Asks again, of the rows as they are now. Lots that are made to wait are held.
     fn ask(&mut self) {
         let specimens = &self.project.collection.specimens;
-        self.question = if self.up_to < 4 {
-            let urgent = |(row, specimen): (&Row, &Specimen)| match specimen.priority <= self.up_to {
-                true => row.clone(),
-                false => waiting(),
-            };
-            let rows: Vec<Row> = self.rows.iter().zip(specimens).map(urgent).collect();
-            question::question(&self.project, &rows)
-        } else {
-            question::question(&self.project, &self.rows)
-        };
+        let waits = |row: usize| specimens[row].priority > self.up_to || self.waiting.contains(&row);
+        let is_free = |row: usize| !matches!(self.judged[row], Row::Held(_));
+        let waits: Vec<bool> = (0..specimens.len()).map(|row| waits(row) && is_free(row)).collect();
+        let was_changed = self.rows.is_some();
+        self.rows = waits.contains(&true).then(|| {
+            let held = |(row, waits): (&Row, &bool)| if *waits { Row::Held(Hold::Stated) } else { row.clone() };
+            self.judged.iter().zip(&waits).map(held).collect()
+        });
+        if was_changed || self.rows.is_some() {
+            self.hold(&waits);
+        }
+        self.question = question::question(&self.project, self.rows());
+    }
+
+    /// States a hold for these rows of the project, and none for the others that may be decided. Rows with equal particulars go on to share
+    /// them.
+    fn hold(&mut self, waits: &[bool]) {
+        let mut made: HashMap<*const Particulars, [Arc<Particulars>; 2]> = HashMap::new();
+        for (row, specimen) in self.project.to_mut().collection.specimens.iter_mut().enumerate() {
+            let hold = waits[row].then_some(HOLD);
+            if matches!(self.judged[row], Row::Held(_)) || specimen.particulars.hold.as_deref() == hold {
+                continue;
+            }
+            let now = &specimen.particulars;
+            let [_, changed] = made.entry(Arc::as_ptr(now)).or_insert_with(|| {
+                let changed = Particulars { hold: hold.map(str::to_owned), ..Particulars::clone(now) };
+                // The one that it was made from is kept, so that its address means no other.
+                [Arc::clone(now), Arc::new(changed)]
+            });
+            specimen.particulars = Arc::clone(changed);
+        }
     }
 
     /// Decides as a plan of the changed project does.
@@ -238,6 +310,16 @@ impl<'a> Inquiry<'a> {
     /// The same from a plan that keeps every limit: no worse than that one.
     pub fn decide_from(&self, start: &Decision, watch: &mut Watch) -> Decision {
         assign::decide_from(&self.question, start.clone(), watch.report, watch.stop)
+    }
+
+    /// A decision, or where its search ended early at a plan that is worse than the start, another one from there.
+    pub fn no_worse(&self, decision: Decision, start: &Decision, watch: &mut Watch) -> Decision {
+        let waiting = |decision: &Decision| {
+            let values = self.values(decision);
+            let aims = self.question.limits.aims().iter().filter(|aim| aim.counts_lots());
+            aims.map(|aim| values.of(*aim)).collect::<Vec<_>>()
+        };
+        if waiting(start) < waiting(&decision) { self.decide_from(start, watch) } else { decision }
     }
 
     /// A decision of another question about the same lots and vessels as a plan of this one, if it keeps every limit: with the
@@ -273,7 +355,7 @@ impl<'a> Inquiry<'a> {
     pub fn plan_value(&self, decision: &Decision) -> PlanValue {
         let values = self.values(decision);
         let mut without_place = values.deferred;
-        for (row, specimen) in self.rows.iter().zip(&self.project.collection.specimens) {
+        for (row, specimen) in self.rows().iter().zip(&self.project.collection.specimens) {
             let Some(judged) = row.judged() else { continue };
             let has_tank = judged.tank.as_ref().is_ok_and(|tank| tank.cost.is_some());
             if judged.fits.is_empty() && !has_tank {
@@ -292,7 +374,7 @@ impl<'a> Inquiry<'a> {
     /// The plan of a decision.
     pub fn plan(&self, decision: &Decision) -> Plan {
         let labour = question::labour_per_row(&self.project);
-        crate::plan::plan(&self.project, &self.rows, &self.question, decision, labour, Vec::new())
+        crate::plan::plan(&self.project, self.rows(), &self.question, decision, labour, Vec::new())
     }
 
     /// What a decision comes to.

@@ -84,6 +84,25 @@ pub fn read_rules(settings: Option<&Path>, rules: Option<&Path>, overrides: &[(S
     read_files(files, overrides, findings)
 }
 
+/// Reads a supplier's list, with the columns of a stock list, under the settings, rules and suppliers of a project whose files
+/// were read: the project has no specimens, and the vessels and offers of the list. Only what is wrong with the list is reported.
+pub fn read_catalogue(
+    catalogue: &Path,
+    files: &[InputFile],
+    overrides: &[(String, toml::Value)],
+    skip_bad_rows: bool,
+) -> Reading {
+    let mut findings = Findings::new(skip_bad_rows);
+    let list = project::load_table(VesselColumn::FILE, catalogue, &mut findings);
+    let others = [SpecimenColumn::FILE, VesselColumn::FILE, FluidStockColumn::FILE];
+    let kept = |file: &&InputFile| !others.iter().any(|name| project::stands_for(&file.name, name));
+    let files = files.iter().filter(kept).cloned().chain(list).collect();
+    let mut reading = read_files(files, overrides, findings);
+    let path = catalogue.display().to_string();
+    reading.diagnostics.retain(|diagnostic| diagnostic.place.file == path);
+    reading
+}
+
 /// As [`read`], from memory: `texts` holds the bytes of each file by its name in a project folder.
 pub fn read_texts(
     texts: &BTreeMap<String, Vec<u8>>,

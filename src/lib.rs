@@ -28,6 +28,7 @@
 #![cfg_attr(not(test), warn(clippy::cast_possible_truncation, clippy::cast_possible_wrap, clippy::cast_sign_loss))]
 
 // Unstable: public only for the program, its tests and its benches.
+pub mod answers_audit;
 pub mod assign;
 pub mod audit;
 #[cfg(feature = "program")]

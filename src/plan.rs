@@ -2,6 +2,7 @@
 //!
 //! Every field is a claim that [`crate::audit`](mod@crate::audit) re-derives from the inputs, and every field is in `plan.json`.
 
+pub mod answers;
 pub mod build;
 pub mod cautions;
 mod costly;
@@ -20,6 +21,7 @@ pub mod wants;
 pub mod warnings;
 pub mod work;
 
+pub use answers::{PlanAnswer, Questions};
 pub use build::plan;
 pub use cautions::Caution;
 pub use default_prices::DefaultPrice;
@@ -76,6 +78,10 @@ pub struct Plan {
     pub cautions: Vec<Caution>,
     /// Rows left out because they could not be read (`specimens.csv, row 14: …`), if that was asked for.
     pub skipped_rows: Vec<String>,
+    /// How many questions were asked.
+    pub questions: Questions,
+    /// The answers, in the order of the questions.
+    pub answers: Vec<PlanAnswer>,
 }
 
 impl Plan {

@@ -8,6 +8,8 @@ use std::sync::OnceLock;
 
 use itertools::Itertools;
 
+use crate::inquiry::budget::BudgetCurve;
+use crate::inquiry::limits::{LimitCurve, LimitOf};
 use crate::intake::{self, InputFile};
 use crate::output::{self, Digesting, File, MadeFile, Staged};
 use crate::plan::Plan;
@@ -117,6 +119,7 @@ fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers)
         file("sheets.csv", report::csv::sheets(plan)),
         file("make-up.csv", report::csv::make_up(project, plan)),
     ];
+    files.extend(curves(project, plan).into_iter().map(|(name, bytes)| file(name, bytes)));
     let copied = inputs.into_iter().filter(|input| input.name != "settings.toml");
     files.extend(copied.map(|input| file(&format!("inputs/{}", input.name), input.bytes)));
     // The effective settings and rules are kept, so that the plan can be audited years later.
@@ -141,6 +144,19 @@ fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers)
     }
     files.sort_by(|a, b| a.name.cmp(&b.name));
     Ok(files)
+}
+
+/// A file for each curve that the answers give, as `rehouse curve` writes it.
+fn curves(project: &Project, plan: &Plan) -> Vec<(&'static str, Vec<u8>)> {
+    let left_out = &plan.skipped_rows;
+    let budget = BudgetCurve::of_answers(project, plan);
+    let budget = budget.map(|curve| ("curve.csv", report::curve::budget::csv(project, &curve, left_out)));
+    let limits = [(LimitOf::Kinds, "curve-kinds.csv"), (LimitOf::Suppliers, "curve-suppliers.csv")];
+    let limits = limits.into_iter().filter_map(|(of, name)| {
+        let curve = LimitCurve::of_answers(project, plan, of)?;
+        Some((name, report::curve::limits::csv(&curve, left_out)))
+    });
+    budget.into_iter().chain(limits).collect()
 }
 
 /// Digests of the inputs among the files of a folder, by name.

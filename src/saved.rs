@@ -20,6 +20,7 @@
 //! that does not reach its value is rounded down, and stays below the value when both are rounded. Its `certificate` is as
 //! in `saved/certificate.rs`.
 
+mod answers;
 mod certificate;
 mod fluids;
 mod keys;

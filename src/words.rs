@@ -7,6 +7,7 @@
 
 pub mod caution;
 pub mod comparison;
+pub mod curve;
 pub mod instead;
 mod reason;
 mod refusal;

@@ -49,7 +49,7 @@ pub fn decide_for(
             continue;
         }
         formulation.aim_at(&instance, aim, &reached, money_at_most(question, &incumbent));
-        let stop = clock.after(share(aim), stop);
+        let stop = clock.after_counting(STEPS_BEFORE_ASKING, share(aim), stop);
         let mut tree = Tree::new(&instance, &formulation, aim, reached.clone());
         let mut is_taken_up = false;
         if !tree.close_at_once(&mut formulation, incumbent.value(aim)) {
@@ -117,6 +117,10 @@ fn money_at_most(question: &Question, incumbent: &Incumbent) -> Money {
 /// Nodes of a tree that was taken up, after which a level begins with a tree of its own: now and then the first splits, which were
 /// chosen for the level before, are poor ones, and each subtree repeats the same search.
 const MOST_TAKEN_UP: u64 = 300;
+
+/// How often this method counts as asking each time it does, where that is limited: 64 steps of the simplex method take about as long as
+/// this many nodes of the flow (measured on the demonstration and on 2 000 × 60).
+const STEPS_BEFORE_ASKING: u32 = 20;
 
 /// Share of the remaining time that one level may take.
 fn share(aim: Aim) -> f64 {

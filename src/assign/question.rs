@@ -96,6 +96,7 @@ pub fn limits(project: &Project) -> Limits {
         spare_per_10_000: truncated((settings.spare_pct.0 * 100.0).round()),
         gap: settings.gap_pct.ratio(),
         time_limit_s: settings.time_limit.0,
+        most_asked: None,
     }
 }
 

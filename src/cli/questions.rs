@@ -78,6 +78,7 @@ pub struct CurveArguments {
 #[command(
     before_help = "Examples:\n  rehouse sizes demo-data                        what each listed vessel is worth to the plan\n  \
                    rehouse sizes demo-data --keep 12              the best 12 kinds of vessel to keep, and what so few cost\n  \
+                   rehouse sizes demo-data --offer list.csv       which rows of a supplier's list the plan would buy\n  \
                    rehouse sizes demo-data --out sizes.csv        as a file too\n  \
                    rehouse sizes demo-data --format json          with what is proved of each plan",
     after_help = "Each figure is the difference of two whole plans: the one that `rehouse plan` makes, and the one of the project \
@@ -88,8 +89,11 @@ pub struct SizesArguments {
     #[command(flatten)]
     pub input: InputArguments,
     /// Show the best plan that uses at most so many kinds of vessel, those on the shelf included.
-    #[arg(long, value_name = "K", allow_hyphen_values = true, value_parser = kinds)]
+    #[arg(long, value_name = "K", allow_hyphen_values = true, value_parser = kinds, conflicts_with = "offer")]
     pub keep: Option<u32>,
+    /// Show which rows of a supplier's list the plan would buy, and at what price the others (columns as in vessels.csv).
+    #[arg(long, value_name = "CATALOGUE")]
+    pub offer: Option<PathBuf>,
     /// End after so many seconds with what was found by then.
     #[arg(long, value_name = "SECONDS", default_value_t = 300, allow_hyphen_values = true, value_parser = seconds)]
     pub time: u64,

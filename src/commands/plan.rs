@@ -9,17 +9,19 @@ use super::{Ending, Failure, print, print_text, reading, tell};
 use crate::assign;
 use crate::cli::{Format, InputArguments, PlanArguments, SolverName};
 use crate::comparison::{ProjectPlan, same_currency};
+use crate::inquiry::questions::ask;
 use crate::intake::{InputFile, Reading};
 use crate::options::table::judge_all;
 use crate::output;
-use crate::plan::{self, Plan};
+use crate::plan::answers::MOST_ROWS;
+use crate::plan::{self, Plan, Questions};
 use crate::plan_folder::{self, Papers};
 use crate::project::Project;
 use crate::report::comparison::Compared;
 use crate::system::interrupt;
 use crate::system::threads::both;
 use crate::units::Money;
-use crate::{audit, report, saved};
+use crate::{answers_audit, report, saved};
 
 /// Plans a project.
 pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
@@ -38,7 +40,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     let Some(project) = project else { return Ok(Ending::Findings) };
     before.iter().try_for_each(|before| same_currency(before.sides().project, &project))?;
     keeping.iter().try_for_each(|keeping| keeping.check_project(&project))?;
-    let plan = decide(&project, arguments.solver, skipped);
+    let plan = decide(&project, arguments, skipped);
     if plan.totals.beyond_counting() {
         let most = Money::MOST.on_screen();
         let what = format!("nothing was planned: the sums of this plan are beyond what can be counted, {most}");
@@ -46,7 +48,9 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         return Ok(Ending::Findings);
     }
     if interrupt::requested() {
-        tell("Interrupted: the best plan found so far is written in full.\n");
+        let without =
+            if plan.questions == questions(&project, arguments) { "" } else { ", without answers to questions" };
+        tell(format!("Interrupted: the best plan found so far is written in full{without}.\n"));
     }
     let working = Working::on("recalculating every figure");
     let written = match &arguments.out {
@@ -170,9 +174,20 @@ fn fail(failure: output::OutputFailure) -> Failure {
     Failure::from(failure)
 }
 
-/// Decides the whole project and makes the plan.
-fn decide(project: &Project, solver: SolverName, skipped: Vec<String>) -> Plan {
-    let solver = match solver {
+/// How many questions are answered beside the plan.
+fn questions(project: &Project, arguments: &PlanArguments) -> Questions {
+    let is_small = project.collection.specimens.len() <= MOST_ROWS;
+    let is_kept = arguments.out.is_some() && arguments.papers != Papers::None;
+    match arguments.questions {
+        Some(questions) if is_small => questions,
+        None if is_small && is_kept => Questions::Some,
+        _ => Questions::None,
+    }
+}
+
+/// Decides the whole project and makes the plan, with the answers to the questions.
+fn decide(project: &Project, arguments: &PlanArguments, skipped: Vec<String>) -> Plan {
+    let solver = match arguments.solver {
         SolverName::Exact => assign::Solver::Exact,
         SolverName::General => assign::Solver::General(assign::Backend::default()),
     };
@@ -187,12 +202,26 @@ fn decide(project: &Project, solver: SolverName, skipped: Vec<String>) -> Plan {
         assign::decide_rows_by(solver, project, &rows, &mut report, &interrupt::requested);
     let labour = assign::question::labour_per_row(project);
     working.now("putting the plan together");
-    plan::plan(project, &rows, &question, &decision, labour, skipped)
+    let mut plan = plan::plan(project, &rows, &question, &decision, labour, skipped);
+    drop((question, decision));
+    let asked = questions(project, arguments);
+    if matches!(arguments.questions, Some(Questions::All | Questions::Some)) && asked == Questions::None {
+        tell(format!(
+            "No questions are answered beside a plan of more than {MOST_ROWS} rows: `rehouse curve` answers them.\n"
+        ));
+    }
+    if asked != Questions::None && !plan.totals.beyond_counting() {
+        working.now("asking what more money buys");
+        if let Some(answers) = ask(project, &rows, &plan, asked, &interrupt::requested) {
+            (plan.questions, plan.answers) = (asked, answers);
+        }
+    }
+    plan
 }
 
 /// The error if the audit has findings about the program's own plan.
 fn audited(project: &Project, plan: &Plan) -> Result<(), Failure> {
-    let findings = audit::audit(project, plan);
+    let findings = answers_audit::audit(project, plan);
     if findings.is_empty() {
         return Ok(());
     }

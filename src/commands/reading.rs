@@ -36,6 +36,22 @@ pub fn read_silently(inputs: &[PathBuf], beside: &OtherInputArguments) -> Result
     Ok(reading)
 }
 
+/// Reads a supplier's list beside the project that was read, and prints what is wrong with it.
+pub fn read_catalogue(
+    catalogue: &Path,
+    project: &Reading,
+    beside: &OtherInputArguments,
+    format: Format,
+) -> Result<Reading, Failure> {
+    let reading = intake::read_catalogue(catalogue, &project.files, &overrides(beside)?, beside.skip_bad_rows);
+    no_faults_of_usage(&reading.diagnostics)?;
+    match format {
+        Format::Json => tell(report::diagnostics::lines(&reading.diagnostics)),
+        Format::Table => tell(report::diagnostics::text(&reading.diagnostics)),
+    }
+    Ok(reading)
+}
+
 /// The error of files that cannot be read and of flags that are wrong: they are errors of usage, not of the data, and end the
 /// run.
 pub fn no_faults_of_usage(diagnostics: &[Diagnostic]) -> Result<(), Failure> {

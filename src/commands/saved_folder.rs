@@ -9,7 +9,7 @@ use crate::output;
 use crate::plan::Plan;
 use crate::plan_folder::{self, Digests};
 use crate::project::Project;
-use crate::{audit, intake, report, saved};
+use crate::{answers_audit, audit, intake, report, saved};
 
 /// The files of a plan's folder.
 pub struct SavedFolder {
@@ -89,7 +89,7 @@ impl SavedFolder {
             Err(errors) => return stopped(errors),
         };
         let mut findings = audit::left_out(&plan, &reading.skipped);
-        findings.extend(audit::audit(&project, &plan));
+        findings.extend(answers_audit::audit(&project, &plan));
         if version != env!("CARGO_PKG_VERSION") {
             let findings = listed_with_keys(&findings, &project, &plan);
             return Ok(Audited { findings, papers: PapersChecked::Of(version), plan: Some((project, plan)) });

@@ -1,6 +1,6 @@
 //! `rehouse sizes`: what sizes of vessel are worth to the plan.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use super::screen::{Working, words};
@@ -8,9 +8,11 @@ use super::{Ending, Failure, bench_record, plan, print, print_text, reading};
 use crate::assign::Progress;
 use crate::cli::{AnswerFormat, Format, SizesArguments};
 use crate::decision::Status;
+use crate::inquiry::catalogue::{CatalogueWorth, WithCatalogue, catalogue_worth, with_catalogue};
 use crate::inquiry::kept::{KeptKinds, kept};
 use crate::inquiry::listed::{ListedVessels, listed};
 use crate::inquiry::{Inquiry, Watch};
+use crate::intake::Reading;
 use crate::options::table::judge_all;
 use crate::output;
 use crate::project::Project;
@@ -26,24 +28,33 @@ pub fn run(arguments: &SizesArguments) -> Result<Ending, Failure> {
     let messages = if arguments.format == AnswerFormat::Json { Format::Json } else { Format::Table };
     let reading = reading::read(&arguments.input.inputs, &arguments.input.beside, messages)?;
     let inputs = plan::input_paths(&arguments.input, &reading.files);
-    let Some(project) = reading.project else { return Ok(Ending::Findings) };
+    let Some(project) = &reading.project else { return Ok(Ending::Findings) };
     if let Some(most) = arguments.keep {
-        refuse_to_keep(&project, most)?;
+        refuse_to_keep(project, most)?;
     }
+    let offered = match &arguments.offer {
+        Some(path) => Some(offered(path, &reading, project, arguments)?),
+        None => None,
+    };
+    let Ok(offered) = offered.map_or(Ok(None), |offered| offered.ok_or(()).map(Some)) else {
+        return Ok(Ending::Findings);
+    };
+    let mut left_out = reading.skipped.clone();
+    left_out.extend(offered.iter().flat_map(|offered| offered.left_out.iter().cloned()));
     let started = Stopwatch::start();
     let late = || started.elapsed() >= Duration::from_secs(arguments.time);
     let stop = || late() || interrupt::requested();
-    let answer = answer(&project, arguments, &stop);
+    let answer = answer(project, arguments, offered.as_ref().map(|offered| &offered.with), &stop);
     let ended = match () {
         () if answer.is_whole(stop()) => None,
         () if interrupt::requested() => Some(EndedBy::Interruption),
         () => Some(EndedBy::Time(arguments.time)),
     };
     interrupt::patient(None);
-    show(arguments, &inputs, &answer, &SizesShown { project: &project, ended, left_out: &reading.skipped })?;
+    show(arguments, &inputs, &answer, &SizesShown { project, ended, left_out: &left_out })?;
     Ok(match () {
         () if interrupt::requested() => Ending::Interrupted,
-        () if !reading.skipped.is_empty() => Ending::Findings,
+        () if !left_out.is_empty() => Ending::Findings,
         () => Ending::Done,
     })
 }
@@ -59,6 +70,35 @@ struct SizesShown<'a> {
 enum SizesAnswer {
     Listed(ListedVessels),
     Kept(KeptKinds),
+    Offered(Box<Project>, CatalogueWorth),
+}
+
+/// The project with a supplier's list; `None` where the list has faults, which were told.
+fn offered(
+    path: &Path,
+    reading: &Reading,
+    project: &Project,
+    arguments: &SizesArguments,
+) -> Result<Option<Offered>, Failure> {
+    let messages = if arguments.format == AnswerFormat::Json { Format::Json } else { Format::Table };
+    let list = reading::read_catalogue(path, reading, &arguments.input.beside, messages)?;
+    let Some(read) = list.project else { return Ok(None) };
+    let name = path.display();
+    if read.stock.offers.is_empty() {
+        let cure = "give each row a vessel and a price: unit_price or pack_price";
+        return Err(Failure::cured(format!("{name} has no row that could be bought"), cure));
+    }
+    let with = with_catalogue(project, &read.stock).map_err(|vessels| {
+        let what = format!("{name}: the stock list has other sizes, materials or closures for {}", vessels.join(", "));
+        Failure::cured(what, "make them agree, or give the vessels of the list names of their own")
+    })?;
+    Ok(Some(Offered { with, left_out: list.skipped }))
+}
+
+/// A project with a supplier's list, and rows of the list that could not be read.
+struct Offered {
+    with: WithCatalogue,
+    left_out: Vec<String>,
 }
 
 /// Refuses what `--keep` cannot answer.
@@ -81,7 +121,12 @@ fn refuse_to_keep(project: &Project, most: u32) -> Result<(), Failure> {
     }
 }
 
-fn answer(project: &Project, arguments: &SizesArguments, stop: &dyn Fn() -> bool) -> SizesAnswer {
+fn answer(
+    project: &Project,
+    arguments: &SizesArguments,
+    offered: Option<&WithCatalogue>,
+    stop: &dyn Fn() -> bool,
+) -> SizesAnswer {
     let working = Working::on("checking every specimen against every vessel");
     let rows = judge_all(project);
     interrupt::patient(Some(
@@ -90,9 +135,16 @@ fn answer(project: &Project, arguments: &SizesArguments, stop: &dyn Fn() -> bool
     let mut report = |progress: Progress| working.now(words(&progress));
     let mut watch = Watch { report: &mut report, stop };
     let inquiry = Inquiry::about(project, &rows);
-    match arguments.keep {
-        Some(most) => SizesAnswer::Kept(kept(&inquiry, most, &mut watch)),
-        None => SizesAnswer::Listed(listed(&inquiry, &mut watch)),
+    match (arguments.keep, offered) {
+        (Some(most), _) => SizesAnswer::Kept(kept(&inquiry, most, &mut watch)),
+        (None, Some(with)) => {
+            let now = inquiry.plan_value(&inquiry.decide(&mut watch));
+            let rows = judge_all(&with.project);
+            let other = Inquiry::about(&with.project, &rows);
+            let worth = catalogue_worth(now, &other, &with.offers, &mut watch);
+            SizesAnswer::Offered(Box::new(with.project.clone()), worth)
+        }
+        (None, None) => SizesAnswer::Listed(listed(&inquiry, &mut watch)),
     }
 }
 
@@ -101,6 +153,7 @@ impl SizesAnswer {
         match self {
             SizesAnswer::Listed(listed) => listed.is_whole(),
             SizesAnswer::Kept(kept) => !stopped || kept.plan.status == Status::ProvedBest,
+            SizesAnswer::Offered(_, worth) => worth.is_whole(),
         }
     }
 
@@ -108,6 +161,7 @@ impl SizesAnswer {
         match self {
             SizesAnswer::Listed(listed) => report::sizes::listed::csv(shown.project, listed, shown.left_out),
             SizesAnswer::Kept(kept) => report::sizes::kept::csv(shown.project, kept, shown.left_out),
+            SizesAnswer::Offered(with, worth) => report::sizes::catalogue::csv(with, worth, shown.left_out),
         }
     }
 
@@ -115,6 +169,7 @@ impl SizesAnswer {
         match self {
             SizesAnswer::Listed(listed) => report::sizes::listed::json(shown.project, listed, shown.left_out),
             SizesAnswer::Kept(kept) => report::sizes::kept::json(shown.project, kept, shown.left_out),
+            SizesAnswer::Offered(with, worth) => report::sizes::catalogue::json(with, worth, shown.left_out),
         }
     }
 
@@ -122,6 +177,7 @@ impl SizesAnswer {
         match self {
             SizesAnswer::Listed(listed) => report::sizes::listed::text(shown.project, listed, shown.ended),
             SizesAnswer::Kept(kept) => report::sizes::kept::text(shown.project, kept, shown.ended),
+            SizesAnswer::Offered(with, worth) => report::sizes::catalogue::text(with, worth, shown.ended),
         }
     }
 }

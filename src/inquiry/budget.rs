@@ -27,12 +27,15 @@
 //! # Cost and limits
 //!
 //! Two decisions a step, about; with owned fluid a step may take a search of many seconds. So it is for small questions without
-//! ([`is_short`]). Elsewhere the best plans at budgets spread between the milestones are given.
+//! ([`is_short`]). OtherPlace the best plans at budgets spread between the milestones are given.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Inquiry, LeastMoney, Watch, WhatIf};
 use crate::decision::{Aim, Decision, Level, Status};
+use crate::plan::Plan;
+use crate::plan::answers::{Housing, PlanAnswer, PlanChange, to_hundredths};
+use crate::project::Project;
 use crate::units::Money;
 
 /// What money buys.
@@ -67,7 +70,7 @@ pub struct BudgetPoint {
     pub status: Status,
     /// That no less money buys a better plan than that of the point before; `None` where the budget was chosen.
     pub step: Option<Level>,
-    /// The decision.
+    /// The decision; of an answer of a plan only its levels and status.
     pub decision: Decision,
 }
 
@@ -162,12 +165,61 @@ pub fn staircase(inquiry: &mut Inquiry, most_points: u32, watch: &mut Watch) -> 
     curve
 }
 
+impl BudgetCurve {
+    /// The curve that the answers of a plan give; `None` where it has none.
+    pub fn of_answers(project: &Project, plan: &Plan) -> Option<Self> {
+        let mut lots = [0; 4];
+        for placement in plan.placements.iter().filter(|placement| plan.housing(placement).is_some()) {
+            lots[usize::from(project.collection.specimens[placement.specimen].priority) - 1] += 1;
+        }
+        let mut curve = BudgetCurve { points: Vec::new(), steps: false, whole: true, milestones: Vec::new(), lots };
+        let mut before = Vec::new();
+        for answer in &plan.answers {
+            match answer.change {
+                PlanChange::UpToPriority(priority) => curve.milestones.push(Milestone {
+                    priority,
+                    money: answer.money,
+                    deferred: answer.deferred.iter().sum(),
+                    proved: answer.money_is_proved(),
+                }),
+                PlanChange::Budget(budget) => {
+                    let placed = placed_by(plan, answer);
+                    let decision =
+                        Decision { levels: answer.levels.clone(), status: answer.status, ..Decision::default() };
+                    curve.points.push(BudgetPoint {
+                        budget,
+                        money: answer.money,
+                        deferred: answer.deferred,
+                        gained: beyond(&placed, &before),
+                        lost: beyond(&before, &placed),
+                        status: answer.status,
+                        step: None,
+                        decision,
+                    });
+                    before = placed;
+                }
+                PlanChange::MostKinds(_) | PlanChange::MostSuppliers(_) => {}
+            }
+        }
+        (!curve.points.is_empty()).then_some(curve)
+    }
+}
+
+/// Rows that an answer places, rising.
+fn placed_by(plan: &Plan, answer: &PlanAnswer) -> Vec<u32> {
+    let mut goes: BTreeMap<usize, Housing> =
+        plan.placements.iter().filter_map(|placement| Some((placement.specimen, plan.housing(placement)?))).collect();
+    goes.extend(answer.others.iter().map(|other| (other.specimen, other.to)));
+    let placed = goes.into_iter().filter(|(_, to)| *to != Housing::Waits);
+    placed.filter_map(|(row, _)| u32::try_from(row).ok()).collect()
+}
+
 /// The best plans at about so many budgets: nothing, the milestones, and round amounts spread between them.
 pub fn spread(inquiry: &mut Inquiry, budgets: u32, watch: &mut Watch) -> BudgetCurve {
     let milestones = milestones(inquiry, watch);
     let lots = lots(inquiry);
     let mut curve = BudgetCurve { points: Vec::new(), steps: false, whole: false, milestones, lots };
-    let asked = budgets_between(&curve.milestones, budgets);
+    let asked = budgets_between(curve.milestones.iter().map(|milestone| milestone.money), budgets);
     for &budget in &asked {
         if (watch.stop)() {
             break;
@@ -179,14 +231,15 @@ pub fn spread(inquiry: &mut Inquiry, budgets: u32, watch: &mut Watch) -> BudgetC
     curve
 }
 
-/// Nothing, the milestones, and round amounts between, about so many in all, by rising amount.
-fn budgets_between(milestones: &[Milestone], budgets: u32) -> BTreeSet<Money> {
-    let most = milestones.iter().map(|milestone| milestone.money).max().unwrap_or_default();
+/// Nothing, the milestones in whole hundredths, and round amounts between, about so many in all, by rising amount.
+pub(super) fn budgets_between(milestones: impl Iterator<Item = Money>, budgets: u32) -> BTreeSet<Money> {
+    let milestones: Vec<Money> = milestones.map(to_hundredths).collect();
+    let most = milestones.iter().copied().max().unwrap_or_default();
     let between = i64::from(budgets).saturating_sub(5).max(1);
     let steps = (-4..12).flat_map(|power: i32| ROUND.map(|digits| digits * 10_f64.powi(power - 1)));
     let step = steps.filter_map(Money::estimate).find(|step| *step > Money::ZERO && most.in_steps_of(*step) <= between);
     let round = step.into_iter().flat_map(|step| (1..most.in_steps_of(step)).map(move |times| step * times));
-    [Money::ZERO].into_iter().chain(milestones.iter().map(|milestone| milestone.money)).chain(round).collect()
+    [Money::ZERO].into_iter().chain(milestones).chain(round).collect()
 }
 
 /// Tenfold first digits of a round amount.
@@ -202,16 +255,9 @@ fn point(
 ) -> BudgetPoint {
     inquiry.change(WhatIf::Budget(Some(budget)));
     let decision = inquiry.decide(watch);
-    // With less money there was a better one: the search ended early.
-    let waits = |decision: &Decision| {
-        let values = inquiry.values(decision);
-        let levels = inquiry.question().limits.aims().iter().filter(|aim| aim.counts_lots());
-        levels.map(|aim| values.of(*aim)).collect::<Vec<i64>>()
-    };
-    let worse = |before: &&BudgetPoint| waits(&before.decision) < waits(&decision);
-    let (decision, status) = match before.filter(worse) {
-        Some(before) => (before.decision.clone(), Status::BestFound),
-        None => (decision.clone(), decision.status),
+    let decision = match before {
+        Some(before) => inquiry.no_worse(decision, &before.decision, watch),
+        None => decision,
     };
     let (gained, lost) = before.map_or_else(
         || (inquiry.placed(&decision), Vec::new()),
@@ -221,7 +267,7 @@ fn point(
         },
     );
     let (money, deferred) = (inquiry.counted_money(&decision), inquiry.deferred(&decision));
-    BudgetPoint { budget, money, deferred, gained, lost, status, step, decision }
+    BudgetPoint { budget, money, deferred, gained, lost, status: decision.status, step, decision }
 }
 
 /// Rows of the first list that are not in the other; both rise.

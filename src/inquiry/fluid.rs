@@ -124,6 +124,7 @@ struct Front<'a, 'w> {
 impl Front<'_, '_> {
     fn find(&mut self) {
         let last = self.of_least_fluid();
+        self.is_open |= !last.is_proved();
         if last.place() != self.points[0].place() {
             if self.is_full() {
                 self.is_open = true;

@@ -17,14 +17,7 @@ use crate::options::judge::judge;
 use crate::options::table::Row;
 use crate::units::{Money, index};
 
-/// Where a lot is to go.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Housing {
-    /// Into pieces of a vessel, or a tank.
-    In(VesselChoice),
-    /// Nowhere yet.
-    Waits,
-}
+pub use crate::plan::answers::Housing;
 
 /// What it does to the plan that one lot goes elsewhere.
 #[derive(Clone, Debug)]
@@ -75,7 +68,7 @@ pub struct Rehoused {
 /// What follows for each of these where the lot of a row goes there, beside a plan of the project as it is.
 pub fn instead(inquiry: &mut Inquiry, row: usize, plan: &Decision, to: &[Housing], watch: &mut Watch) -> Vec<Instead> {
     let now = housings(inquiry, plan);
-    let was = inquiry.rows[row].clone();
+    let was = inquiry.rows()[row].clone();
     let must_use = inquiry.project.collection.specimens[row].particulars.must_use.clone();
     let mut found = Vec::new();
     for &housing in to {
@@ -87,7 +80,7 @@ pub fn instead(inquiry: &mut Inquiry, row: usize, plan: &Decision, to: &[Housing
         found.push(Instead { housing, follows: follows(inquiry, row, housing, &now, watch) });
         inquiry.change(WhatIf::MustUse { row, choices: must_use.clone() });
     }
-    debug_assert!(inquiry.rows[row] == was, "a lot is judged again as it was judged before");
+    debug_assert!(inquiry.rows()[row] == was, "a lot is judged again as it was judged before");
     found
 }
 
@@ -141,7 +134,7 @@ pub(in crate::inquiry) fn other_plan(
 
 /// Why the lot of a row is not in the decision, if it is not.
 fn outside(inquiry: &Inquiry, row: usize) -> Option<Follows> {
-    match &inquiry.rows[row] {
+    match &inquiry.rows()[row] {
         Row::Judged(judged) if !judged.fits.is_empty() => None,
         Row::Judged(judged) => match &judged.tank {
             Ok(tank) if tank.cost.is_none() => Some(Follows::Unpriced),
@@ -209,7 +202,8 @@ pub fn elsewhere(inquiry: &Inquiry, row: usize, plan: &Decision) -> Vec<Housing>
     choices.filter(|housing| Some(*housing) != goes).collect()
 }
 
-fn in_choice(question: &Question, choice: &Choice) -> Housing {
+/// Where a choice puts a lot.
+pub(super) fn in_choice(question: &Question, choice: &Choice) -> Housing {
     Housing::In(match choice.supply {
         Some(supply) => VesselChoice::Listed(question.supplies[supply].vessel),
         None => VesselChoice::Tank,

@@ -6,10 +6,18 @@
 //! the next limit too, until a plan is as good as the one without. That is the case at the latest where the limit is what the plan
 //! without it uses.
 
+use std::collections::BTreeMap;
+
+use itertools::Itertools;
+
 use super::{Inquiry, Watch, WhatIf};
 use crate::assign::evaluate::{self, Values};
+use crate::assign::question;
 use crate::decision::{Aim, Decision, Level, Status};
-use crate::units::Packs;
+use crate::plan::Plan;
+use crate::plan::answers::{PlanAnswer, PlanChange};
+use crate::project::Project;
+use crate::units::{Packs, number_of};
 
 /// What is limited.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,7 +72,8 @@ impl LimitOf {
         }
     }
 
-    fn used(self, inquiry: &Inquiry, decision: &Decision) -> u32 {
+    /// How many a decision uses.
+    pub(super) fn used(self, inquiry: &Inquiry, decision: &Decision) -> u32 {
         let used = match self {
             LimitOf::Kinds => {
                 decision.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > Packs::ZERO)).count()
@@ -100,6 +109,49 @@ pub fn limit_curve(inquiry: &mut Inquiry, of: LimitOf, most_points: u32, watch: 
         last = Some(decision);
     }
     curve
+}
+
+impl LimitCurve {
+    /// The curve that the answers of a plan give; `None` where it has none.
+    pub fn of_answers(project: &Project, plan: &Plan, of: LimitOf) -> Option<Self> {
+        let lots = plan.placements.iter().filter(|placement| plan.housing(placement).is_some()).count();
+        let labour = question::limits(project).labour_per_row;
+        let limited = |answer: &PlanAnswer| match (of, answer.change) {
+            (LimitOf::Kinds, PlanChange::MostKinds(most)) | (LimitOf::Suppliers, PlanChange::MostSuppliers(most)) => {
+                Some(most)
+            }
+            _ => None,
+        };
+        let point = |answer: &PlanAnswer| {
+            let at_most = limited(answer)?;
+            let deferred = answer.deferred;
+            let placed = number_of(lots) - deferred.iter().sum::<i64>();
+            let money = answer.money - labour * placed;
+            let (weighted_deferred, weighed) = (answer.weighted_deferred(), answer.weighed());
+            let values = Values { deferred, weighted_deferred, money, weighed, fluid: answer.fluid(), placed };
+            let (used, levels) = (of.used_by(project, plan, answer), answer.levels.clone());
+            Some(LimitPoint { at_most, used, values, status: answer.status, levels })
+        };
+        let answers: Vec<&PlanAnswer> = plan.answers.iter().filter(|answer| limited(answer).is_some()).collect();
+        let (without, limits) = answers.split_first()?;
+        let whole = limits.last().is_some_and(|last| last.rank() <= without.rank());
+        let points = limits.iter().filter_map(|answer| point(answer)).collect();
+        Some(LimitCurve { of, points, unlimited: point(without)?, whole })
+    }
+}
+
+impl LimitOf {
+    /// How many an answer uses.
+    fn used_by(self, project: &Project, plan: &Plan, answer: &PlanAnswer) -> u32 {
+        let mut packs: BTreeMap<usize, i64> = plan.purchases.iter().map(|line| (line.offer, line.packs)).collect();
+        packs.extend(answer.packs.iter().copied());
+        let bought = packs.into_iter().filter(|(_, packs)| *packs > 0).map(|(offer, _)| &project.stock.offers[offer]);
+        let used = match self {
+            LimitOf::Kinds => bought.map(|offer| offer.vessel).unique().count(),
+            LimitOf::Suppliers => bought.filter_map(|offer| offer.supplier).unique().count(),
+        };
+        u32::try_from(used).unwrap_or(u32::MAX)
+    }
 }
 
 /// The less, the better: lots that wait, then weighed money.

@@ -126,7 +126,7 @@ fn only_vessels(inquiry: &Inquiry) -> BTreeSet<VesselId> {
         [(id, _)] => Some(*id),
         _ => None,
     };
-    inquiry.rows.iter().filter_map(only).collect()
+    inquiry.rows().iter().filter_map(only).collect()
 }
 
 /// Rows that a decision puts into a vessel, in survey order, with the pieces that each uses.

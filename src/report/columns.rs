@@ -74,7 +74,7 @@ mod tests {
     use super::labels::Label;
     use super::placements::Placed;
     use super::purchases::Ordered;
-    use super::sizes::{KeptLine, ListedLine};
+    use super::sizes::{KeptLine, ListedLine, OfferedLine};
     use super::tanks::{CutLine, Made, OrderedSheets};
 
     fn columns<R>(fields: &[Field<'_, R>]) -> Vec<Column<'static>> {
@@ -82,7 +82,7 @@ mod tests {
     }
 
     /// Every file with its own columns.
-    fn files() -> [(&'static str, Vec<Column<'static>>); 14] {
+    fn files() -> [(&'static str, Vec<Column<'static>>); 15] {
         [
             ("placements.csv", columns(&Placed::FILE)),
             ("purchases.csv", columns(&Ordered::FILE)),
@@ -98,6 +98,7 @@ mod tests {
             ("curve.csv of a limit", columns(&LimitLine::FILE)),
             ("sizes.csv of listed vessels", columns(&ListedLine::FILE)),
             ("sizes.csv of kinds to keep", columns(&KeptLine::FILE)),
+            ("sizes.csv of a supplier's list", columns(&OfferedLine::FILE)),
         ]
     }
 

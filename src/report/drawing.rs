@@ -8,6 +8,7 @@ pub mod chart;
 pub(crate) mod frame;
 pub mod miss;
 pub mod sheet;
+pub mod steps;
 pub mod tank;
 pub mod vessel;
 
@@ -96,6 +97,12 @@ impl Drawing {
     pub fn polygon(&mut self, class: &'static str, points: &[[f64; 2]]) {
         let points: Vec<String> = points.iter().map(|[x, y]| format!("{},{}", at(*x), at(*y))).collect();
         self.body.push_str(&format!("<polygon class=\"{class}\" points=\"{}\"/>", points.join(" ")));
+    }
+
+    /// A line through these points.
+    pub fn polyline(&mut self, class: &'static str, points: &[[f64; 2]]) {
+        let points: Vec<String> = points.iter().map(|[x, y]| format!("{},{}", at(*x), at(*y))).collect();
+        self.body.push_str(&format!("<polyline class=\"{class}\" points=\"{}\"/>", points.join(" ")));
     }
 
     /// Text at a point of its baseline; nothing if the text is empty.

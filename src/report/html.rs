@@ -1,6 +1,7 @@
 //! `report.html`: the whole plan in one document. First come the pages of decisions; then orders, tanks,
 //! drawings and near misses; then annexes: every lot, sizes, fluid, settings and inputs.
 
+mod buys;
 mod fluid;
 mod leftovers;
 mod opening;
@@ -66,6 +67,7 @@ pub fn report(project: &Project, plan: &Plan, inputs: &[(String, String)]) -> Ve
     let sections = [
         ("decisions", Some("Decisions"), leftovers::decisions(paper)),
         ("cautions", Some("Cautions"), fluid::cautions(paper)),
+        ("money", Some("More money"), buys::buys(paper)),
         ("order", Some("Orders"), order::order(paper)),
         ("tanks", Some("Tanks"), tanks::tanks(paper)),
         ("vessels", Some("Drawings"), vessels::vessels(paper)),

@@ -16,7 +16,7 @@ use crate::plan::renewals::{self, renewals};
 use crate::plan::{Outcome, Placement, Plan, Totals};
 use crate::project::Project;
 use crate::units::{Money, decimal, items};
-use crate::words::{counted_by_weight, warning};
+use crate::words::{counted_by_weight, curve, warning};
 
 pub use self::lists::ways_out;
 
@@ -36,9 +36,15 @@ pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>, first: Option<
         held(project, plan, &rest),
         cautions(project, plan),
         headline(project, plan),
+        more_money(project, plan),
         next_step(plan, folder, first),
     ]
     .concat()
+}
+
+/// What the next step of money buys, where an answer of the plan shows it.
+fn more_money(project: &Project, plan: &Plan) -> String {
+    curve::next_step(project, plan).map_or_else(String::new, |step| format!("\n{}", wrapped(&format!("{step}."), 0)))
 }
 
 /// Input rows that could not be read. Every output begins with them.

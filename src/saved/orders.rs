@@ -57,9 +57,13 @@ impl PurchaseFile {
 }
 
 pub(super) fn purchase(project: &Project, line: &Purchase) -> Value {
-    let offer = &project.stock.offers[line.offer];
-    let named = json!({VESSEL: project.stock.vessel(offer.vessel).id, LINE: offer.line});
-    typed::followed(named, &PurchaseFile::of(project, line))
+    typed::followed(offer_named(project, line.offer), &PurchaseFile::of(project, line))
+}
+
+/// The fields that name an offer: its vessel and line.
+pub(super) fn offer_named(project: &Project, offer: usize) -> Value {
+    let offer = &project.stock.offers[offer];
+    json!({VESSEL: project.stock.vessel(offer.vessel).id, LINE: offer.line})
 }
 
 /// A delivery, as it stands in the file after its supplier.
@@ -94,6 +98,16 @@ const SUPPLIER: &str = "supplier";
 impl PlanReading<'_> {
     /// A purchase: the offer is named by its vessel and line; what the stock list says of it must be so.
     pub(super) fn purchase(&self, line: &Object) -> Option<Purchase> {
+        let offer = self.offer(line);
+        let file = typed::rest::<PurchaseFile>(line, typed::value);
+        let offer = offer?;
+        let purchase = file?.purchase(offer);
+        line.agrees(&typed::value(&PurchaseFile::of(self.project, &purchase)));
+        Some(purchase)
+    }
+
+    /// The offer that the vessel and the line of an object name.
+    pub(super) fn offer(&self, line: &Object) -> Option<usize> {
         let vessel = line.read(VESSEL, "a vessel of the stock list", |value| self.vessel(value));
         let at_line = line.read(LINE, "a line of the stock list", count::<usize>);
         let is_named = |(vessel, at_line)| move |offer: &Offer| offer.vessel == vessel && offer.line == at_line;
@@ -102,11 +116,7 @@ impl PlanReading<'_> {
         if found == Some(None) {
             line.wrong(LINE, "this line holds no offer of this vessel");
         }
-        let file = typed::rest::<PurchaseFile>(line, typed::value);
-        let offer = found.flatten()?;
-        let purchase = file?.purchase(offer);
-        line.agrees(&typed::value(&PurchaseFile::of(self.project, &purchase)));
-        Some(purchase)
+        found.flatten()
     }
 
     pub(super) fn delivery(&self, line: &Object) -> Option<Delivery> {

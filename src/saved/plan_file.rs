@@ -9,11 +9,13 @@ use serde_json::Value;
 
 use super::certificate::KeyOrder;
 use super::object::ReadFindings;
-use super::quantities::status;
+use super::quantities::{questions, status};
 use super::totals::TotalsFile;
-use super::{BENCH_RECORD, Listed, SCHEMA, fluids, levels, lines, orders, placements, tanks, typed, wants, warnings};
+use super::{
+    BENCH_RECORD, Listed, SCHEMA, answers, fluids, levels, lines, orders, placements, tanks, typed, wants, warnings,
+};
 use crate::decision::Status;
-use crate::plan::{Plan, Totals};
+use crate::plan::{Plan, Questions, Totals};
 use crate::project::Project;
 
 /// The fields of the file.
@@ -44,6 +46,9 @@ pub(super) struct PlanFile {
     pub(super) warnings: Vec<Value>,
     pub(super) cautions: Vec<Value>,
     pub(super) prices_not_yours: Vec<Value>,
+    #[serde(with = "questions")]
+    pub(super) questions: Questions,
+    pub(super) answers: Vec<Value>,
     pub(super) files: Vec<ListedFile>,
 }
 
@@ -92,6 +97,8 @@ impl PlanFile {
             warnings: warnings::warnings(project, plan),
             cautions: warnings::cautions(project, plan),
             prices_not_yours: warnings::default_prices(project, plan),
+            questions: plan.questions,
+            answers: plan.answers.iter().map(|answer| answers::written(project, &order, answer)).collect(),
             files: files.iter().cloned().map(|(name, sha256)| ListedFile { name, sha256 }).collect(),
         }
     }

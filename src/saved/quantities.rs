@@ -4,7 +4,7 @@ use super::names::named;
 use super::object;
 use crate::decision::{Aim, Proof, Status};
 use crate::fit::Stance;
-use crate::plan::Outcome;
+use crate::plan::{Outcome, Questions};
 use crate::rules::Family;
 use crate::units::{Force, Length, Mass, Millilitres, Money, Pressure, Volume};
 
@@ -73,6 +73,7 @@ values! {
     family: Family, Family::name, |name| named(name, &Family::NAMES.map(|(_, family)| family), Family::name), "a family of fluids";
     outcome: Outcome, Outcome::name, |name| named(name, &Outcome::ALL, Outcome::name), "an outcome";
     posture: Stance, Stance::name, |name| object::text(name).and_then(Stance::named), "a posture";
+    questions: Questions, Questions::name, |name| named(name, &Questions::ALL, Questions::name), "how many questions were asked";
     proof: Proof, Proof::name, |name| named(name, &Proof::ALL, Proof::name), "a kind of proof";
     status: Status, Status::name, |name| named(name, &Status::ALL, Status::name), "a status";
 }

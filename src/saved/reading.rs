@@ -125,6 +125,7 @@ impl PlanReading<'_> {
         let cautions = each!(file.cautions, findings, |line: &_| warnings::caution_read(project, line));
         let prices_not_yours =
             each!(file.prices_not_yours, findings, |line: &_| warnings::default_price_read(project, line));
+        let answers = each!(file.answers, findings, |answer: &_| self.answer(&order, answer));
         let files = listed(file.files, findings);
         let plan = Plan {
             status: file.status,
@@ -145,6 +146,8 @@ impl PlanReading<'_> {
             cautions: cautions?,
             prices_not_yours: prices_not_yours?,
             skipped_rows: file.skipped_rows,
+            questions: file.questions,
+            answers: answers?,
         };
         files?;
         let (stated, derived) = (file.gap, levels::gap(project, &plan));

@@ -4,6 +4,7 @@
 use std::io;
 use std::num::NonZero;
 use std::panic::resume_unwind;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{self, RecvTimeoutError};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, Scope, ScopedJoinHandle};
@@ -123,6 +124,27 @@ pub fn at_once<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> 
         let making: Vec<_> = items.iter().map(|item| Begun::on(scope, move || make(item))).collect();
         making.into_iter().map(Begun::finished).collect()
     })
+}
+
+/// Applies a function to each item, as many at once as there are cores: for items of which each takes long. Results are in the order of
+/// the items.
+pub fn one_on_each_core<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let next = AtomicUsize::new(0);
+    let make_some = || {
+        let mut made = Vec::new();
+        loop {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            let Some(item) = items.get(at) else { return made };
+            made.push((at, make(item)));
+        }
+    };
+    let mut made = thread::scope(|scope| {
+        let others: Vec<_> = (1..cores().min(items.len())).map(|_| Begun::on(scope, make_some)).collect();
+        let own = make_some();
+        own.into_iter().chain(others.into_iter().flat_map(Begun::finished)).collect::<Vec<_>>()
+    });
+    made.sort_unstable_by_key(|(at, _)| *at);
+    made.into_iter().map(|(_, made)| made).collect()
 }
 
 /// Runs work that takes long and cannot be interrupted on a thread of its own. Every `look_every` it asks `is_over`; if that is

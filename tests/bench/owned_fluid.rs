@@ -12,7 +12,7 @@ const ASKED: Asked = Asked::proved_in(1.0);
 /// Numbers of specimens and vessels.
 const COLLECTIONS: [(u32, u32); 2] = [(300, 30), (2_000, 60)];
 
-const SEEDS: std::ops::RangeInclusive<u64> = 1..=3;
+const SEEDS: std::ops::RangeInclusive<u64> = 1..=5;
 
 /// Less fluid than either collection needs, so that both fluids are also bought.
 const FLUID_STOCK: &str = "fluid,litres\nethanol-70,40\nformalin-10,15\n";

@@ -46,6 +46,29 @@ fn what_readme_shows_is_what_the_demo_gives() {
 }
 
 #[test]
+fn the_answers_that_readme_shows_are_those_of_the_demo() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let demo = fs::canonicalize("demo-data").expect("the demonstration");
+    std::os::unix::fs::symlink(demo, folder.path().join("demo-data")).expect("a link");
+    let readme = ours("README.md");
+    let section = readme.split("## Questions you will be asked").nth(1).and_then(|rest| rest.split("\n## ").next());
+    let blocks = section.expect("the section").split("```").skip(1).step_by(2);
+    let (mut screen, mut shown) = (String::new(), 0);
+    for line in blocks.flat_map(|block| block.trim_matches('\n').lines()) {
+        if let Some(command) = line.strip_prefix("$ rehouse ") {
+            let ran =
+                cargo_bin_cmd!("rehouse").args(command.split(' ')).current_dir(&folder).output().expect("it runs");
+            assert!(ran.status.success(), "{command}: {}", String::from_utf8_lossy(&ran.stderr));
+            screen = String::from_utf8_lossy(&ran.stdout).into_owned();
+        } else {
+            assert!(screen.lines().any(|printed| printed == line), "README shows a line that is not printed: {line}");
+            shown += 1;
+        }
+    }
+    assert!(shown > 15, "{shown} lines");
+}
+
+#[test]
 fn rows_that_readme_shows_of_the_inputs_are_in_them() {
     for (start, file) in [("catalogNumber,scientificName", "specimens.csv"), ("vessel,form", "vessels.csv")] {
         let excerpts = excerpts();

@@ -1,11 +1,13 @@
 //! The planner's questions: what money buys, what is limited, what else a lot could have.
 
+pub mod answers;
 mod budget;
 mod fluid;
 mod instead;
 mod kept;
 mod limits;
 mod listed;
+mod offered;
 mod threshold;
 
 use std::path::Path;
@@ -32,7 +34,7 @@ fn answered(case: &TestProject, command: &str, options: &[&str]) -> Value {
 }
 
 /// A project of a few lots and kinds of vessel: every plan of it can be tried.
-fn small_files(seed: u64) -> ProjectTables {
+pub fn small_files(seed: u64) -> ProjectTables {
     let mut files = random_files(seed);
     files.stock.retain(|offer| offer["vessel"].as_str() < "V04");
     files.survey.truncate(5);
@@ -50,7 +52,7 @@ fn small_files(seed: u64) -> ProjectTables {
 }
 
 /// The project of these files, and the options of its lots.
-fn judged(files: &ProjectTables) -> (Project, Vec<Row>) {
+pub fn judged(files: &ProjectTables) -> (Project, Vec<Row>) {
     let reading = rehouse::intake::read_texts(&files.texts(), &[], false);
     let project = reading.project.unwrap_or_else(|| panic!("{:#?}", reading.diagnostics));
     let rows = judge_all(&project);

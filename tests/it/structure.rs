@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 mod circles;
 
 /// Each module may use itself and those before it.
-const ORDER: [&str; 28] = [
+const ORDER: [&str; 29] = [
     "units",
     "system",
     "diagnostics",
@@ -30,6 +30,7 @@ const ORDER: [&str; 28] = [
     "words",
     "saved",
     "audit",
+    "answers_audit",
     "report",
     "output",
     "plan_folder",

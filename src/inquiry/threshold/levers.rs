@@ -38,7 +38,7 @@ impl LotNow<'_> {
     pub(super) fn grids(&self) -> Vec<LeverValues> {
         let project = self.inquiry.project();
         let specimen = &project.collection.specimens[self.row];
-        let Row::Judged(judged) = &self.inquiry.rows[self.row] else { return Vec::new() };
+        let Row::Judged(judged) = &self.inquiry.rows()[self.row] else { return Vec::new() };
         let mut grids = Vec::new();
         let decided = !judged.fits.is_empty() || judged.tank.as_ref().is_ok_and(|tank| tank.cost.is_some());
         if decided {

@@ -181,11 +181,11 @@ impl LeverSearch<'_> {
         asked.change(self.grid.change(inquiry, row, i));
         let by_options = matches!(self.grid.lever, Lever::Clearance | Lever::KeepYears | Lever::Measure(_));
         if by_options {
-            if asked.rows[row] == inquiry.rows[row] {
+            if asked.rows()[row] == inquiry.rows()[row] {
                 return near.clone();
             }
             let known = self.decided.borrow();
-            if let Some((_, probe)) = known.iter().find(|(row_then, _)| *row_then == asked.rows[row]) {
+            if let Some((_, probe)) = known.iter().find(|(row_then, _)| *row_then == asked.rows()[row]) {
                 return probe.clone();
             }
         }
@@ -205,7 +205,7 @@ impl LeverSearch<'_> {
             probe = as_good;
         }
         if by_options {
-            self.decided.borrow_mut().push((asked.rows[row].clone(), probe.clone()));
+            self.decided.borrow_mut().push((asked.rows()[row].clone(), probe.clone()));
         }
         probe
     }

@@ -5,7 +5,7 @@ use itertools::Itertools;
 use crate::decision::Status;
 use crate::inquiry::budget::{BudgetCurve, BudgetPoint};
 use crate::inquiry::fluid::FluidPoint;
-use crate::inquiry::limits::{LimitOf, LimitPoint};
+use crate::inquiry::limits::{LimitCurve, LimitOf, LimitPoint};
 use crate::project::Project;
 use crate::report::table::{Column, Field};
 use crate::units::{Money, index, saturated};
@@ -17,6 +17,14 @@ pub struct LimitLine<'a> {
     pub point: &'a LimitPoint,
     /// The point before it.
     pub before: Option<&'a LimitPoint>,
+}
+
+impl<'a> LimitLine<'a> {
+    /// The points of a curve.
+    pub fn all(curve: &'a LimitCurve) -> impl Iterator<Item = Self> {
+        let before = std::iter::once(None).chain(curve.points.iter().map(Some));
+        curve.points.iter().zip(before).map(|(point, before)| LimitLine { of: curve.of, point, before })
+    }
 }
 
 type LimitField<'a> = Field<'a, LimitLine<'a>>;

@@ -6,6 +6,7 @@ use super::instead::signed;
 use crate::decision::Status;
 use crate::inquiry::PlanValue;
 use crate::inquiry::break_even::{BoughtUpTo, BreakEven};
+use crate::inquiry::catalogue::{CatalogueRow, CatalogueWorth};
 use crate::inquiry::kept::{KeptKind, KeptKinds};
 use crate::inquiry::listed::ListedVessel;
 use crate::project::Project;
@@ -65,13 +66,8 @@ impl<'a> ListedLine<'a> {
         Field::new(Column::whole("packs"), |line| line.offer.map(|offer| offer.packs.0).into());
     pub const UP_TO: ListedField<'a> =
         Field::new(Column::text("bought_up_to"), |line| line.offer.map(|offer| bought_up_to(offer.bought)).into());
-    pub const BREAK_EVEN: ListedField<'a> = Field::new(Column::price("break_even_pack_price"), |line| {
-        let price = line.offer.and_then(|offer| match offer.bought {
-            BoughtUpTo::Price(price) => Some(price),
-            BoughtUpTo::NoPrice | BoughtUpTo::AnyPrice => None,
-        });
-        price.into()
-    });
+    pub const BREAK_EVEN: ListedField<'a> =
+        Field::new(Column::price("break_even_pack_price"), |line| line.offer.and_then(break_even).into());
     pub const STATUS: ListedField<'a> = Field::new(Column::text("status"), |line| line.status().name().into());
 
     /// Columns of the file.
@@ -110,13 +106,7 @@ impl<'a> ListedLine<'a> {
     pub const COST_WITH_PIECE: ListedField<'a> =
         Field::new(Column::text("a free piece more"), |line| difference(line.now, &line.listed.one_more).into());
     /// Up to which price a pack is bought.
-    pub const BOUGHT: ListedField<'a> = Field::new(Column::figures("bought up to"), |line| {
-        let told = line.offer.map(|offer| match offer.bought {
-            BoughtUpTo::Price(price) => price.text(),
-            other => bought_up_to(other).to_owned(),
-        });
-        told.into()
-    });
+    pub const BOUGHT: ListedField<'a> = Field::new(Column::figures("bought up to"), |line| line.offer.map(told).into());
     /// Whether all plans are proved best.
     pub const PROVED: ListedField<'a> = Field::new(Column::text("proved"), |line| {
         if line.status() == Status::ProvedBest { "yes" } else { "no" }.into()
@@ -141,8 +131,75 @@ impl<'a> ListedLine<'a> {
     /// The status of the plan that is known worst.
     fn status(self) -> Status {
         let offers = self.offer.iter().flat_map(|offer| [offer.without.status, offer.above.status]);
-        let all = [self.now.status, self.listed.without.status, self.listed.one_more.status].into_iter().chain(offers);
-        all.max_by_key(|status| Status::ALL.iter().position(|other| other == status)).unwrap_or_default()
+        worst([self.now.status, self.listed.without.status, self.listed.one_more.status].into_iter().chain(offers))
+    }
+}
+
+/// A row of a supplier's list.
+#[derive(Clone, Copy)]
+pub struct OfferedLine<'a> {
+    pub project: &'a Project,
+    pub worth: &'a CatalogueWorth,
+    pub row: &'a CatalogueRow,
+}
+
+type OfferedField<'a> = Field<'a, OfferedLine<'a>>;
+
+impl<'a> OfferedLine<'a> {
+    pub const ROW: OfferedField<'a> = Field::new(Column::whole("row"), |line| line.terms().line.into());
+    pub const VESSEL: OfferedField<'a> =
+        Field::new(Column::text("vessel"), |line| line.project.stock.vessel(line.terms().vessel).id.as_str().into());
+    pub const LOTS: OfferedField<'a> = Field::new(Column::whole("lots"), |line| line.row.lots.len().into());
+    pub const KEYS: OfferedField<'a> =
+        Field::new(Column::text("lot_keys"), |line| keys(line.project, &line.row.lots).into());
+    pub const SUPPLIER: OfferedField<'a> = Field::new(Column::text("supplier"), |line| {
+        let stock = &line.project.stock;
+        line.terms().supplier.map(|supplier| stock.supplier(supplier).name.as_str()).into()
+    });
+    pub const ORDER_CODE: OfferedField<'a> =
+        Field::new(Column::text("order_code"), |line| line.terms().order_code.as_str().into());
+    pub const PACK_SIZE: OfferedField<'a> =
+        Field::new(Column::whole("pack_size"), |line| line.terms().pack_size.into());
+    pub const PACK_PRICE: OfferedField<'a> =
+        Field::new(Column::price("pack_price"), |line| line.terms().pack_price.into());
+    pub const PACKS: OfferedField<'a> = Field::new(Column::whole("packs"), |line| line.row.threshold.packs.0.into());
+    pub const UP_TO: OfferedField<'a> =
+        Field::new(Column::text("bought_up_to"), |line| bought_up_to(line.row.threshold.bought).into());
+    pub const BREAK_EVEN: OfferedField<'a> =
+        Field::new(Column::price("break_even_pack_price"), |line| break_even(&line.row.threshold).into());
+    pub const STATUS: OfferedField<'a> = Field::new(Column::text("status"), |line| line.status().name().into());
+
+    /// Columns of the file.
+    pub const FILE: [OfferedField<'a>; 12] = [
+        Self::ROW,
+        Self::VESSEL,
+        Self::LOTS,
+        Self::KEYS,
+        Self::SUPPLIER,
+        Self::ORDER_CODE,
+        Self::PACK_SIZE,
+        Self::PACK_PRICE,
+        Self::PACKS,
+        Self::UP_TO,
+        Self::BREAK_EVEN,
+        Self::STATUS,
+    ];
+
+    /// Up to which price a pack is bought.
+    pub const BOUGHT: OfferedField<'a> =
+        Field::new(Column::figures("bought up to"), |line| told(&line.row.threshold).into());
+    /// Whether all plans are proved best.
+    pub const PROVED: OfferedField<'a> = Field::new(Column::text("proved"), |line| {
+        if line.status() == Status::ProvedBest { "yes" } else { "no" }.into()
+    });
+
+    fn terms(self) -> &'a Offer {
+        &self.project.stock.offers[self.row.threshold.offer]
+    }
+
+    fn status(self) -> Status {
+        let BreakEven { without, above, .. } = &self.row.threshold;
+        worst([self.worth.plan.status, without.status, above.status])
     }
 }
 
@@ -180,6 +237,25 @@ impl<'a> KeptLine<'a> {
 
 /// Lots that a cell of a screen names.
 const SHOWN_LOTS: usize = 3;
+
+/// The status that is known worst.
+fn worst(all: impl IntoIterator<Item = Status>) -> Status {
+    let place = |status: &Status| Status::ALL.iter().position(|other| other == status);
+    all.into_iter().max_by_key(place).unwrap_or_default()
+}
+
+/// The price up to which an offer is bought, where there is one.
+fn break_even(threshold: &BreakEven) -> Option<Money> {
+    match threshold.bought {
+        BoughtUpTo::Price(price) => Some(price),
+        BoughtUpTo::NoPrice | BoughtUpTo::AnyPrice => None,
+    }
+}
+
+/// The same for a screen.
+fn told(threshold: &BreakEven) -> String {
+    break_even(threshold).map_or_else(|| bought_up_to(threshold.bought).to_owned(), Money::text)
+}
 
 fn bought_up_to(bought: BoughtUpTo) -> &'static str {
     match bought {

@@ -1,10 +1,13 @@
 //! What money buys: a line for each priority, the budgets at which the plan gets better, and the milestones.
 
+use std::borrow::Cow;
+
 use serde_json::{Value, json};
 
 use super::{EndedBy, counted, said};
 use crate::decision::Status;
 use crate::inquiry::budget::{BudgetCurve, BudgetPoint, Milestone};
+use crate::plan::answers::to_hundredths;
 use crate::project::Project;
 use crate::report::columns::curve::BudgetLine;
 use crate::report::table::csv::file;
@@ -13,7 +16,7 @@ use crate::report::table::{Column, Table, cells};
 use crate::report::wrapping::wrapped;
 use crate::saved::stated;
 use crate::units::{Money, index};
-use crate::words::counted_by_weight;
+use crate::words::curve as words;
 
 /// The curve for a terminal. `ended`: why it is not whole.
 pub fn text(project: &Project, curve: &BudgetCurve, ended: Option<EndedBy>) -> String {
@@ -59,14 +62,8 @@ fn milestones(project: &Project, curve: &BudgetCurve) -> String {
     // Nothing is said of a priority that no lot has.
     let has_lots = |milestone: &&Milestone| curve.lots[usize::from(milestone.priority) - 1] > 0;
     for milestone in curve.milestones.iter().filter(has_lots) {
-        let priorities = if milestone.priority == 1 { "1".to_owned() } else { format!("1 to {}", milestone.priority) };
-        let wait = match milestone.deferred {
-            0 => String::new(),
-            1 => " (but 1 that waits whatever the budget)".to_owned(),
-            lots => format!(" (but {lots} that wait whatever the budget)"),
-        };
         let proved = if milestone.proved { "yes" } else { "no" };
-        table.row([(priorities + &wait).into(), milestone.money.into(), proved.into()]);
+        table.row([words::priorities(milestone).into(), to_hundredths(milestone.money).into(), proved.into()]);
     }
     table.text("")
 }
@@ -97,9 +94,6 @@ fn table(project: &Project, curve: &BudgetCurve) -> String {
     table.text("`--out FILE` writes all of them")
 }
 
-/// Falls of the total that are explained one by one.
-const SHOWN_FALLS: usize = 5;
-
 /// What is to be said below the tables.
 fn notes(project: &Project, curve: &BudgetCurve, ended: Option<EndedBy>) -> Vec<String> {
     let mut notes = vec!["By priority: lots of priority 1/2/3/4.".to_owned()];
@@ -112,15 +106,8 @@ fn notes(project: &Project, curve: &BudgetCurve, ended: Option<EndedBy>) -> Vec<
              not shown. --exact looks for the very amounts."
         )),
     }
-    let falls: Vec<String> = curve.points.windows(2).filter_map(|pair| fall(project, curve, pair)).collect();
-    notes.extend(falls.iter().take(SHOWN_FALLS).cloned());
-    if falls.len() > SHOWN_FALLS {
-        let more = counted((falls.len() - SHOWN_FALLS) as u64, "more budget");
-        notes.push(format!("The total falls at {more} for the same reason."));
-    }
-    if let Some(last) = curve.milestones.last().filter(|last| last.priority == 4) {
-        notes.push(format!("From {} on, more money places no further lot.", last.money.on_screen()));
-    }
+    notes.extend(words::falls(project, curve).into_iter().map(Cow::into_owned));
+    notes.extend(words::enough(curve).map(Cow::into_owned));
     if !curve.points.iter().all(BudgetPoint::is_proved) {
         notes.push(format!(
             "Not proved: there may be a better plan. Each has {} s (--set solver.time_limit_s={:.0} allows more).",
@@ -129,50 +116,6 @@ fn notes(project: &Project, curve: &BudgetCurve, ended: Option<EndedBy>) -> Vec<
         ));
     }
     notes
-}
-
-/// More urgent lots that are named where the total falls.
-const SHOWN_GAINED: usize = 3;
-
-/// Why the total falls from one point to the next, where it does.
-fn fall(project: &Project, curve: &BudgetCurve, pair: &[BudgetPoint]) -> Option<String> {
-    let [before, now] = pair else { return None };
-    let placed = |point: &BudgetPoint| curve.lots.iter().sum::<i64>() - point.deferred.iter().sum::<i64>();
-    if placed(now) >= placed(before) {
-        return None;
-    }
-    if project.settings.weights_in_force().is_some() {
-        return Some(format!(
-            "From {} to {} the total falls from {} to {}: fewer lots wait, {}.",
-            before.budget.on_screen(),
-            now.budget.on_screen(),
-            placed(before),
-            placed(now),
-            counted_by_weight(&project.settings)
-        ));
-    }
-    let at = (0..4).find(|&at| now.deferred[at] != before.deferred[at])?;
-    let urgent = before.deferred[at] - now.deferred[at];
-    let gained: Vec<u32> = now.gained.iter().copied().filter(|row| priority(project, *row) == at + 1).collect();
-    let number = |row: &u32| project.collection.specimens[index(*row)].key.catalog_number.as_str();
-    let named: Vec<&str> = gained.iter().take(SHOWN_GAINED).map(number).collect();
-    let others = if gained.len() > SHOWN_GAINED { " and others" } else { "" };
-    let more = match urgent {
-        1 => format!("1 more lot of priority {} comes first", at + 1),
-        lots => format!("{lots} more lots of priority {} come first", at + 1),
-    };
-    Some(format!(
-        "From {} to {} the total falls from {} to {}: {more} ({}{others}), and lots of later priorities wait for it.",
-        before.budget.on_screen(),
-        now.budget.on_screen(),
-        placed(before),
-        placed(now),
-        named.join(", ")
-    ))
-}
-
-fn priority(project: &Project, row: u32) -> usize {
-    project.collection.specimens[index(row)].priority.into()
 }
 
 /// The curve as `curve.csv`; `left_out` are rows that could not be read.

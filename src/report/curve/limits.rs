@@ -28,7 +28,7 @@ pub fn text(project: &Project, curve: &LimitCurve, ended: Option<EndedBy>) -> St
     let columns = fields.iter().map(|field| field.column).chain([Column::text(""), LimitLine::PROVED.column]);
     let mut table = Table::new(title, columns).in_currency(&project.settings.currency);
     let most = curve.points.iter().map(|point| point.values.money).max().unwrap_or_default();
-    for line in lines(curve) {
+    for line in LimitLine::all(curve) {
         let bar = Cell::from(bar(line.point.values.money, most));
         table.row(cells(&fields, line).chain([bar]).chain(cells(&[LimitLine::PROVED], line)));
     }
@@ -89,15 +89,10 @@ fn waiting(point: &LimitPoint) -> String {
     }
 }
 
-fn lines(curve: &LimitCurve) -> impl Iterator<Item = LimitLine<'_>> {
-    let before = std::iter::once(None).chain(curve.points.iter().map(Some));
-    curve.points.iter().zip(before).map(|(point, before)| LimitLine { of: curve.of, point, before })
-}
-
 /// The curve of a limit as `curve.csv`; `left_out` are rows that could not be read.
 pub fn csv(curve: &LimitCurve, left_out: &[String]) -> Vec<u8> {
     let columns = LimitLine::FILE.map(|field| field.column);
-    file(&columns, left_out, lines(curve).map(|line| cells(&LimitLine::FILE, line)))
+    file(&columns, left_out, LimitLine::all(curve).map(|line| cells(&LimitLine::FILE, line)))
 }
 
 /// The curve of a limit for a program, with the levels of each plan.

@@ -2,9 +2,8 @@
 
 use serde_json::{Value, json};
 
-use super::plan_value;
+use super::{offer, plan_value};
 use crate::decision::Status;
-use crate::inquiry::break_even::{BoughtUpTo, BreakEven};
 use crate::inquiry::listed::{ListedVessel, ListedVessels};
 use crate::project::Project;
 use crate::report::columns::sizes::ListedLine;
@@ -98,26 +97,6 @@ fn vessel(project: &Project, listed: &ListedVessel) -> Value {
         "pieces_used": listed.used.0,
         "without": plan_value(&listed.without),
         "one_free_piece_more": plan_value(&listed.one_more),
-        "offers": listed.offers.iter().map(|offer| self::offer(project, offer)).collect::<Vec<_>>(),
-    })
-}
-
-fn offer(project: &Project, threshold: &BreakEven) -> Value {
-    let offer = &project.stock.offers[threshold.offer];
-    let price = match threshold.bought {
-        BoughtUpTo::NoPrice => json!(null),
-        BoughtUpTo::Price(price) => json!(price.text()),
-        BoughtUpTo::AnyPrice => json!("any"),
-    };
-    json!({
-        "line": offer.line,
-        "supplier": offer.supplier.map(|supplier| &project.stock.supplier(supplier).name),
-        "order_code": offer.order_code,
-        "pack_size": offer.pack_size,
-        "pack_price": offer.pack_price.text(),
-        "packs": threshold.packs.0,
-        "bought_up_to": price,
-        "none_bought": plan_value(&threshold.without),
-        "just_above": plan_value(&threshold.above),
+        "offers": listed.offers.iter().map(|threshold| offer(project, threshold)).collect::<Vec<_>>(),
     })
 }

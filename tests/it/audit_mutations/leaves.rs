@@ -3,12 +3,16 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use rehouse::audit::{audit, left_out};
+use rehouse::answers_audit::audit;
+use rehouse::audit::left_out;
+use rehouse::plan::Questions;
 use rehouse::project::Project;
 use rehouse::saved::{from_json, to_json};
 use rehouse::system::threads::in_threads;
 
 use super::{planned, scenes, sharing};
+use crate::questions::answers::answered;
+use crate::questions::{judged, small_files};
 use crate::support::tried;
 
 /// A value in a JSON text: its path (`placements[3].fluid_ml`) and its range of bytes.
@@ -156,6 +160,9 @@ fn passes(project: &Project, text: &str) -> bool {
     same && left_out(&plan, &[]).is_empty() && audit(project, &plan).is_empty()
 }
 
+/// A small project with answers of every kind.
+const ANSWERED: u64 = 4;
+
 #[test]
 fn no_single_value_of_a_plan_is_believed_unless_it_is_named_here() {
     type MakeProject = fn() -> Project;
@@ -176,6 +183,16 @@ fn no_single_value_of_a_plan_is_believed_unless_it_is_named_here() {
         let passed = in_threads(&changed, |(what, text)| passes(&project, text).then(|| what.clone()));
         believed.insert(name, passed.into_iter().flatten().collect());
     }
+    let (project, rows) = judged(&small_files(ANSWERED));
+    let plan = answered(&project, &rows, Questions::All);
+    let text = String::from_utf8(to_json(&project, &plan, &[])).expect("JSON is text");
+    assert!(passes(&project, &text), "the answers are correct to begin with");
+    let mut changed = changed(&text);
+    changed.retain(|(what, _)| what.starts_with("answers") || what.starts_with("questions"));
+    assert!(changed.len() > 2000, "{}", changed.len());
+    n_tried += changed.len();
+    let passed = in_threads(&changed, |(what, text)| passes(&project, text).then(|| what.clone()));
+    believed.insert("answers", passed.into_iter().flatten().collect());
     tried("changes of plan.json", n_tried, &format!("{} passed the audit", believed.values().flatten().count()));
     assert!(n_tried > 1000, "{n_tried}");
     assert!(believed.values().all(Vec::is_empty), "{believed:#?}");

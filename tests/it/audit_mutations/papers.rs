@@ -60,6 +60,8 @@ fn a_file_that_is_changed_together_with_its_digest_is_found() {
         "panes.csv",
         "sheets.csv",
         "make-up.csv",
+        "curve.csv",
+        "curve-suppliers.csv",
         "labels.csv",
         "labels.html",
         "report.html",

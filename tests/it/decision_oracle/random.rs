@@ -56,6 +56,7 @@ pub fn random_question_of(size: QuestionSize, seed: u64) -> Question {
         priority_weights: None,
         gap: 0.0,
         time_limit_s: Limits::default().time_limit_s,
+        most_asked: None,
     };
     if random.chance(55) {
         limits.budget = Some(random.money(rows * 18, fine));

@@ -56,6 +56,9 @@ fn the_published_front_of_an_assignment_is_found_whole_with_what_no_weight_selec
         limits: Limits::default(),
         ..Question::default()
     };
+    // Stopped at once, it claims nothing.
+    let stopped = fluid_curve(&question, 200, &mut Watch { report: &mut |_| {}, stop: &|| true });
+    assert!(!stopped.whole && stopped.points.len() == 1);
     let curve = curve_of(&question, 200);
     let found: Vec<(i64, i64)> =
         front_of(&curve).into_iter().map(|(money, fluid)| (money / Money::PER_UNIT, fluid)).collect();

@@ -1,0 +1,132 @@
+//! What the curves of a plan show, in words.
+
+use std::borrow::Cow;
+
+use super::{counted, counted_by_weight, spoken};
+use crate::inquiry::budget::{BudgetCurve, BudgetPoint, Milestone};
+use crate::plan::answers::to_hundredths;
+use crate::plan::{Outcome, Plan};
+use crate::project::Project;
+use crate::units::index;
+
+/// Lots that are named in a sentence.
+const NAMED: usize = 3;
+
+/// Falls of the total that are explained one by one.
+const SHOWN_FALLS: usize = 5;
+
+/// The lots of a milestone: `1`, `1 to 2`, and how many of them wait all the same.
+pub fn priorities(milestone: &Milestone) -> String {
+    let priorities = up_to(milestone.priority);
+    match milestone.deferred {
+        0 => priorities,
+        1 => priorities + " (but 1 that waits whatever the budget)",
+        lots => format!("{priorities} (but {lots} that wait whatever the budget)"),
+    }
+}
+
+/// The priorities up to one.
+pub fn up_to(priority: u8) -> String {
+    if priority == 1 { "1".to_owned() } else { format!("1 to {priority}") }
+}
+
+/// Why fewer lots are placed in all at some budgets than at the budget before.
+pub fn falls(project: &Project, curve: &BudgetCurve) -> Vec<Cow<'static, str>> {
+    let all: Vec<String> = curve.points.windows(2).filter_map(|pair| fall(project, curve, pair)).collect();
+    let rest = all.len().saturating_sub(SHOWN_FALLS);
+    let rest = (rest > 0)
+        .then(|| format!("The total falls at {} for the same reason.", counted(rest, "more budget", "more budgets")));
+    all.into_iter().take(SHOWN_FALLS).chain(rest).map(spoken).collect()
+}
+
+/// From which budget on more money places no further lot.
+pub fn enough(curve: &BudgetCurve) -> Option<Cow<'static, str>> {
+    let last = curve.milestones.last()?;
+    let no_later = (usize::from(last.priority)..4).all(|at| curve.lots[at] == 0);
+    no_later.then(|| {
+        spoken(format!("From {} on, more money places no further lot.", to_hundredths(last.money).on_screen()))
+    })
+}
+
+/// What the next budget that places more, or more urgent, lots than the plan buys, where an answer shows one. The plan has a budget.
+pub fn next_step(project: &Project, plan: &Plan) -> Option<Cow<'static, str>> {
+    let budget = project.settings.budget?;
+    let curve = BudgetCurve::of_answers(project, plan)?;
+    let mut deferred = [0; 4];
+    let waits = |row: &u32| plan.placements[index(*row)].outcome == Outcome::Deferred;
+    for placement in plan.placements.iter().filter(|placement| placement.outcome == Outcome::Deferred) {
+        deferred[usize::from(project.collection.specimens[placement.specimen].priority) - 1] += 1;
+    }
+    let counted_as = |lots: [i64; 4]| match project.settings.weights_in_force() {
+        None => lots.to_vec(),
+        Some(weights) => vec![lots.into_iter().zip(weights).map(|(lots, weight)| lots * i64::from(weight)).sum()],
+    };
+    let is_better = |point: &BudgetPoint| counted_as(point.deferred) < counted_as(deferred);
+    let at = curve.points.iter().position(|point| point.budget > budget && is_better(point))?;
+    let point = &curve.points[at];
+    let urgent = (0..4).find(|&at| point.deferred[at] < deferred[at])?;
+    // What is placed at that budget and waits in the plan.
+    let mut placed: Vec<u32> = Vec::new();
+    for point in &curve.points[..=at] {
+        placed.retain(|row| point.lost.binary_search(row).is_err());
+        placed.extend(&point.gained);
+    }
+    placed.sort_unstable();
+    placed.retain(|row| waits(row) && priority(project, *row) == urgent + 1);
+    let more = counted(number(deferred[urgent] - point.deferred[urgent]), "more lot", "more lots");
+    let proved = if point.is_proved() { "proved" } else { "not proved" };
+    Some(spoken(format!(
+        "For {} more, {more} of priority {} can be placed: {} ({proved})",
+        (point.budget - budget).on_screen(),
+        urgent + 1,
+        named(project, &placed)
+    )))
+}
+
+fn number(lots: i64) -> usize {
+    usize::try_from(lots).unwrap_or(0)
+}
+
+/// Catalogue numbers of the first lots, and whether there are others.
+fn named(project: &Project, rows: &[u32]) -> String {
+    let number = |row: &u32| project.collection.specimens[index(*row)].key.catalog_number.as_str();
+    let first: Vec<&str> = rows.iter().take(NAMED).map(number).collect();
+    format!("{}{}", first.join(", "), if rows.len() > NAMED { " and others" } else { "" })
+}
+
+/// Why the total falls from one point to the next, where it does.
+fn fall(project: &Project, curve: &BudgetCurve, pair: &[BudgetPoint]) -> Option<String> {
+    let [before, now] = pair else { return None };
+    let placed = |point: &BudgetPoint| curve.lots.iter().sum::<i64>() - point.deferred.iter().sum::<i64>();
+    if placed(now) >= placed(before) {
+        return None;
+    }
+    if project.settings.weights_in_force().is_some() {
+        return Some(format!(
+            "From {} to {} the total falls from {} to {}: fewer lots wait, {}.",
+            before.budget.on_screen(),
+            now.budget.on_screen(),
+            placed(before),
+            placed(now),
+            counted_by_weight(&project.settings)
+        ));
+    }
+    let at = (0..4).find(|&at| now.deferred[at] < before.deferred[at])?;
+    let gained: Vec<u32> = now.gained.iter().copied().filter(|row| priority(project, *row) == at + 1).collect();
+    let more = match before.deferred[at] - now.deferred[at] {
+        1 => format!("1 more lot of priority {} comes first", at + 1),
+        lots => format!("{lots} more lots of priority {} come first", at + 1),
+    };
+    Some(format!(
+        "From {} to {} the total falls from {} to {}: {more} ({}), and lots of later priorities wait for it.",
+        before.budget.on_screen(),
+        now.budget.on_screen(),
+        placed(before),
+        placed(now),
+        named(project, &gained)
+    ))
+}
+
+fn priority(project: &Project, row: u32) -> usize {
+    project.collection.specimens[index(row)].priority.into()
+}
