@@ -193,8 +193,7 @@ fn the_folder_of_the_demo_has_the_curve_as_the_command_writes_it_and_the_report_
     assert!(section.contains("the total falls from"), "a fall is explained");
     // What the next budget buys, on the screen and in the report.
     let budget = |line: &crate::support::CsvRow| line["budget"].parse::<f64>().expect("money");
-    let next =
-        curve.iter().find(|line| budget(line) > 1950.0 && line["deferred_4"] < "6".to_owned()).expect("a budget");
+    let next = curve.iter().find(|line| budget(line) > 1950.0 && line["deferred_4"].as_str() < "6").expect("a budget");
     let said = format!("For {:.2} more, ", budget(next) - 1950.0);
     assert!(screen.contains(&said) && section.contains(&said), "{said}: {screen}");
     let suppliers = lines(&fs::read(dir.join("curve-suppliers.csv")).expect("curve-suppliers.csv"));
