@@ -160,7 +160,7 @@ fn passes(project: &Project, text: &str) -> bool {
     same && left_out(&plan, &[]).is_empty() && audit(project, &plan).is_empty()
 }
 
-/// A small project with answers of every kind.
+/// A small project whose answers are changed.
 const ANSWERED: u64 = 4;
 
 #[test]
@@ -184,12 +184,12 @@ fn no_single_value_of_a_plan_is_believed_unless_it_is_named_here() {
         believed.insert(name, passed.into_iter().flatten().collect());
     }
     let (project, rows) = judged(&small_files(ANSWERED));
-    let plan = answered(&project, &rows, Questions::All);
+    let plan = answered(&project, &rows, Questions::Some);
     let text = String::from_utf8(to_json(&project, &plan, &[])).expect("JSON is text");
     assert!(passes(&project, &text), "the answers are correct to begin with");
     let mut changed = changed(&text);
     changed.retain(|(what, _)| what.starts_with("answers") || what.starts_with("questions"));
-    assert!(changed.len() > 2000, "{}", changed.len());
+    assert!(changed.len() > 500, "{}", changed.len());
     n_tried += changed.len();
     let passed = in_threads(&changed, |(what, text)| passes(&project, text).then(|| what.clone()));
     believed.insert("answers", passed.into_iter().flatten().collect());
