@@ -62,7 +62,7 @@ pub fn random_question_of(size: QuestionSize, seed: u64) -> Question {
         limits.budget = Some(random.money(rows * 18, fine));
         limits.labour_per_row = random.sometimes(55, |random| random.money(6, fine));
     }
-    if random.chance(30) {
+    if random.chance(55) {
         limits.priority_weights = Some(random.pick(&WEIGHTS));
     }
     without_idle_parts(Question { classes, supplies, suppliers, limits, ..Question::default() })
