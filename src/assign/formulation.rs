@@ -214,8 +214,8 @@ impl Formulation {
 }
 
 /// Number of columns from which choices are put to sleep, and choices of each class that stay awake then.
-const MOST_AWAKE: usize = 1000;
-const AWAKE: usize = 4;
+const MOST_AWAKE: usize = 4000;
+const AWAKE: usize = 5;
 /// The same before the first solution of a level.
 const AWAKE_FIRST: usize = 8;
 
