@@ -76,9 +76,9 @@
 //!    bound of the node ([`bound`]): the constraints on pieces, goods, owned fluid, budget, kinds, suppliers and earlier levels
 //!    are relaxed at their multipliers, and then lots, offers, kinds and suppliers are minimised separately. Packs stay whole,
 //!    `min_packs` holds, and orders that must reach an amount are minimised in whole packs ([`covering`]).
-//! 3. If the bound is at least the value of the incumbent, the node is closed. Otherwise it is split: on the state of a supplier
-//!    (first of those from whom no better plan orders), on the packs of an offer, on the pieces of a vessel that a set of lots
-//!    takes ([`counts`]), or on the number of lots in a choice or deferred.
+//! 3. If the bound is at least the value of the incumbent, the node is closed. Otherwise it is split: on the state of a
+//!    supplier, on the packs of an offer, on the pieces of a vessel that a set of lots takes ([`counts`]), or on the number of
+//!    lots in a choice or deferred.
 //!
 //! Rounding ([`rounding`]) of relaxed solutions, also after a dive ([`diving`]), gives plans for the [`incumbent`].
 //!

@@ -7,9 +7,8 @@
 //! made from the duals, is at least the value of the incumbent. Otherwise it is split: on a supplier's state, on the packs of an
 //! offer, on the pieces that a set of lots takes, or on how many lots of a class take a choice or are deferred. The split is
 //! chosen by pseudo-costs, which start from a few iterations on both children (reliability branching: T. Achterberg, T.
-//! Koch and A. Martin, "Branching rules revisited", Operations Research Letters 33 (2005) 42–54, from memory). Suppliers from
-//! whom no better plan orders are split off first ([`probing`]). The search dives while a child promises nearly as much as the
-//! best open node; then it continues with the open node of least bound.
+//! Koch and A. Martin, "Branching rules revisited", Operations Research Letters 33 (2005) 42–54, from memory). The search
+//! dives; at the end of a dive it continues with the open node of least bound.
 //!
 //! Why the result is what it claims: the tree becomes a [`Certificate`](crate::decision::Certificate), each leaf with its multipliers.
 //! The splits are exhaustive. An open node becomes a leaf with the multipliers last known for it and the bound they give. If all
@@ -18,7 +17,6 @@
 mod branching;
 mod closing;
 mod node;
-mod probing;
 mod relaxation;
 mod taken_up;
 
@@ -57,8 +55,6 @@ pub struct Tree<'a> {
     given_up: usize,
     /// Simplex iterations that heuristic dives have taken.
     dived: u64,
-    /// Simplex iterations made before the search on this level.
-    iterations_before: u64,
     /// The basis that the last split left in the programme.
     left_at: Option<Rc<Basis>>,
     /// Whether a heuristic dive was made since the search last continued with a node that is not a child of the one before.
@@ -92,7 +88,6 @@ impl<'a> Tree<'a> {
             users: Rc::new(cuts::users(instance)),
             given_up: 0,
             dived: 0,
-            iterations_before: formulation.simplex.iterations,
             left_at: None,
             dived_here: false,
         };
@@ -163,9 +158,6 @@ impl<'a> Tree<'a> {
                 return;
             }
             next = self.look_at(formulation, incumbent, open, stop);
-            if let Some(child) = next.take_if(|child| self.promises_less(formulation, incumbent, child)) {
-                self.open.push(child);
-            }
             // The value of a better plan may equal the bound that needs no search.
             let better = incumbent.value(self.aim);
             if better < value && self.close_at_once(formulation, better) {
@@ -179,20 +171,6 @@ impl<'a> Tree<'a> {
     fn least_open(&self, formulation: &Formulation, taken: &Open) -> i64 {
         let least = self.open.peek().map_or(taken.bound, |open| open.bound.min(taken.bound));
         self.in_parts(formulation, least)
-    }
-
-    /// Whether a child promises so much less than the best open node that the dive ends. On a level that counts lots: a bound that is
-    /// higher in whole lots. If the best node holds a plan, the child is closed unsolved. On other levels, weighted lots among them:
-    /// a bound more than a share of the way to the incumbent above the least.
-    fn promises_less(&self, formulation: &Formulation, incumbent: &Incumbent, child: &Open) -> bool {
-        let Some(best) = self.open.peek() else { return false };
-        match self.aim {
-            Aim::Deferred(_) => self.in_parts(formulation, child.bound) > self.in_parts(formulation, best.bound),
-            Aim::WeightedDeferred | Aim::Money | Aim::Fluid => {
-                let way = self.cutoff(formulation, incumbent).0 - best.bound;
-                child.bound - best.bound > SHARE_OF_THE_WAY * way
-            }
-        }
     }
 
     /// Whether money is within the gap of the least bound of the open nodes.
@@ -308,8 +286,6 @@ fn whole(root: &[(f64, f64)]) -> Vec<(i64, i64)> {
     root.iter().map(|&(least, most)| (truncated(least), truncated(most))).collect()
 }
 
-/// The share of the way from the least bound to the incumbent up to which a dive goes on, on levels of money and fluid.
-const SHARE_OF_THE_WAY: f64 = 0.25;
 const MOST_ITERATIONS: u64 = 50_000;
 const MOST_CUTS: usize = 1500;
 /// Most nodes of the tree of a level, so that the audit evaluates the certificate quickly.

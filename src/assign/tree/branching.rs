@@ -65,11 +65,7 @@ impl Tree<'_> {
     ) -> Option<Open> {
         let basis = Rc::new(formulation.simplex.basis());
         let values: Vec<f64> = formulation.simplex.values().to_vec();
-        let idle = if optimal { self.idle_supplier(formulation, incumbent, node) } else { None };
-        let column = match idle {
-            None if optimal => self.choose(formulation, incumbent, objective, stop),
-            idle => idle,
-        };
+        let column = if optimal { self.choose(formulation, incumbent, objective, stop) } else { None };
         let column = column.or_else(|| self.any_column(formulation, &values));
         let Some(column) = column else {
             if self.close_as_parent(formulation, node, incumbent) || self.close_as_decided(formulation, node, incumbent)
@@ -99,9 +95,7 @@ impl Tree<'_> {
             Some((column, upwards, by, _)) => self.pseudo_costs.of(column, upwards) * by,
             None => 0.0,
         };
-        let least = |a: &usize, b: &usize| expected(&made[*a]).total_cmp(&expected(&made[*b])).then(b.cmp(a));
-        // The first child of an idle supplier orders nothing.
-        let best = if idle.is_some() { 0 } else { (0..made.len()).min_by(least)? };
+        let best = (0..made.len()).min_by(|a, b| expected(&made[*a]).total_cmp(&expected(&made[*b])).then(b.cmp(a)))?;
         let best = made.swap_remove(best);
         self.left_at = Some(basis);
         self.open.extend(made);

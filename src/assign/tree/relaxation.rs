@@ -9,7 +9,7 @@ use crate::assign::incumbent::Incumbent;
 use crate::assign::linear::Ended;
 use crate::assign::{cuts, diving, goods, rounding};
 
-/// A dive is made only while dives have taken at most `LEAST_DIVES` iterations + one in `DIVES` of all iterations on the level.
+/// A dive is made only while dives have taken at most `LEAST_DIVES` iterations + one in `DIVES` of all iterations.
 const LEAST_DIVES: u64 = 500;
 const DIVES: u64 = 5;
 
@@ -72,7 +72,7 @@ impl Tree<'_> {
     /// search itself, because another would repeat it.
     fn dive(&mut self, formulation: &mut Formulation, incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
         let iterations = formulation.simplex.iterations;
-        if self.dived_here || self.dived > LEAST_DIVES + (iterations - self.iterations_before) / DIVES {
+        if self.dived_here || self.dived > LEAST_DIVES + iterations / DIVES {
             return;
         }
         // On a level that counts lots the objective also holds money, to break ties, so the higher cutoff applies.

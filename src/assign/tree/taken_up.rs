@@ -29,8 +29,6 @@ impl Tree<'_> {
         self.reached = reached;
         self.open.clear();
         self.given_up = 0;
-        self.dived = 0;
-        self.iterations_before = formulation.simplex.iterations;
         self.limits = whole(&formulation.root);
         self.changed.clear();
         self.pseudo_costs = ColumnPseudoCosts::new(formulation.variables.len());
