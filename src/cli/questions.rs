@@ -10,7 +10,8 @@ use super::{InputArguments, OtherInputArguments};
 #[derive(Debug, Args)]
 #[command(
     before_help = "Examples:\n  rehouse why A0302 --in demo-data\n  rehouse why WDLM:ANA:A0302 P0037 --in demo-data\n  \
-                   rehouse why A0302 --in demo-data --instead acrylic-250x180x260   what another vessel does to the plan",
+                   rehouse why A0302 --in demo-data --instead acrylic-250x180x260   what another vessel does to the plan\n  \
+                   rehouse why A0302 --in demo-data --thresholds    what would change its place: budget, prices, sizes, years",
     after_help = "Each price is that of the plan with must_use of the lot set so, without the cost of the plan as it is."
 )]
 pub struct WhyArguments {
@@ -25,8 +26,8 @@ pub struct WhyArguments {
     /// May be given several times [default: the seven suitable vessels that cost least by themselves, and wait].
     #[arg(long, value_name = "VESSEL")]
     pub instead: Vec<String>,
-    /// Look for what would change the place of each, one thing at a time, whatever the size of the survey; with --format csv
-    /// print that alone [default: in surveys of up to 2 000 lots, unless --instead is given].
+    /// Look too for what would change the place of each: one thing at a time, some dozen decisions of the whole project. With
+    /// --format csv print that alone.
     #[arg(long)]
     pub thresholds: bool,
     /// Output format: text, or what other places do to the plan as CSV or JSON.

@@ -25,8 +25,6 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
     let Some(project) = reading.project else { return Ok(Ending::Findings) };
     let wanted = wanted(&project, &arguments.keys)?;
     let asked = asked(&project, &arguments.instead)?;
-    let with_thresholds =
-        arguments.thresholds || (asked.is_empty() && project.collection.specimens.len() <= MOST_WITH_THRESHOLDS);
     let working = Working::on("deciding");
     let rows = judge_all(&project);
     let mut report = |progress: Progress| working.now(words(&progress));
@@ -35,8 +33,10 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
     let decision = inquiry.decide(&mut watch);
     let mut plan = inquiry.plan(&decision);
     plan.skipped_rows = reading.skipped;
-    let lots: Vec<LotInstead> =
-        wanted.iter().map(|&row| lot(&mut inquiry, row, &decision, (&asked, with_thresholds), &mut watch)).collect();
+    let lots: Vec<LotInstead> = wanted
+        .iter()
+        .map(|&row| lot(&mut inquiry, row, &decision, (&asked, arguments.thresholds), &mut watch))
+        .collect();
     let answer = Elsewhere::of(&project, &inquiry, &decision, &lots);
     drop(working);
     match arguments.format {
@@ -52,9 +52,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
             for lot in &lots {
                 print_text(&report::why::why(&project, &plan, lot.row, asked.is_empty()))?;
                 print_text(&(answer.text(lot) + "\n"))?;
-                if let Some(thresholds) = &lot.thresholds {
-                    print_text(&(threshold::text(&project, thresholds) + "\n"))?;
-                }
+                print_text(&(threshold::text(&project, lot.row, lot.thresholds.as_deref()) + "\n"))?;
             }
         }
     }
@@ -83,9 +81,6 @@ fn lot(
     let thresholds = with_thresholds.then(|| thresholds(inquiry, row, plan, &|| false));
     LotInstead { row, goes, other, not_asked, thresholds }
 }
-
-/// Most lots of a survey for which thresholds are looked for unasked: each takes some dozen decisions.
-const MOST_WITH_THRESHOLDS: usize = 2_000;
 
 /// Other places that are priced unasked, to wait among them: each is a decision of its own.
 const MOST_PRICED: usize = 8;

@@ -202,7 +202,7 @@ fn thresholds_are_shown_in_every_format() {
         assert_eq!(ran.status.code(), Some(0), "{}", String::from_utf8_lossy(&ran.stderr));
         String::from_utf8(ran.stdout).expect("text")
     };
-    let answer: Value = serde_json::from_str(&why(&["--format", "json"])).expect("JSON");
+    let answer: Value = serde_json::from_str(&why(&["--format", "json", "--thresholds"])).expect("JSON");
     let listed = answer["lots"][0]["thresholds"].as_array().expect("a list").clone();
     let csv = why(&["--format", "csv", "--thresholds"]);
     assert_eq!(csv.lines().count(), listed.len() + 1, "{csv}");
@@ -210,11 +210,11 @@ fn thresholds_are_shown_in_every_format() {
     assert_eq!((&price["vessel"], &price["goes"]), (&json!("acrylic-180x120x200"), &json!("museum-200x100x250")));
     let at = price["changed_at"].as_str().expect("an amount");
     assert!(csv.lines().any(|line| line.contains("pack price") && line.contains(at)), "{csv}");
-    let screen = why(&[]);
+    let screen = why(&["--thresholds"]);
     assert!(screen.contains(&format!("{at} or more")), "{screen}");
     assert!(screen.contains("No effect: budget up to "), "{screen}");
-    // Asked about one place alone, nothing else is looked for.
-    assert!(!why(&["--instead", "wait"]).contains("What would change its place"));
+    let unasked = why(&[]);
+    assert!(!unasked.contains("What would change its place") && unasked.contains("A0302 --thresholds`"), "{unasked}");
 }
 
 #[test]
