@@ -174,7 +174,8 @@ fn costly_lots(project: &Project, plan: &Plan) -> (usize, Warning) {
     let rows = plan.placements.iter().filter(|row| !plan.waits_for_price(row));
     let mut lots: Vec<(usize, Money)> = rows.map(|row| (row.specimen, takes(row))).collect();
     lots.retain(|(_, money)| i128::from(money.parts()) * 10 > i128::from(budget.parts()));
-    lots.sort_by_key(|(row, money)| (-*money, *row));
+    let key = |row: usize| &project.collection.specimens[row].key;
+    lots.sort_by(|(a, of_a), (b, of_b)| of_b.cmp(of_a).then_with(|| key(*a).cmp(key(*b))));
     (lots.len(), Warning::CostlyLots { lots })
 }
 

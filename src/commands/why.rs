@@ -52,7 +52,9 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
             for lot in &lots {
                 print_text(&report::why::why(&project, &plan, lot.row, asked.is_empty()))?;
                 print_text(&(answer.text(lot) + "\n"))?;
-                print_text(&(threshold::text(&project, lot.row, lot.thresholds.as_deref()) + "\n"))?;
+                if let Some(thresholds) = &lot.thresholds {
+                    print_text(&(threshold::text(&project, thresholds) + "\n"))?;
+                }
             }
         }
     }

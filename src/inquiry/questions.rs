@@ -95,7 +95,7 @@ pub fn next(question: &Question, asked: Questions, answers: &[PlanAnswer]) -> Ve
     Vec::new()
 }
 
-/// Asks the questions about a project beside its plan; `None` if it was stopped.
+/// Asks the questions about a project beside its plan; `None` if it was stopped, or an answer is beyond what can be counted.
 pub fn ask(
     project: &Project,
     rows: &[Row],
@@ -135,11 +135,15 @@ pub fn ask(
             answers.push(answer(&inquiry, &planned, change, &decision));
             found.push((change, decision));
         }
-        if stop() {
+        // A plan whose sums cannot be counted has no answer beside it.
+        if stop() || answers.iter().any(|answer| answer.money >= BEYOND_COUNTING) {
             return None;
         }
     }
 }
+
+/// Money from which on a sum may have been clamped to the largest amount.
+const BEYOND_COUNTING: Money = Money::from_parts(i64::MAX / 1000 * 999);
 
 /// The decision of the project as changed; under a limit from what was found under the limit before.
 fn decide(

