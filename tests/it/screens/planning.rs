@@ -21,6 +21,8 @@ fn the_screen_of_a_plan() {
     Proof             proved best: fewest deferred by priority, then least cost, then least fluid
     Note              1 tank of unknown price: ask for a price. Not in the cost, budget or litres (2.758 l of
                       fluid for all fillings and baths, 11.58 for it)
+    Note              T-04 takes 20.64 of the budget of 51.00, before any lot of a later priority: `rehouse why
+                      T-04 --instead wait` says how many others could be placed without it
     Note              present fluid is not stated for 4 placed lots: assumed to be the fluid it will be kept in,
                       at full strength
     Note              1 lot is coiled with an open core of less than 3 thicknesses: check that the body bends that
@@ -218,7 +220,7 @@ fn the_screen_of_a_plan_with_an_absolute_path_and_a_small_budget() {
                       from the shelf now: 2 lots, 0.5 h
     Fluid             2.607 l: ethanol-70 0.246, formalin-10 2.361
     Proof             proved best: fewest deferred by priority, then least cost, then least fluid
-    [97 lines]
+    [99 lines]
     --- exit code 1
     ");
 }

@@ -31,6 +31,7 @@ fn the_screen_of_why_for_a_placed_specimen() {
       jar-500          -17.94   +1 of priority 2, -1 of priority 4   T-04 waits, T-06 is placed in jar-500
       jar-1000          -8.32   +1 of priority 2, -1 of priority 4   T-04 waits, T-06 is placed in jar-250
       wait              +0.22   +1 of priority 2, -1 of priority 4   T-06 is placed in jar-250
+      If it waited, 1 more of the other lots could be placed: 0/0/0/1 of priority 1/2/3/4.
 
     --- exit code 0
     "#);
