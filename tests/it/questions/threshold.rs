@@ -130,7 +130,7 @@ fn check(project: &Project, row: usize, goes: Housing, found: &Threshold) -> boo
 fn both_sides_of_each_threshold_are_those_of_enumeration() {
     let (mut checked, mut nowhere) = (0, 0);
     let mut kinds: BTreeSet<String> = BTreeSet::new();
-    for seed in 0..sampled(8) {
+    for seed in 0..sampled(3) {
         let files = small_files(seed);
         let (mut project, rows) = judged(&files);
         // A budget that suffices for about half of the lots in every second project.
@@ -156,7 +156,7 @@ fn both_sides_of_each_threshold_are_those_of_enumeration() {
         }
     }
     println!("{checked} thresholds, {nowhere} without effect: {kinds:?}");
-    assert!(!tries_all() || (checked > 30 && nowhere > 30 && kinds.len() >= 8), "{checked}, {nowhere}, {kinds:?}");
+    assert!(!tries_all() || (checked > 8 && nowhere > 8 && kinds.len() >= 4), "{checked}, {nowhere}, {kinds:?}");
 }
 
 #[test]
