@@ -160,7 +160,7 @@ mod tests {
     #[test]
     fn names_of_marks_near_one_another_stand_in_two_lines() {
         let mark = |x: f64| ChartMark { x, name: "all of priority 1".to_owned() };
-        let placed = named_apart(&[mark(0.0), mark(1.0), mark(60.0), mark(100.0)], 100.0);
+        let placed = named_apart(&[mark(0.0), mark(1.0), mark(80.0), mark(100.0)], 100.0);
         assert_eq!(placed.iter().map(|(level, _)| *level).collect::<Vec<_>>(), [0, 1, 0, 1]);
         assert_eq!(placed[3].1, Anchor::End);
     }
