@@ -38,9 +38,10 @@ pub struct Inquiry<'a> {
     rows: Option<Vec<Row>>,
     /// Lots of priorities after this one wait.
     up_to: u8,
-    /// Rows of lots that wait beside these.
+    /// Rows of single lots that are made to wait.
     waiting: BTreeSet<usize>,
-    /// How often a search may ask whether to stop, in place of its time.
+    /// Limit on the work of a search, in calls of its `stop` function. It replaces the time limit, so that the result does not
+    /// depend on the speed of the machine. `None`: the time limit holds.
     most_asked: Option<u64>,
     question: Question,
 }
@@ -283,8 +284,8 @@ impl<'a> Inquiry<'a> {
         self.question = question::question(&self.project, self.rows());
     }
 
-    /// States a hold for these rows of the project, and none for the others that may be decided. Rows with equal particulars go on to share
-    /// them.
+    /// Puts a hold on the rows that must wait, and takes it off the others. Rows that share one value of `Particulars` share the
+    /// changed value too, which saves memory.
     fn hold(&mut self, waits: &[bool]) {
         let mut made: HashMap<*const Particulars, [Arc<Particulars>; 2]> = HashMap::new();
         for (row, specimen) in self.project.to_mut().collection.specimens.iter_mut().enumerate() {

@@ -59,7 +59,7 @@ pub fn decide(
     with_bounds(question, levels::decide(question, start, clock, report, stop), &bounds, begun)
 }
 
-/// Share of the time left that each of the two decisions by the flow may take.
+/// Each of the two min-cost-flow decisions may use at most this share of the time that is left.
 const SHARE: f64 = 0.3;
 
 fn by_flow(question: &Question, clock: &Clock, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {

@@ -53,28 +53,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         tell(format!("Interrupted: the best plan found so far is written in full{without}.\n"));
     }
     let working = Working::on("recalculating every figure");
-    let written = match &arguments.out {
-        None => {
-            audited(&project, &plan)?;
-            None
-        }
-        Some(dir) => {
-            // While the audit runs, the files are written under a temporary name; they get their own if the audit has no
-            // findings.
-            let staged = || {
-                let place = (dir.as_path(), arguments.replace);
-                plan_folder::stage((&project, &plan), files, &inputs, arguments.papers, place).map_err(fail)
-            };
-            let (sound, staged) = both(|| audited(&project, &plan), staged);
-            sound?;
-            let staged = staged?;
-            // As late as possible: somebody may have gone on writing into the bench record.
-            keeping.iter().try_for_each(Keeping::keep)?;
-            let digest = staged.digest.clone();
-            staged.publish().map_err(fail)?;
-            Some((dir.display().to_string(), digest))
-        }
-    };
+    let written = audited_and_written(arguments, (&project, &plan), files, &inputs, keeping.as_ref())?;
     drop(working);
     interrupt::patient(None);
     if let Some(file) = &arguments.options {
@@ -93,6 +72,33 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         () if findings => Ending::Findings,
         () => Ending::Done,
     })
+}
+
+/// Audits the plan and, where a folder is named, writes it. Returns the folder and the digest of its plan.json.
+fn audited_and_written(
+    arguments: &PlanArguments,
+    (project, plan): (&Project, &Plan),
+    files: Vec<InputFile>,
+    inputs: &[PathBuf],
+    keeping: Option<&Keeping>,
+) -> Result<Option<(String, String)>, Failure> {
+    let Some(dir) = &arguments.out else {
+        audited(project, plan)?;
+        return Ok(None);
+    };
+    // While the audit runs, the files are written under a temporary name; they get their own if the audit has no findings.
+    let staged = || {
+        let place = (dir.as_path(), arguments.replace);
+        plan_folder::stage((project, plan), files, inputs, arguments.papers, place).map_err(fail)
+    };
+    let (sound, staged) = both(|| audited(project, plan), staged);
+    sound?;
+    let staged = staged?;
+    // As late as possible: somebody may have gone on writing into the bench record.
+    keeping.map_or(Ok(()), Keeping::keep)?;
+    let digest = staged.digest.clone();
+    staged.publish().map_err(fail)?;
+    Ok(Some((dir.display().to_string(), digest)))
 }
 
 /// Prints what differs between the plan that was in a folder and this one.

@@ -1,4 +1,4 @@
-//! Order lines of both plans: packs of one offer, and the delivery of one supplier.
+//! Compares the orders of two plans. An order line is either the packs bought of one offer, or the delivery charge of one supplier.
 
 use std::collections::BTreeMap;
 

@@ -120,7 +120,8 @@ fn fluids<'a>(old: SurveyRow<'a>, new: SurveyRow<'a>, found: &mut ColumnsFound<'
     found.decisive("fluid", kept(old), kept(new));
     found.decisive("current_fluid", present(old), present(new));
     let years = |row: SurveyRow| row.specimen.keep_years;
-    // Where both are those of the settings, the setting changed and not the row.
+    // A blank cell takes the setting `keep_years`. If both rows have the value of their settings, any difference is one of the
+    // settings and not of the row.
     let of_settings = |row: SurveyRow| row.project.settings.keep_years.0 == years(row);
     if !(of_settings(old) && of_settings(new)) {
         found.decisive("keep_years", years(old), years(new));

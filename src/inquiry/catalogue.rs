@@ -55,10 +55,10 @@ impl CatalogueWorth {
     }
 }
 
-/// A project with a supplier's list.
+/// Adds the vessels and offers of a supplier's list to a project.
 ///
 /// # Errors
-/// The vessels of the list that the stock list has with other sizes, material or closure.
+/// Ids of vessels that stand in both lists, but differ in size, material or closure.
 pub fn with_catalogue(project: &Project, catalogue: &Stock) -> Result<WithCatalogue, Vec<String>> {
     let mut project = project.clone();
     let stock = &mut project.stock;

@@ -57,8 +57,9 @@ fn pairs(question: &Question) -> usize {
     question.classes.iter().map(|class| class.choices.len()).sum()
 }
 
-/// How often a search may ask whether to stop. The more choices there are, the longer it works before it asks. The demonstration takes a
-/// sixth of this for its hardest answer, 2 000 × 60 two thirds.
+/// Limit on the work of one search, in calls of its `stop` function. The work between two calls grows with the number of pairs of a
+/// class and a choice, so the limit falls with it. Its size was found by trial: the hardest answer of the demonstration takes a sixth
+/// of it, that of a survey of 2 000 lots and 60 vessels two thirds.
 fn most_asked(question: &Question, asked: Questions) -> u64 {
     let most = match asked {
         Questions::All => 2_400_000_000,
@@ -135,14 +136,14 @@ pub fn ask(
             answers.push(answer(&inquiry, &planned, change, &decision));
             found.push((change, decision));
         }
-        // A plan whose sums cannot be counted has no answer beside it.
+        // If the sums of any answer overflow, the plan is written without answers.
         if stop() || answers.iter().any(|answer| answer.money >= BEYOND_COUNTING) {
             return None;
         }
     }
 }
 
-/// Money from which on a sum may have been clamped to the largest amount.
+/// A sum of at least this much may have been cut off at the largest amount that the type holds.
 const BEYOND_COUNTING: Money = Money::from_parts(i64::MAX / 1000 * 999);
 
 /// The decision of the project as changed; under a limit from what was found under the limit before.

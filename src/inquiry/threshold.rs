@@ -235,7 +235,8 @@ impl LeverValues {
         }
     }
 
-    /// The position of the value nearest to an amount: not beyond it in this direction, or not before it.
+    /// The position in the list of values that is nearest to an amount. Values are on a grid, so the amount may lie between two
+    /// positions: `beyond` chooses the one farther from the value as it is, otherwise the nearer one is returned.
     fn position(&self, amount: LeverValue, beyond: bool) -> i64 {
         let (below, above) = self.now.steps();
         let (lower, upper) = amount.steps();

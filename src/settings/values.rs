@@ -50,7 +50,7 @@ pub enum Store {
 /// How priorities count against each other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PriorityRule {
-    /// The more urgent priority comes first, whatever it takes.
+    /// Priorities are compared in order: one more placed lot of an urgent priority outweighs any number of later ones.
     Strict,
     /// Each deferred lot counts with the weight of its priority.
     Weighted,

@@ -14,7 +14,7 @@ use crate::report::table::{Table, cells};
 use crate::report::wrapping::wrapped;
 use crate::units::{Money, index};
 
-/// For a terminal. `ended`: why the search ended early.
+/// The answer to `sizes --keep` for a terminal. `ended` says why the search stopped before it was complete; `None` if it was not stopped.
 pub fn text(project: &Project, kept: &KeptKinds, ended: Option<EndedBy>) -> String {
     let fields = [
         KeptLine::VESSEL,
