@@ -11,7 +11,9 @@ use crate::intake::schema;
 use crate::plan::Questions;
 use crate::plan_folder::Papers;
 
-pub use questions::{AnswerFormat, CompareArguments, CurveArguments, CurveOf, SizesArguments, WhyArguments};
+pub use questions::{
+    AnswerArguments, AnswerFormat, CompareArguments, CurveArguments, CurveOf, SizesArguments, WhyArguments,
+};
 
 /// Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
 #[derive(Debug, Parser)]

@@ -1,5 +1,6 @@
 //! Runs each command: reads its inputs, calls the library and prints the result. One file per command.
 
+pub mod answer;
 pub mod audit;
 pub mod bench_record;
 pub mod check;

@@ -63,6 +63,14 @@ pub struct CurveArguments {
     /// Look for every amount at which the plan gets better, however long that takes.
     #[arg(long)]
     pub exact: bool,
+    /// How it is shown.
+    #[command(flatten)]
+    pub answer: AnswerArguments,
+}
+
+/// How an answer that takes some time is shown.
+#[derive(Debug, Args)]
+pub struct AnswerArguments {
     /// End after so many seconds with what was found by then.
     #[arg(long, value_name = "SECONDS", default_value_t = 300, allow_hyphen_values = true, value_parser = seconds)]
     pub time: u64,
@@ -95,15 +103,9 @@ pub struct SizesArguments {
     /// Show which rows of a supplier's list the plan would buy, and at what price the others (columns as in vessels.csv).
     #[arg(long, value_name = "CATALOGUE")]
     pub offer: Option<PathBuf>,
-    /// End after so many seconds with what was found by then.
-    #[arg(long, value_name = "SECONDS", default_value_t = 300, allow_hyphen_values = true, value_parser = seconds)]
-    pub time: u64,
-    /// Write all lines to this CSV file as well.
-    #[arg(short, long, value_name = "FILE")]
-    pub out: Option<PathBuf>,
-    /// Output format: text, the lines as CSV, or JSON with the levels of each plan.
-    #[arg(long, value_enum, default_value_t = AnswerFormat::Table)]
-    pub format: AnswerFormat,
+    /// How it is shown.
+    #[command(flatten)]
+    pub answer: AnswerArguments,
 }
 
 /// `rehouse compare`.

@@ -1,18 +1,17 @@
 //! `rehouse curve`: the best plans as one thing changes.
 
-use std::path::PathBuf;
 use std::time::Duration;
 
+use super::answer::{self, AnswerForms};
 use super::screen::{Working, words};
-use super::{Ending, Failure, bench_record, plan, print, print_text, reading};
+use super::{Ending, Failure, bench_record, plan, reading};
 use crate::assign::Progress;
-use crate::cli::{AnswerFormat, CurveArguments, CurveOf, Format};
+use crate::cli::{CurveArguments, CurveOf};
 use crate::inquiry::budget::{self, BudgetCurve};
 use crate::inquiry::fluid::{FluidCurve, fluid_curve};
 use crate::inquiry::limits::{LimitCurve, LimitOf, limit_curve};
 use crate::inquiry::{Inquiry, Watch};
 use crate::options::table::judge_all;
-use crate::output;
 use crate::project::Project;
 use crate::report;
 use crate::report::curve::EndedBy;
@@ -21,23 +20,25 @@ use crate::system::interrupt;
 
 /// Answers and prints; ends with 1 where rows were left out.
 pub fn run(arguments: &CurveArguments) -> Result<Ending, Failure> {
-    arguments.out.as_deref().map_or(Ok(()), bench_record::refuse_to_replace)?;
-    let messages = if arguments.format == AnswerFormat::Json { Format::Json } else { Format::Table };
+    arguments.answer.out.as_deref().map_or(Ok(()), bench_record::refuse_to_replace)?;
+    let messages = answer::of_messages(arguments.answer.format);
     let reading = reading::read(&arguments.input.inputs, &arguments.input.beside, messages)?;
     let inputs = plan::input_paths(&arguments.input, &reading.files);
     let Some(project) = reading.project else { return Ok(Ending::Findings) };
     let started = Stopwatch::start();
-    let late = || started.elapsed() >= Duration::from_secs(arguments.time);
-    let (curve, most) = answer(&project, arguments, &|| late() || interrupt::requested());
+    let late = || started.elapsed() >= Duration::from_secs(arguments.answer.time);
+    let (curve, most) = answer_of(&project, arguments, &|| late() || interrupt::requested());
     let ended = match () {
         () if curve.is_whole() => None,
         () if interrupt::requested() => Some(EndedBy::Interruption),
-        () if late() => Some(EndedBy::Time(arguments.time)),
+        () if late() => Some(EndedBy::Time(arguments.answer.time)),
         () if curve.len() < most => Some(EndedBy::Search),
         () => Some(EndedBy::Points(most.into())),
     };
     interrupt::patient(None);
-    show(arguments, &inputs, &curve, &Showing { project: &project, ended, left_out: &reading.skipped })?;
+    let shown = Showing { project: &project, ended, left_out: &reading.skipped };
+    let forms = AnswerForms { text: &|| curve.text(&shown), csv: &|| curve.csv(&shown), json: &|| curve.json(&shown) };
+    answer::show(&arguments.answer, &inputs, shown.left_out, &forms)?;
     Ok(match () {
         () if interrupt::requested() => Ending::Interrupted,
         () if !reading.skipped.is_empty() => Ending::Findings,
@@ -64,7 +65,7 @@ const MOST_LINES: u32 = 200;
 const BUDGETS: u32 = 40;
 
 /// The curve, and how many lines it may have.
-fn answer(project: &Project, arguments: &CurveArguments, stop: &dyn Fn() -> bool) -> (AnyCurve, u32) {
+fn answer_of(project: &Project, arguments: &CurveArguments, stop: &dyn Fn() -> bool) -> (AnyCurve, u32) {
     let working = Working::on("checking every specimen against every vessel");
     let rows = judge_all(project);
     interrupt::patient(Some(
@@ -128,19 +129,5 @@ impl AnyCurve {
             AnyCurve::Limit(curve) => report::curve::limits::text(shown.project, curve, shown.ended),
             AnyCurve::Fluid(curve) => report::curve::fluid::text(shown.project, curve, shown.ended),
         }
-    }
-}
-
-fn show(arguments: &CurveArguments, inputs: &[PathBuf], curve: &AnyCurve, shown: &Showing) -> Result<(), Failure> {
-    if let Some(file) = &arguments.out {
-        output::write_file(file, &curve.csv(shown), inputs).map_err(Failure::from)?;
-    }
-    match arguments.format {
-        AnswerFormat::Table => {
-            print_text(&report::summary::skipped(shown.left_out))?;
-            print_text(&curve.text(shown))
-        }
-        AnswerFormat::Csv => print(&String::from_utf8_lossy(&curve.csv(shown))),
-        AnswerFormat::Json => print(&curve.json(shown)),
     }
 }

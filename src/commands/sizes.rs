@@ -1,12 +1,13 @@
 //! `rehouse sizes`: what sizes of vessel are worth to the plan.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Duration;
 
+use super::answer::{self, AnswerForms};
 use super::screen::{Working, words};
-use super::{Ending, Failure, bench_record, plan, print, print_text, reading};
+use super::{Ending, Failure, bench_record, plan, reading};
 use crate::assign::Progress;
-use crate::cli::{AnswerFormat, Format, SizesArguments};
+use crate::cli::SizesArguments;
 use crate::decision::Status;
 use crate::inquiry::catalogue::{CatalogueWorth, WithCatalogue, catalogue_worth, with_catalogue};
 use crate::inquiry::kept::{KeptKinds, kept};
@@ -14,7 +15,6 @@ use crate::inquiry::listed::{ListedVessels, listed};
 use crate::inquiry::{Inquiry, Watch};
 use crate::intake::Reading;
 use crate::options::table::judge_all;
-use crate::output;
 use crate::project::Project;
 use crate::report;
 use crate::report::curve::EndedBy;
@@ -24,8 +24,8 @@ use crate::units::index;
 
 /// Answers and prints; ends with 1 where rows were left out.
 pub fn run(arguments: &SizesArguments) -> Result<Ending, Failure> {
-    arguments.out.as_deref().map_or(Ok(()), bench_record::refuse_to_replace)?;
-    let messages = if arguments.format == AnswerFormat::Json { Format::Json } else { Format::Table };
+    arguments.answer.out.as_deref().map_or(Ok(()), bench_record::refuse_to_replace)?;
+    let messages = answer::of_messages(arguments.answer.format);
     let reading = reading::read(&arguments.input.inputs, &arguments.input.beside, messages)?;
     let inputs = plan::input_paths(&arguments.input, &reading.files);
     let Some(project) = &reading.project else { return Ok(Ending::Findings) };
@@ -42,16 +42,18 @@ pub fn run(arguments: &SizesArguments) -> Result<Ending, Failure> {
     let mut left_out = reading.skipped.clone();
     left_out.extend(offered.iter().flat_map(|offered| offered.left_out.iter().cloned()));
     let started = Stopwatch::start();
-    let late = || started.elapsed() >= Duration::from_secs(arguments.time);
+    let late = || started.elapsed() >= Duration::from_secs(arguments.answer.time);
     let stop = || late() || interrupt::requested();
-    let answer = answer(project, arguments, offered.as_ref().map(|offered| &offered.with), &stop);
+    let found = answer_of(project, arguments, offered.as_ref().map(|offered| &offered.with), &stop);
     let ended = match () {
-        () if answer.is_whole(stop()) => None,
+        () if found.is_whole(stop()) => None,
         () if interrupt::requested() => Some(EndedBy::Interruption),
-        () => Some(EndedBy::Time(arguments.time)),
+        () => Some(EndedBy::Time(arguments.answer.time)),
     };
     interrupt::patient(None);
-    show(arguments, &inputs, &answer, &SizesShown { project, ended, left_out: &left_out })?;
+    let shown = SizesShown { project, ended, left_out: &left_out };
+    let forms = AnswerForms { text: &|| found.text(&shown), csv: &|| found.csv(&shown), json: &|| found.json(&shown) };
+    answer::show(&arguments.answer, &inputs, &left_out, &forms)?;
     Ok(match () {
         () if interrupt::requested() => Ending::Interrupted,
         () if !left_out.is_empty() => Ending::Findings,
@@ -80,7 +82,7 @@ fn offered(
     project: &Project,
     arguments: &SizesArguments,
 ) -> Result<Option<Offered>, Failure> {
-    let messages = if arguments.format == AnswerFormat::Json { Format::Json } else { Format::Table };
+    let messages = answer::of_messages(arguments.answer.format);
     let list = reading::read_catalogue(path, reading, &arguments.input.beside, messages)?;
     let Some(read) = list.project else { return Ok(None) };
     let name = path.display();
@@ -121,7 +123,7 @@ fn refuse_to_keep(project: &Project, most: u32) -> Result<(), Failure> {
     }
 }
 
-fn answer(
+fn answer_of(
     project: &Project,
     arguments: &SizesArguments,
     offered: Option<&WithCatalogue>,
@@ -179,24 +181,5 @@ impl SizesAnswer {
             SizesAnswer::Kept(kept) => report::sizes::kept::text(shown.project, kept, shown.ended),
             SizesAnswer::Offered(with, worth) => report::sizes::catalogue::text(with, worth, shown.ended),
         }
-    }
-}
-
-fn show(
-    arguments: &SizesArguments,
-    inputs: &[PathBuf],
-    answer: &SizesAnswer,
-    shown: &SizesShown,
-) -> Result<(), Failure> {
-    if let Some(file) = &arguments.out {
-        output::write_file(file, &answer.csv(shown), inputs).map_err(Failure::from)?;
-    }
-    match arguments.format {
-        AnswerFormat::Table => {
-            print_text(&report::summary::skipped(shown.left_out))?;
-            print_text(&answer.text(shown))
-        }
-        AnswerFormat::Csv => print(&String::from_utf8_lossy(&answer.csv(shown))),
-        AnswerFormat::Json => print(&answer.json(shown)),
     }
 }

@@ -2,10 +2,11 @@
 
 use std::collections::BTreeSet;
 
+use super::answer::of_messages;
 use super::screen::{Working, words};
 use super::{Ending, Failure, print, print_text, reading};
 use crate::assign::Progress;
-use crate::cli::{AnswerFormat, Format, WhyArguments};
+use crate::cli::{AnswerFormat, WhyArguments};
 use crate::collection::{Specimen, VesselChoice};
 use crate::decision::Decision;
 use crate::diagnostics::nearest;
@@ -20,7 +21,7 @@ use crate::report::threshold::{self, LotThresholds};
 
 /// Prints every choice and refusal of the named specimens, and the prices of other places.
 pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
-    let messages = if arguments.format == AnswerFormat::Json { Format::Json } else { Format::Table };
+    let messages = of_messages(arguments.format);
     let reading = reading::read(&arguments.inputs, &arguments.beside, messages)?;
     let Some(project) = reading.project else { return Ok(Ending::Findings) };
     let wanted = wanted(&project, &arguments.keys)?;
