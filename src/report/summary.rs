@@ -104,7 +104,8 @@ fn of_rows(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
         let kinds = decision_kinds(project, plan).into_iter().map(|(n, kind)| format!("{kind} ({n})")).join(", ");
         lines.push(("Needs a decision", format!("{}: {kinds}", counted(totals.needs_decision, "lot"))));
     }
-    let placed = [(totals.on_hand, "on hand"), (totals.order, "to order"), (totals.custom_tank, "custom tank")];
+    let tanks = if totals.custom_tank == 1 { "custom tank" } else { "custom tanks" };
+    let placed = [(totals.on_hand, "on hand"), (totals.order, "to order"), (totals.custom_tank, tanks)];
     let placed = placed.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).join(", ");
     let placed = format!("{} of {rows} lots: {placed}", totals.placed).trim_end_matches(": ").to_owned();
     lines.push(("Placed", placed + &wait_for_price(totals)));
