@@ -26,9 +26,13 @@ fn within_any_memory_limit_it_plans_or_reports_the_want_of_memory() {
     let out = around.path().join("out");
     let step = if std::env::var_os("REHOUSE_LARGE").is_some() { 1 } else { 6 };
     let (mut planned, mut refused) = (0, 0);
-    for megabytes in (24..200).step_by(step) {
+    // Answers are sought on all cores, and each thread reserves memory of its own.
+    let alone = (24..200).step_by(step).map(|megabytes| (megabytes, "none"));
+    let with_answers = [60, 120, 180, 240, 800].map(|megabytes| (megabytes, "some"));
+    for (megabytes, questions) in alone.chain(with_answers) {
         let limit = format!("ulimit -v {};", megabytes * 1024);
-        let output = within(&limit, &["plan".as_ref(), "demo-data".as_ref(), "--out".as_ref(), &out], "");
+        let plan = ["plan", "demo-data", "--questions", questions, "--out"].map(Path::new);
+        let output = within(&limit, &[&plan[..], &[&out]].concat(), "");
         expected(&output, &limit);
         let said = String::from_utf8_lossy(&output.stderr);
         match output.status.code() {
