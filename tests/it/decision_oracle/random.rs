@@ -65,7 +65,13 @@ pub fn random_question_of(size: QuestionSize, seed: u64) -> Question {
     if random.chance(55) {
         limits.priority_weights = Some(random.pick(&WEIGHTS));
     }
-    without_idle_parts(Question { classes, supplies, suppliers, limits, ..Question::default() })
+    let mut question = Question { classes, supplies, suppliers, limits, ..Question::default() };
+    // From a sequence of its own, so that the other draws of a seed stay as they are.
+    let mut random = Random(seed ^ 0x6b69_6e64);
+    if random.chance(40) {
+        question.supplies.iter_mut().for_each(|supply| supply.counts_as_kind = random.chance(50));
+    }
+    without_idle_parts(question)
 }
 
 fn suppliers(random: &mut Random, size: QuestionSize, fine: bool) -> IndexTable<SupplierIndex, SupplierTerms> {
@@ -94,7 +100,7 @@ fn supplies(random: &mut Random, size: QuestionSize, suppliers: usize, fine: boo
                     offer(random, offers - 1, suppliers, fine)
                 })
                 .collect();
-            Supply { vessel: VesselId(vessel), free: Pieces(free), offers }
+            Supply { vessel: VesselId(vessel), free: Pieces(free), offers, counts_as_kind: true }
         })
         .collect()
 }
