@@ -111,7 +111,7 @@ pub struct SizesArguments {
         value_name = "N",
         num_args = 0..=1,
         default_missing_value = "3",
-        allow_hyphen_values = true,
+        allow_negative_numbers = true,
         value_parser = sizes,
         conflicts_with_all = ["keep", "offer"]
     )]

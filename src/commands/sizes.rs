@@ -132,9 +132,10 @@ fn refuse_to_keep(project: &Project, most: u32) -> Result<(), Failure> {
 fn refuse_new_sizes(project: &Project, most: u32) -> Result<(), Failure> {
     let refused = |what: &str, cure: &str| Err(Failure::cured(format!("--new {most}: {what}"), cure));
     match (families(project), &project.settings) {
-        (_, settings) if settings.max_vessel_types.is_some() => {
-            refused("max_vessel_types limits all kinds bought, and this the new ones", "add --set max_vessel_types=\"\"")
-        }
+        (_, settings) if settings.max_vessel_types.is_some() => refused(
+            "max_vessel_types limits all kinds bought, and this the new ones",
+            "add --set max_vessel_types=\"\"",
+        ),
         (_, settings) if settings.max_suppliers.is_some() => refused(
             "max_suppliers counts suppliers, and who would sell a new size is not known",
             "add --set max_suppliers=\"\"",
@@ -188,9 +189,7 @@ impl SizesAnswer {
             SizesAnswer::Listed(listed) => listed.is_whole(),
             SizesAnswer::Kept(kept) => !stopped || kept.plan.status == Status::ProvedBest,
             SizesAnswer::Offered(_, worth) => worth.is_whole(),
-            SizesAnswer::NewSizes(found) => {
-                found.is_whole() && (!stopped || found.plan.status == Status::ProvedBest)
-            }
+            SizesAnswer::NewSizes(found) => found.is_whole() && (!stopped || found.plan.status == Status::ProvedBest),
         }
     }
 

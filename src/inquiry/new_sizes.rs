@@ -33,7 +33,7 @@ use std::collections::HashMap;
 
 use super::break_even::{BreakEven, break_even};
 use super::instead::{self, Housing};
-use super::listed::lots;
+use super::listed::{lots, packs};
 use super::{Inquiry, PlanValue, Watch};
 use crate::assign::{self, evaluate};
 use crate::collection::VesselChoice;
@@ -63,9 +63,7 @@ pub struct NewSizes {
     pub considered: usize,
     /// The project with the sizes that are bought.
     pub project: Project,
-    /// How many sizes are bought.
-    pub in_all: usize,
-    /// The sizes, those with most lots first; the search may end before the last.
+    /// The sizes that are bought, those with most lots first.
     pub sizes: Vec<NewSize>,
 }
 
@@ -76,10 +74,14 @@ pub struct NewSize {
     pub vessel: VesselId,
     /// Position of its family.
     pub family: usize,
+    /// Its offer in that project.
+    pub offer: usize,
     /// Rows of the lots that it holds, in survey order.
     pub lots: Vec<u32>,
-    /// The price up to which it is bought, with the plan without it.
-    pub threshold: BreakEven,
+    /// Pieces that the plan buys.
+    pub pieces: Pieces,
+    /// The price up to which it is bought, with the plan without it; `None` where the search ended before.
+    pub threshold: Option<BreakEven>,
 }
 
 /// Why no sizes can be proposed.
@@ -92,9 +94,9 @@ pub enum NoNewSizes {
 }
 
 impl NewSizes {
-    /// Whether no size is missing.
+    /// Whether the price up to which each size is bought was found.
     pub fn is_whole(&self) -> bool {
-        self.sizes.len() == self.in_all
+        self.sizes.iter().all(|size| size.threshold.is_some())
     }
 }
 
@@ -167,17 +169,7 @@ pub fn new_sizes(inquiry: &Inquiry, most: u32, watch: &mut Watch) -> Result<NewS
     let WithSizes { project: with, rows } = with_sizes(project, rows, &sizes);
     let plan = chosen.plan_value(&decision);
     let found = alone(&with, &rows, &chosen, &decision, (&bought, &sizes), watch);
-    Ok(NewSizes {
-        most,
-        now,
-        plan,
-        families,
-        candidates,
-        considered: considered.len(),
-        in_all: sizes.len(),
-        sizes: found,
-        project: with,
-    })
+    Ok(NewSizes { most, now, plan, families, candidates, considered: considered.len(), sizes: found, project: with })
 }
 
 /// Each of the sizes that are bought, in the project with these alone.
@@ -197,15 +189,20 @@ fn alone(
     };
     let start = alone.placed_as(chosen, decision, here);
     let plan = alone.decide_from_any(start, watch);
-    let mut found: Vec<NewSize> = Vec::new();
-    for (at, size) in sizes.iter().enumerate() {
+    let of = |(at, size): (usize, &Candidate)| {
         let vessel = VesselId::at(listed + at);
-        let Some((offer, _)) = project.stock.offers_of(vessel).next() else { continue };
-        let Some(threshold) = break_even(&alone, &plan, offer, watch) else { break };
-        let lots = lots(&alone, &plan, vessel).into_iter().map(|(row, _)| row).collect();
-        found.push(NewSize { vessel, family: size.family, lots, threshold });
-    }
+        let (offer, _) = project.stock.offers_of(vessel).next()?;
+        let held = lots(&alone, &plan, vessel);
+        let lots = held.iter().map(|(row, _)| *row).collect();
+        // A piece is a pack.
+        let pieces = Pieces(packs(&alone, &plan, vessel).0);
+        Some(NewSize { vessel, family: size.family, offer, lots, pieces, threshold: None })
+    };
+    let mut found: Vec<NewSize> = sizes.iter().enumerate().filter_map(of).collect();
     found.sort_by_key(|size| std::cmp::Reverse(size.lots.len()));
+    for size in &mut found {
+        size.threshold = break_even(&alone, &plan, size.offer, watch);
+    }
     found
 }
 
@@ -221,7 +218,8 @@ impl Inquiry<'_> {
     /// Vessels from this one on that a decision buys.
     fn bought_from(&self, decision: &Decision, first: VesselId) -> Vec<VesselId> {
         let supplies = self.question.supplies.iter().zip(&decision.packs);
-        let bought = supplies.filter(|(supply, packs)| supply.vessel >= first && packs.iter().any(|some| *some > Packs::ZERO));
+        let bought =
+            supplies.filter(|(supply, packs)| supply.vessel >= first && packs.iter().any(|some| *some > Packs::ZERO));
         bought.map(|(supply, _)| supply.vessel).collect()
     }
 
@@ -254,7 +252,9 @@ impl Inquiry<'_> {
         }
         let stock = (&self.project.stock, &other.project.stock);
         let bought: HashMap<(VesselId, usize), Packs> = (other.question.supplies.iter().zip(&decision.packs))
-            .flat_map(|(supply, packs)| supply.offers.iter().zip(packs).map(move |(terms, packs)| (supply.vessel, terms, *packs)))
+            .flat_map(|(supply, packs)| {
+                supply.offers.iter().zip(packs).map(move |(terms, packs)| (supply.vessel, terms, *packs))
+            })
             .filter_map(|(vessel, terms, packs)| {
                 let (first, _) = stock.1.offers_of(vessel).next()?;
                 Some(((here(vessel)?, index(terms.offer) - first), packs))
@@ -270,12 +270,5 @@ impl Inquiry<'_> {
             Ok(()) => Some(same),
             Err(_) => assign::covered(question, same.chosen),
         }
-    }
-}
-
-impl NewSize {
-    /// Pieces that the plan buys.
-    pub fn pieces(&self) -> Pieces {
-        Pieces(self.threshold.packs.0)
     }
 }

@@ -3,10 +3,11 @@
 //! # Method
 //!
 //! In each proportion of each family ([`super::families`]), sizes are multiples of `[sizes] round_mm`, from two thirds of the family's
-//! smallest longer side to one and a half of its largest (common practice, no source: beyond that neither its proportions nor its
-//! prices say much). Every size is judged against every lot by the rules of a plan. Of the sizes of one proportion a lot needs the
-//! least that it fits: these are the candidates. So for any lots together, the least size of a proportion that holds them all is
-//! a candidate where larger sizes hold what smaller ones do: it is the largest of those that they need.
+//! smallest longer side to one and a half of its largest, and near its heights and capacities ([`Family::is_near`]; common practice, no
+//! source: beyond that neither its proportions nor its prices say much). Every size is judged against every lot by the rules of a plan. Of the sizes of one proportion a lot needs the
+//! least that it fits, and the least in which it takes fewer pieces or fillings: these are the candidates. So for any lots together,
+//! the least size of a proportion that holds them all is a candidate where larger sizes hold what smaller ones do: it is the largest
+//! of those that they need.
 //!
 //! # What is left out
 //!
@@ -22,6 +23,7 @@ use std::collections::BTreeSet;
 use super::families::Family;
 use super::prices::PriceSource;
 use crate::decision::{Choice, ChoiceIndex, ClassIndex, OfferTerms, Question, SupplyIndex};
+use crate::options::portions::Portion;
 use crate::options::table::{Judged, Row, judge_all};
 use crate::project::Project;
 use crate::stock::{Offer, Stock, Supplier, SupplierId, Vessel, VesselId};
@@ -69,9 +71,10 @@ pub fn sizes(project: &Project, families: &[(Family, PriceSource)]) -> Vec<(Cand
                 let mut vessel = family.vessel(Length::at_least_zero(side), *height, round);
                 side += stride;
                 vessel.id = named(project, &vessel);
-                let known = project.stock.vessels.iter().any(|listed| is_same_size(listed, &vessel))
+                let is_out = !family.is_near(&vessel)
+                    || project.stock.vessels.iter().any(|listed| is_same_size(listed, &vessel))
                     || sizes[of_family..].iter().any(|(other, _)| is_same_size(&other.vessel, &vessel));
-                let Some(price) = source.price(vessel.brimful.ml() / 1000.0).filter(|_| !known) else { continue };
+                let Some(price) = source.price(vessel.brimful.ml() / 1000.0).filter(|_| !is_out) else { continue };
                 sizes.push((Candidate { vessel, family: number, price }, proportion));
             }
         }
@@ -104,13 +107,13 @@ pub fn inner_sizes(vessel: &Vessel) -> String {
     }
 }
 
-/// Of these sizes, the least of each proportion that some lot fits.
+/// Of these sizes, the least of each proportion that some lot fits, or in which it takes fewer pieces or fillings.
 pub fn needed(project: &Project, rows: &[Row], sizes: Vec<(Candidate, usize)>) -> Vec<Candidate> {
     let all: Vec<Candidate> = sizes.iter().map(|(size, _)| size.clone()).collect();
     let with = with_sizes(project, rows, &all);
     let listed = project.stock.vessels.len();
     let mut least: BTreeSet<usize> = BTreeSet::new();
-    let mut last: Option<(*const (VesselId, crate::options::portions::Portion), usize)> = None;
+    let mut last: Option<(*const (VesselId, Portion), usize)> = None;
     for judged in with.rows.iter().filter_map(Row::judged) {
         // Equal lists are mostly one shared list.
         let list = (judged.fits.as_ptr(), judged.fits.len());
@@ -118,14 +121,18 @@ pub fn needed(project: &Project, rows: &[Row], sizes: Vec<(Candidate, usize)>) -
             continue;
         }
         last = Some(list);
-        let mut before = None;
+        let mut fewest: Option<(usize, u32, u32)> = None;
         // Sizes of one proportion stand together, the smallest first.
-        for size in judged.fits.iter().filter_map(|(id, _)| id.index().checked_sub(listed)) {
+        for (id, portion) in judged.fits.iter() {
+            let Some(size) = id.index().checked_sub(listed) else { continue };
             let proportion = sizes[size].1;
-            if before != Some(proportion) {
+            let Portion { pieces, charges, .. } = *portion;
+            let before = fewest.filter(|(of, ..)| *of == proportion);
+            if before.is_none_or(|(_, fewest, least)| pieces < fewest || charges < least) {
                 least.insert(size);
             }
-            before = Some(proportion);
+            let (fewest_pieces, fewest_charges) = before.map_or((pieces, charges), |(_, of, least)| (of, least));
+            fewest = Some((proportion, fewest_pieces.min(pieces), fewest_charges.min(charges)));
         }
     }
     let kept = all.into_iter().enumerate().filter(|(at, _)| least.contains(at));
@@ -196,9 +203,7 @@ pub fn not_dominated(question: &Question, first: VesselId) -> Vec<VesselId> {
         uses.iter().enumerate().any(|(other, (by, of_other))| {
             let serves = |supply, of: &_, by, of_other: &_| dominates(question, (by, of_other), (supply, of));
             // Of two that dominate one another the first stays.
-            other != at
-                && serves(*supply, of, *by, of_other)
-                && (other < at || !serves(*by, of_other, *supply, of))
+            other != at && serves(*supply, of, *by, of_other) && (other < at || !serves(*by, of_other, *supply, of))
         })
     };
     let kept = uses.iter().enumerate().filter(|size| !is_dominated(*size));
@@ -217,7 +222,9 @@ fn dominates(
     }
     let mut others = of_by.iter();
     of.iter().all(|&(class, at)| {
-        let Some(&(_, other)) = others.find(|(of, _)| *of >= class).filter(|(of, _)| *of == class) else { return false };
+        let Some(&(_, other)) = others.find(|(of, _)| *of >= class).filter(|(of, _)| *of == class) else {
+            return false;
+        };
         let choices = &question.classes[class].choices;
         let (this, other_choice) = (&choices[at], &choices[other]);
         let needs = question.owned.iter().all(|owned| owned.choice_need(class, other) <= owned.choice_need(class, at));

@@ -55,6 +55,8 @@ pub struct Family {
     pub kind: FamilyKind,
     /// Smallest and largest of the longer inner sides, or bores.
     pub sides: (Length, Length),
+    high: (Length, Length),
+    capacities: (Volume, Volume),
     /// Inner heights as a share of the longer side: lowest, middle and highest member, without those that are alike.
     pub heights: Vec<f64>,
     narrower: f64,
@@ -78,6 +80,15 @@ impl Family {
         let families: Vec<Family> = members.iter().filter_map(|(kind, of)| family(project, *kind, of)).collect();
         let any = families.iter().any(|family| !family.prices.is_empty());
         families.into_iter().filter(|family| !any || !family.prices.is_empty()).collect()
+    }
+
+    /// Whether the height and the capacity of a vessel are near those of the family: from two thirds of the lowest to one and a half of
+    /// the highest, and from half the smallest to twice the largest (common practice, no source).
+    pub fn is_near(&self, vessel: &Vessel) -> bool {
+        let (lowest, highest) = self.high;
+        let (smallest, largest) = self.capacities;
+        (lowest.mm() / 1.5..=highest.mm() * 1.5).contains(&vessel.inner_height.mm())
+            && (smallest.ml() / 2.0..=largest.ml() * 2.0).contains(&vessel.brimful.ml())
     }
 
     /// A vessel of the family whose longer side and height are at least these, rounded up to multiples of `round`.
@@ -136,6 +147,8 @@ fn family(project: &Project, kind: FamilyKind, members: &[VesselId]) -> Option<F
     let vessels: Vec<&Vessel> = vessels.into_iter().filter(has_inside).collect();
     let of = |share: fn(&Vessel) -> f64| median(vessels.iter().map(|vessel| share(vessel)).collect());
     let sides = || vessels.iter().map(|vessel| vessel.section.larger());
+    let high = || vessels.iter().map(|vessel| vessel.inner_height);
+    let capacities = || vessels.iter().map(|vessel| vessel.brimful);
     let round = vessels.iter().filter(|vessel| Form::of(vessel.mouth) == Form::Round).count();
     let mouth_form = if round * 2 >= vessels.len() { Form::Round } else { Form::Rectangular };
     let lids = vessels.iter().filter_map(|vessel| Some(vessel.outer_height?.less(vessel.inner_height).mm())).collect();
@@ -147,7 +160,11 @@ fn family(project: &Project, kind: FamilyKind, members: &[VesselId]) -> Option<F
     Some(Family {
         kind,
         sides: (sides().reduce(Length::min)?, sides().reduce(Length::max)?),
-        heights: heights(vessels.iter().map(|vessel| vessel.inner_height.mm() / vessel.section.larger().mm()).collect()),
+        high: (high().reduce(Length::min)?, high().reduce(Length::max)?),
+        capacities: (capacities().reduce(Volume::min)?, capacities().reduce(Volume::max)?),
+        heights: heights(
+            vessels.iter().map(|vessel| vessel.inner_height.mm() / vessel.section.larger().mm()).collect(),
+        ),
         narrower: of(|vessel| vessel.section.smaller().mm() / vessel.section.larger().mm())?,
         mouth: (mouth_form, of(|vessel| vessel.mouth.smaller().mm() / vessel.section.smaller().mm())?.min(1.0)),
         body: of(|vessel| vessel.body_height.mm() / vessel.inner_height.mm())?.min(1.0),

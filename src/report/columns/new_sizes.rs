@@ -3,8 +3,9 @@
 
 use itertools::Itertools;
 
-use super::sizes::{break_even, bought_up_to, difference, keys, more, told, worst};
+use super::sizes::{bought_up_to, break_even, difference, keys, more, told, worst};
 use crate::decision::Status;
+use crate::inquiry::break_even::BreakEven;
 use crate::inquiry::new_sizes::candidates::inner_sizes;
 use crate::inquiry::new_sizes::prices::PriceSource;
 use crate::inquiry::new_sizes::{NewSize, NewSizes};
@@ -67,19 +68,20 @@ impl<'a> NewSizeLine<'a> {
     pub const LOTS: NewSizeField<'a> = Field::new(Column::whole("lots"), |line| line.size.lots.len().into());
     pub const KEYS: NewSizeField<'a> =
         Field::new(Column::text("lot_keys"), |line| keys(&line.found.project, &line.size.lots).into());
-    pub const PIECES: NewSizeField<'a> = Field::new(Column::whole("pieces"), |line| line.size.pieces().0.into());
+    pub const PIECES: NewSizeField<'a> = Field::new(Column::whole("pieces"), |line| line.size.pieces.0.into());
     pub const WITHOUT: [NewSizeField<'a>; 6] = [
-        Field::new(Column::money("without_money_more"), |line| line.without().0.into()),
-        Field::new(Column::money("without_weighed_more"), |line| line.without().1.into()),
-        Field::new(Column::whole("without_no_place_more_1"), |line| line.without().2[0].into()),
-        Field::new(Column::whole("without_no_place_more_2"), |line| line.without().2[1].into()),
-        Field::new(Column::whole("without_no_place_more_3"), |line| line.without().2[2].into()),
-        Field::new(Column::whole("without_no_place_more_4"), |line| line.without().2[3].into()),
+        Field::new(Column::money("without_money_more"), |line| line.without().map(|more| more.0).into()),
+        Field::new(Column::money("without_weighed_more"), |line| line.without().map(|more| more.1).into()),
+        Field::new(Column::whole("without_no_place_more_1"), |line| line.without().map(|more| more.2[0]).into()),
+        Field::new(Column::whole("without_no_place_more_2"), |line| line.without().map(|more| more.2[1]).into()),
+        Field::new(Column::whole("without_no_place_more_3"), |line| line.without().map(|more| more.2[2]).into()),
+        Field::new(Column::whole("without_no_place_more_4"), |line| line.without().map(|more| more.2[3]).into()),
     ];
-    pub const UP_TO: NewSizeField<'a> =
-        Field::new(Column::text("bought_up_to"), |line| bought_up_to(line.size.threshold.bought).into());
+    pub const UP_TO: NewSizeField<'a> = Field::new(Column::text("bought_up_to"), |line| {
+        line.threshold().map(|threshold| bought_up_to(threshold.bought)).into()
+    });
     pub const BREAK_EVEN: NewSizeField<'a> =
-        Field::new(Column::price("break_even_price"), |line| break_even(&line.size.threshold).into());
+        Field::new(Column::price("break_even_price"), |line| line.threshold().and_then(break_even).into());
     pub const STATUS: NewSizeField<'a> = Field::new(Column::text("status"), |line| line.status().name().into());
 
     /// Columns of the file.
@@ -118,10 +120,11 @@ impl<'a> NewSizeLine<'a> {
         Field::new(Column::figures("inside, mm").on_one_line(), |line| inner_sizes(line.vessel()).into());
     /// Up to which price a piece is bought.
     pub const WORTH: NewSizeField<'a> =
-        Field::new(Column::figures("worth up to"), |line| told(&line.size.threshold).into());
+        Field::new(Column::figures("worth up to"), |line| line.threshold().map(told).into());
     /// What the plan without it costs more, and which lots have no place then.
-    pub const COST_WITHOUT: NewSizeField<'a> =
-        Field::new(Column::text("without it"), |line| difference(line.with(), &line.size.threshold.without).into());
+    pub const COST_WITHOUT: NewSizeField<'a> = Field::new(Column::text("without it"), |line| {
+        line.threshold().map(|threshold| difference(&line.found.plan, &threshold.without)).into()
+    });
 
     /// The vessel.
     pub fn vessel(self) -> &'a Vessel {
@@ -152,7 +155,7 @@ impl<'a> NewSizeLine<'a> {
     }
 
     fn price(self) -> Money {
-        self.found.project.stock.offers[self.size.threshold.offer].pack_price
+        self.found.project.stock.offers[self.size.offer].pack_price
     }
 
     fn price_from(self) -> &'static str {
@@ -163,18 +166,17 @@ impl<'a> NewSizeLine<'a> {
         }
     }
 
-    /// The plan with all proposed sizes.
-    fn with(self) -> &'a crate::inquiry::PlanValue {
-        &self.found.plan
+    fn threshold(self) -> Option<&'a BreakEven> {
+        self.size.threshold.as_ref()
     }
 
-    fn without(self) -> (Money, Money, [i64; 4]) {
-        more(self.with(), &self.size.threshold.without)
+    fn without(self) -> Option<(Money, Money, [i64; 4])> {
+        self.threshold().map(|threshold| more(&self.found.plan, &threshold.without))
     }
 
     fn status(self) -> Status {
-        let threshold = &self.size.threshold;
-        worst([self.found.plan.status, threshold.without.status, threshold.above.status])
+        let thresholds = self.threshold().map(|threshold| [threshold.without.status, threshold.above.status]);
+        worst(thresholds.into_iter().flatten().chain([self.found.plan.status]))
     }
 }
 

@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::{offer, plan_value};
 use crate::decision::Status;
 use crate::inquiry::PlanValue;
+use crate::inquiry::break_even::BreakEven;
 use crate::inquiry::new_sizes::families::Family;
 use crate::inquiry::new_sizes::prices::{PriceLine, PriceSource};
 use crate::inquiry::new_sizes::{NewSize, NewSizes};
@@ -46,31 +47,25 @@ fn described(line: NewSizeLine) -> String {
         Section::Rectangular(length, width) => format!("{} × {} mm", decimal(length.mm(), 1), decimal(width.mm(), 1)),
     };
     let size = crate::inquiry::new_sizes::candidates::inner_sizes(vessel);
-    format!(
-        "{size}: {}, mouth {mouth}, {} with {}; for {}",
-        line.form(),
-        line.material(),
-        line.closure(),
-        line.few_lots()
-    )
+    format!("{size}: {}, mouth {mouth}, {}, {}; for {}", line.form(), line.material(), line.closure(), line.few_lots())
 }
 
 /// What is to be said below the table.
 fn notes(found: &NewSizes, ended: Option<EndedBy>) -> Vec<String> {
     let mut notes = Vec::new();
-    notes.push(match found.in_all {
+    notes.push(match found.sizes.len() {
         0 => format!("No size that is not listed makes the plan better. It costs {}.", cost(&found.now)),
         _ => format!("The plan costs {} without these sizes, and {} with them.", cost(&found.now), cost(&found.plan)),
     });
-    if found.in_all > 0 {
+    if found.sizes.len() > 0 {
         notes.push(
             "Price and worth are of a piece. Worth up to: the price below which the plan buys it, and above which it buys \
              none, beside the other sizes. Without it: what the plan costs more."
                 .to_owned(),
         );
         notes.extend(prices(found));
-        if found.in_all < index(found.most) {
-            notes.push(format!("No {} makes it better still.", counted(found.in_all + 1, "size", "sizes")));
+        if found.sizes.len() < index(found.most) {
+            notes.push("No further size makes the plan better.".to_owned());
         }
     }
     let charge = found.project.settings.size_charge;
@@ -88,8 +83,8 @@ fn notes(found: &NewSizes, ended: Option<EndedBy>) -> Vec<String> {
     ));
     notes.extend(ended.map(said));
     let plans = [found.now.status, found.plan.status];
-    let all = plans.into_iter().chain(found.sizes.iter().map(|size| size.threshold.is_proved()).map(proved));
-    notes.push(match all.into_iter().all(|status| status == Status::ProvedBest) {
+    let is_proved = found.sizes.iter().all(|size| size.threshold.as_ref().is_some_and(BreakEven::is_proved));
+    notes.push(match is_proved && plans.iter().all(|status| *status == Status::ProvedBest) {
         true => "Proved: no others of these sizes do better.".to_owned(),
         false => {
             let limit = found.project.settings.time_limit.0;
@@ -99,7 +94,7 @@ fn notes(found: &NewSizes, ended: Option<EndedBy>) -> Vec<String> {
             )
         }
     });
-    if found.in_all > 0 {
+    if found.sizes.len() > 0 {
         notes.push(
             "Next: ask a supplier for a quote of these sizes. --out FILE writes them as a list; with the prices of the quote in \
              it, `rehouse sizes DIR --offer FILE` says what it is worth."
@@ -107,10 +102,6 @@ fn notes(found: &NewSizes, ended: Option<EndedBy>) -> Vec<String> {
         );
     }
     notes
-}
-
-fn proved(is_proved: bool) -> Status {
-    if is_proved { Status::ProvedBest } else { Status::BestFound }
 }
 
 /// What a plan costs, and how many lots have no place in it.
@@ -139,9 +130,9 @@ fn priced(found: &NewSizes, at: usize) -> String {
     let (family, source) = &found.families[at];
     let named = named(&found.project, family);
     match source {
-        PriceSource::Family(line) => format!("Prices of {named}: {}.", said_of(line)),
+        PriceSource::Family(line) => format!("Prices ({named}): {}.", said_of(line)),
         PriceSource::AllFamilies(line) => format!(
-            "Prices of {named}: {}, of all kinds, because these have fewer than two capacities with a price, or prices that fall \
+            "Prices ({named}): {}, of all kinds, because these have fewer than two capacities with a price, or prices that fall \
              with size.",
             said_of(line)
         ),
@@ -152,18 +143,18 @@ fn priced(found: &NewSizes, at: usize) -> String {
 fn named(project: &Project, family: &Family) -> String {
     let kind = family.kind;
     let material = &project.rules.materials[kind.material.index()].id;
-    format!("{} {material} with {}", kind.form.name(), project.rules.closures[kind.closure.index()].id)
+    format!("{}, {material}, {}", kind.form.name(), project.rules.closures[kind.closure.index()].id)
 }
 
 /// A line in words.
 fn said_of(line: &PriceLine) -> String {
     let spread = match line.spread {
-        Some(spread) => format!("; most lie within a factor of {} of it", decimal(spread.exp(), 2)),
+        Some(spread) => format!("; most lie within a factor of {:.2} of it", spread.exp()),
         None => "; two prices show no spread".to_owned(),
     };
     format!(
-        "{} × litres to the power of {}, fitted to {}{spread}",
-        decimal(line.intercept.exp(), 2),
+        "{:.2} × litres to the power of {}, fitted to {}{spread}",
+        line.intercept.exp(),
         decimal(line.slope, 3),
         counted(line.prices, "listed price", "listed prices"),
     )
@@ -230,7 +221,9 @@ fn size(found: &NewSizes, size: &NewSize) -> Value {
         Section::Round(bore) => json!([bore.mm()]),
         Section::Rectangular(length, width) => json!([length.mm(), width.mm()]),
     };
-    let mut object = offer(project, &size.threshold);
+    let mut object = size.threshold.as_ref().map_or_else(|| json!({}), |threshold| offer(project, threshold));
+    object["pack_price"] = json!(project.stock.offers[size.offer].pack_price.text());
+    object["pieces"] = json!(size.pieces.0);
     object["vessel"] = json!(vessel.id);
     object["form"] = json!(found.families[size.family].0.kind.form.name());
     object["section_mm"] = section(vessel.section);
