@@ -42,9 +42,9 @@ use crate::options::table::Row;
 use crate::project::Project;
 use crate::stock::VesselId;
 use crate::units::{Packs, Pieces, Position, index};
-use candidates::{Candidate, MOST_CANDIDATES, WithSizes, needed, not_dominated, promising, sizes, with_sizes};
-use families::Family;
-use prices::{PriceLine, PriceSource};
+use candidates::{CandidateSize, MOST_CANDIDATES, WithSizes, needed, not_dominated, promising, sizes, with_sizes};
+use families::VesselFamily;
+use prices::{FittedLine, PriceSource};
 
 /// The best sizes that are not listed.
 #[derive(Clone, Debug)]
@@ -56,7 +56,7 @@ pub struct NewSizes {
     /// The best plan with at most so many of the candidates.
     pub plan: PlanValue,
     /// Families of listed vessels, and where the prices of their sizes come from.
-    pub families: Vec<(Family, PriceSource)>,
+    pub families: Vec<(VesselFamily, PriceSource)>,
     /// Sizes that no other is better than for every lot.
     pub candidates: usize,
     /// Those of them that the best are chosen from.
@@ -104,17 +104,17 @@ impl NewSizes {
 ///
 /// # Errors
 /// Why there are none.
-pub fn families(project: &Project) -> Result<Vec<(Family, PriceSource)>, NoNewSizes> {
-    let families = Family::all(project);
+pub fn families(project: &Project) -> Result<Vec<(VesselFamily, PriceSource)>, NoNewSizes> {
+    let families = VesselFamily::all(project);
     if families.is_empty() {
         return Err(NoNewSizes::NoVessels);
     }
     let stated = &project.settings.size_prices;
     let every: Vec<(f64, f64)> = families.iter().flat_map(|family| family.prices.iter().copied()).collect();
-    let of_all = PriceLine::through(&every);
-    let source = |family: &Family| match () {
+    let of_all = FittedLine::through(&every);
+    let source = |family: &VesselFamily| match () {
         () if !stated.0.is_empty() => Some(PriceSource::Settings(stated.clone())),
-        () => PriceLine::through(&family.prices)
+        () => FittedLine::through(&family.prices)
             .filter(|line| line.slope >= 0.0)
             .map(PriceSource::Family)
             .or(of_all.map(PriceSource::AllFamilies)),
@@ -124,11 +124,11 @@ pub fn families(project: &Project) -> Result<Vec<(Family, PriceSource)>, NoNewSi
 }
 
 /// The candidates for these families, the most promising first, and how many there were before the least promising were left out.
-pub fn candidates_of(inquiry: &Inquiry, families: &[(Family, PriceSource)]) -> (Vec<Candidate>, usize) {
+pub fn candidates_of(inquiry: &Inquiry, families: &[(VesselFamily, PriceSource)]) -> (Vec<CandidateSize>, usize) {
     let (project, rows) = (inquiry.project(), inquiry.rows());
     let needed = needed(project, rows, sizes(project, families));
     let first = VesselId::at(project.stock.vessels.len());
-    let chosen = |ids: Vec<VesselId>, of: &[Candidate]| -> Vec<Candidate> {
+    let chosen = |ids: Vec<VesselId>, of: &[CandidateSize]| -> Vec<CandidateSize> {
         ids.into_iter().map(|id| of[id.index() - first.index()].clone()).collect()
     };
     let with = with_sizes(project, rows, &needed);
@@ -165,7 +165,7 @@ pub fn new_sizes(inquiry: &Inquiry, most: u32, watch: &mut Watch) -> Result<NewS
     let start = chosen.placed_as(&of_few, &start, Some);
     let decision = chosen.decide_from_any(start, watch);
     let bought: Vec<VesselId> = chosen.bought_from(&decision, first);
-    let sizes: Vec<Candidate> = bought.iter().map(|id| considered[id.index() - first.index()].clone()).collect();
+    let sizes: Vec<CandidateSize> = bought.iter().map(|id| considered[id.index() - first.index()].clone()).collect();
     let WithSizes { project: with, rows } = with_sizes(project, rows, &sizes);
     let plan = chosen.plan_value(&decision);
     let found = alone(&with, &rows, &chosen, &decision, (&bought, &sizes), watch);
@@ -178,7 +178,7 @@ fn alone(
     rows: &[Row],
     chosen: &Inquiry,
     decision: &Decision,
-    (bought, sizes): (&[VesselId], &[Candidate]),
+    (bought, sizes): (&[VesselId], &[CandidateSize]),
     watch: &mut Watch,
 ) -> Vec<NewSize> {
     let listed = project.stock.vessels.len() - sizes.len();
@@ -189,7 +189,7 @@ fn alone(
     };
     let start = alone.placed_as(chosen, decision, here);
     let plan = alone.decide_from_any(start, watch);
-    let of = |(at, size): (usize, &Candidate)| {
+    let of = |(at, size): (usize, &CandidateSize)| {
         let vessel = VesselId::at(listed + at);
         let (offer, _) = project.stock.offers_of(vessel).next()?;
         let held = lots(&alone, &plan, vessel);

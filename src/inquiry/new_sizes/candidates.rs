@@ -3,7 +3,7 @@
 //! # Method
 //!
 //! In each proportion of each family ([`super::families`]), sizes are multiples of `[sizes] round_mm`, from two thirds of the family's
-//! smallest longer side to one and a half of its largest, and near its heights and capacities ([`Family::is_near`]; common practice, no
+//! smallest longer side to one and a half of its largest, and near its heights and capacities ([`VesselFamily::is_near`]; common practice, no
 //! source: beyond that neither its proportions nor its prices say much). Every size is judged against every lot by the rules of a plan. Of the sizes of one proportion a lot needs the
 //! least that it fits, and the least in which it takes fewer pieces or fillings: these are the candidates. So for any lots together,
 //! the least size of a proportion that holds them all is a candidate where larger sizes hold what smaller ones do: it is the largest
@@ -20,7 +20,7 @@
 
 use std::collections::BTreeSet;
 
-use super::families::Family;
+use super::families::VesselFamily;
 use super::prices::PriceSource;
 use crate::decision::{Choice, ChoiceIndex, ClassIndex, OfferTerms, Question, SupplyIndex};
 use crate::options::portions::Portion;
@@ -37,7 +37,7 @@ const MOST_STEPS: f64 = 400.0;
 
 /// A size that is not listed.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Candidate {
+pub struct CandidateSize {
     /// The vessel.
     pub vessel: Vessel,
     /// Position of its family.
@@ -56,9 +56,9 @@ pub struct WithSizes {
 }
 
 /// Every multiple in every proportion of each family.
-pub fn sizes(project: &Project, families: &[(Family, PriceSource)]) -> Vec<(Candidate, usize)> {
+pub fn sizes(project: &Project, families: &[(VesselFamily, PriceSource)]) -> Vec<(CandidateSize, usize)> {
     let round = project.settings.size_round.0;
-    let mut sizes: Vec<(Candidate, usize)> = Vec::new();
+    let mut sizes: Vec<(CandidateSize, usize)> = Vec::new();
     let mut proportion = 0;
     for (number, (family, source)) in families.iter().enumerate() {
         let of_family = sizes.len();
@@ -75,7 +75,7 @@ pub fn sizes(project: &Project, families: &[(Family, PriceSource)]) -> Vec<(Cand
                     || project.stock.vessels.iter().any(|listed| is_same_size(listed, &vessel))
                     || sizes[of_family..].iter().any(|(other, _)| is_same_size(&other.vessel, &vessel));
                 let Some(price) = source.price(vessel.brimful.ml() / 1000.0).filter(|_| !is_out) else { continue };
-                sizes.push((Candidate { vessel, family: number, price }, proportion));
+                sizes.push((CandidateSize { vessel, family: number, price }, proportion));
             }
         }
     }
@@ -108,8 +108,8 @@ pub fn inner_sizes(vessel: &Vessel) -> String {
 }
 
 /// Of these sizes, the least of each proportion that some lot fits, or in which it takes fewer pieces or fillings.
-pub fn needed(project: &Project, rows: &[Row], sizes: Vec<(Candidate, usize)>) -> Vec<Candidate> {
-    let all: Vec<Candidate> = sizes.iter().map(|(size, _)| size.clone()).collect();
+pub fn needed(project: &Project, rows: &[Row], sizes: Vec<(CandidateSize, usize)>) -> Vec<CandidateSize> {
+    let all: Vec<CandidateSize> = sizes.iter().map(|(size, _)| size.clone()).collect();
     let with = with_sizes(project, rows, &all);
     let listed = project.stock.vessels.len();
     let mut least: BTreeSet<usize> = BTreeSet::new();
@@ -141,7 +141,7 @@ pub fn needed(project: &Project, rows: &[Row], sizes: Vec<(Candidate, usize)>) -
 
 /// A project with these sizes: single pieces at their prices. Where a kind has a charge, each is sold by a supplier of its own who
 /// asks the charge for delivery.
-pub fn with_sizes(project: &Project, rows: &[Row], sizes: &[Candidate]) -> WithSizes {
+pub fn with_sizes(project: &Project, rows: &[Row], sizes: &[CandidateSize]) -> WithSizes {
     let mut project = project.clone();
     let charge = project.settings.size_charge;
     for size in sizes {

@@ -12,27 +12,27 @@ use crate::units::{Length, Volume};
 
 /// The form of a body seen from above.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Form {
+pub enum BodyForm {
     /// Round.
     Round,
     /// Rectangular.
     Rectangular,
 }
 
-impl Form {
+impl BodyForm {
     /// The form of a section.
-    pub fn of(section: Section) -> Form {
+    pub fn of(section: Section) -> BodyForm {
         match section {
-            Section::Round(_) => Form::Round,
-            Section::Rectangular(..) => Form::Rectangular,
+            Section::Round(_) => BodyForm::Round,
+            Section::Rectangular(..) => BodyForm::Rectangular,
         }
     }
 
     /// Its name in files.
     pub fn name(self) -> &'static str {
         match self {
-            Form::Round => "cylinder",
-            Form::Rectangular => "rectangular",
+            BodyForm::Round => "cylinder",
+            BodyForm::Rectangular => "rectangular",
         }
     }
 }
@@ -40,8 +40,8 @@ impl Form {
 /// What makes vessels a family.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct FamilyKind {
-    /// Form of the body.
-    pub form: Form,
+    /// BodyForm of the body.
+    pub form: BodyForm,
     /// Material of the body.
     pub material: MaterialId,
     /// The closure.
@@ -50,7 +50,7 @@ pub struct FamilyKind {
 
 /// A family of listed vessels.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Family {
+pub struct VesselFamily {
     /// What its members share.
     pub kind: FamilyKind,
     /// Smallest and largest of the longer inner sides, or bores.
@@ -60,7 +60,7 @@ pub struct Family {
     /// Inner heights as a share of the longer side: lowest, middle and highest member, without those that are alike.
     pub heights: Vec<f64>,
     narrower: f64,
-    mouth: (Form, f64),
+    mouth: (BodyForm, f64),
     body: f64,
     brimful: f64,
     lid: Option<Length>,
@@ -68,16 +68,16 @@ pub struct Family {
     pub prices: Vec<(f64, f64)>,
 }
 
-impl Family {
+impl VesselFamily {
     /// The families of which some vessel has a price, or where none has, all; by form, material and closure.
-    pub fn all(project: &Project) -> Vec<Family> {
+    pub fn all(project: &Project) -> Vec<VesselFamily> {
         let mut members: BTreeMap<FamilyKind, Vec<VesselId>> = BTreeMap::new();
         for (id, vessel) in project.stock.listed() {
             let kind =
-                FamilyKind { form: Form::of(vessel.section), material: vessel.material, closure: vessel.closure };
+                FamilyKind { form: BodyForm::of(vessel.section), material: vessel.material, closure: vessel.closure };
             members.entry(kind).or_default().push(id);
         }
-        let families: Vec<Family> = members.iter().filter_map(|(kind, of)| family(project, *kind, of)).collect();
+        let families: Vec<VesselFamily> = members.iter().filter_map(|(kind, of)| family(project, *kind, of)).collect();
         let any = families.iter().any(|family| !family.prices.is_empty());
         families.into_iter().filter(|family| !any || !family.prices.is_empty()).collect()
     }
@@ -98,15 +98,15 @@ impl Family {
         let down = |length: f64| Length::at_least_zero((length + 1e-9).floor());
         let longer = up(longer.mm());
         let section = match self.kind.form {
-            Form::Round => Section::Round(longer),
-            Form::Rectangular => Section::Rectangular(longer, up(longer.mm() * self.narrower).min(longer)),
+            BodyForm::Round => Section::Round(longer),
+            BodyForm::Rectangular => Section::Rectangular(longer, up(longer.mm() * self.narrower).min(longer)),
         };
         let inner_height = up(longer.mm() * height);
         let body_height = down(inner_height.mm() * self.body).min(inner_height);
         let (mouth_form, mouth) = self.mouth;
         let mouth = match mouth_form {
-            Form::Round => Section::Round(down(section.smaller().mm() * mouth).min(section.smaller())),
-            Form::Rectangular => Section::Rectangular(
+            BodyForm::Round => Section::Round(down(section.smaller().mm() * mouth).min(section.smaller())),
+            BodyForm::Rectangular => Section::Rectangular(
                 down(section.larger().mm() * mouth).min(section.larger()),
                 down(section.smaller().mm() * mouth).min(section.smaller()),
             ),
@@ -139,7 +139,7 @@ impl Family {
 }
 
 /// A family of these members; `None` if none has an inside.
-fn family(project: &Project, kind: FamilyKind, members: &[VesselId]) -> Option<Family> {
+fn family(project: &Project, kind: FamilyKind, members: &[VesselId]) -> Option<VesselFamily> {
     let vessels: Vec<&Vessel> = members.iter().map(|id| project.stock.vessel(*id)).collect();
     let has_inside = |vessel: &&Vessel| {
         vessel.section.smaller() > Length::ZERO && vessel.inner_height > Length::ZERO && vessel.brimful.ml() > 0.0
@@ -149,15 +149,15 @@ fn family(project: &Project, kind: FamilyKind, members: &[VesselId]) -> Option<F
     let sides = || vessels.iter().map(|vessel| vessel.section.larger());
     let high = || vessels.iter().map(|vessel| vessel.inner_height);
     let capacities = || vessels.iter().map(|vessel| vessel.brimful);
-    let round = vessels.iter().filter(|vessel| Form::of(vessel.mouth) == Form::Round).count();
-    let mouth_form = if round * 2 >= vessels.len() { Form::Round } else { Form::Rectangular };
+    let round = vessels.iter().filter(|vessel| BodyForm::of(vessel.mouth) == BodyForm::Round).count();
+    let mouth_form = if round * 2 >= vessels.len() { BodyForm::Round } else { BodyForm::Rectangular };
     let lids = vessels.iter().filter_map(|vessel| Some(vessel.outer_height?.less(vessel.inner_height).mm())).collect();
     let prices = members.iter().flat_map(|id| {
         let litres = project.stock.vessel(*id).brimful.ml() / 1000.0;
         let offers = project.stock.offers_of(*id);
         offers.map(move |(_, offer)| (litres, offer.pack_price.approximate() / f64::from(offer.pack_size.max(1))))
     });
-    Some(Family {
+    Some(VesselFamily {
         kind,
         sides: (sides().reduce(Length::min)?, sides().reduce(Length::max)?),
         high: (high().reduce(Length::min)?, high().reduce(Length::max)?),

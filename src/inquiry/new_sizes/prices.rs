@@ -25,7 +25,7 @@ use crate::units::Money;
 
 /// A straight line of log price over log litres.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PriceLine {
+pub struct FittedLine {
     /// Log of the price of a litre vessel.
     pub intercept: f64,
     /// Growth of log price with log litres.
@@ -40,16 +40,16 @@ pub struct PriceLine {
 #[derive(Clone, Debug, PartialEq)]
 pub enum PriceSource {
     /// A line through the prices of the family.
-    Family(PriceLine),
+    Family(FittedLine),
     /// A line through the prices of all families: the family has too few, or a line that falls.
-    AllFamilies(PriceLine),
+    AllFamilies(FittedLine),
     /// The settings.
     Settings(PricesByLitres),
 }
 
-impl PriceLine {
+impl FittedLine {
     /// The line through these capacities in litres, each with a price; `None` of fewer than two capacities.
-    pub fn through(points: &[(f64, f64)]) -> Option<PriceLine> {
+    pub fn through(points: &[(f64, f64)]) -> Option<FittedLine> {
         let logs = || points.iter().map(|(litres, price)| (litres.ln(), price.ln()));
         let n = points.len() as f64;
         let (mean_x, mean_y) = (logs().map(|(x, _)| x).sum::<f64>() / n, logs().map(|(_, y)| y).sum::<f64>() / n);
@@ -63,7 +63,7 @@ impl PriceLine {
         let intercept = mean_y - slope * mean_x;
         let residual: f64 = logs().map(|(x, y)| (y - intercept - slope * x).powi(2)).sum();
         let spread = (points.len() > 2).then(|| (residual / (n - 2.0)).sqrt());
-        Some(PriceLine { intercept, slope, spread, prices: points.len() })
+        Some(FittedLine { intercept, slope, spread, prices: points.len() })
     }
 
     fn at(&self, litres: f64) -> f64 {

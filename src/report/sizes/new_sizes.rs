@@ -6,8 +6,8 @@ use super::{offer, plan_value};
 use crate::decision::Status;
 use crate::inquiry::PlanValue;
 use crate::inquiry::break_even::BreakEven;
-use crate::inquiry::new_sizes::families::Family;
-use crate::inquiry::new_sizes::prices::{PriceLine, PriceSource};
+use crate::inquiry::new_sizes::families::VesselFamily;
+use crate::inquiry::new_sizes::prices::{FittedLine, PriceSource};
 use crate::inquiry::new_sizes::{NewSize, NewSizes};
 use crate::project::Project;
 use crate::report::columns::new_sizes::NewSizeLine;
@@ -57,7 +57,7 @@ fn notes(found: &NewSizes, ended: Option<EndedBy>) -> Vec<String> {
         0 => format!("No size that is not listed makes the plan better. It costs {}.", cost(&found.now)),
         _ => format!("The plan costs {} without these sizes, and {} with them.", cost(&found.now), cost(&found.plan)),
     });
-    if found.sizes.len() > 0 {
+    if !found.sizes.is_empty() {
         notes.push(
             "Price and worth are of a piece. Worth up to: the price below which the plan buys it, and above which it buys \
              none, beside the other sizes. Without it: what the plan costs more."
@@ -94,7 +94,7 @@ fn notes(found: &NewSizes, ended: Option<EndedBy>) -> Vec<String> {
             )
         }
     });
-    if found.sizes.len() > 0 {
+    if !found.sizes.is_empty() {
         notes.push(
             "Next: ask a supplier for a quote of these sizes. --out FILE writes them as a list; with the prices of the quote in \
              it, `rehouse sizes DIR --offer FILE` says what it is worth."
@@ -140,14 +140,14 @@ fn priced(found: &NewSizes, at: usize) -> String {
     }
 }
 
-fn named(project: &Project, family: &Family) -> String {
+fn named(project: &Project, family: &VesselFamily) -> String {
     let kind = family.kind;
     let material = &project.rules.materials[kind.material.index()].id;
     format!("{}, {material}, {}", kind.form.name(), project.rules.closures[kind.closure.index()].id)
 }
 
 /// A line in words.
-fn said_of(line: &PriceLine) -> String {
+fn said_of(line: &FittedLine) -> String {
     let spread = match line.spread {
         Some(spread) => format!("; most lie within a factor of {:.2} of it", spread.exp()),
         None => "; two prices show no spread".to_owned(),
@@ -191,8 +191,8 @@ pub fn json(found: &NewSizes, left_out: &[String]) -> String {
     serde_json::to_string_pretty(&object).expect("numbers and text") + "\n"
 }
 
-fn family(project: &Project, (family, source): &(Family, PriceSource)) -> Value {
-    let line = |line: &PriceLine| {
+fn family(project: &Project, (family, source): &(VesselFamily, PriceSource)) -> Value {
+    let line = |line: &FittedLine| {
         json!({
             "price_of_a_litre": line.intercept.exp(),
             "power_of_litres": line.slope,

@@ -5,8 +5,8 @@ use itertools::Itertools;
 use rehouse::assign::question::question;
 use rehouse::decision::{Choice, Question, Status};
 use rehouse::inquiry::break_even::{BoughtUpTo, STEP};
-use rehouse::inquiry::new_sizes::candidates::{Candidate, WithSizes, sizes, with_sizes};
-use rehouse::inquiry::new_sizes::prices::{PriceLine, PriceSource};
+use rehouse::inquiry::new_sizes::candidates::{CandidateSize, WithSizes, sizes, with_sizes};
+use rehouse::inquiry::new_sizes::prices::{FittedLine, PriceSource};
 use rehouse::inquiry::new_sizes::{NewSizes, candidates_of, families, new_sizes};
 use rehouse::inquiry::{Inquiry, Watch};
 use rehouse::options::table::Row;
@@ -44,19 +44,19 @@ const ANSCOMBE: [(f64, f64); 11] = [
 #[test]
 fn the_line_through_prices_is_the_published_regression() {
     let points = ANSCOMBE.map(|(x, y): (f64, f64)| (x.exp(), y.exp()));
-    let line = PriceLine::through(&points).expect("two capacities or more");
+    let line = FittedLine::through(&points).expect("two capacities or more");
     assert!((line.intercept - 3.0).abs() < 0.005 && (line.slope - 0.5).abs() < 0.0005, "{line:?}");
     let spread = line.spread.expect("more than two prices");
     assert!((spread.powi(2) * 9.0 - 13.75).abs() < 0.02, "{spread}");
     assert_eq!(line.prices, 11);
     // A power law is found again, with no spread; one capacity gives no line.
     let exact = [0.1_f64, 0.5, 2.0].map(|litres| (litres, 3.0 * litres.powf(0.6)));
-    let line = PriceLine::through(&exact).expect("three capacities");
+    let line = FittedLine::through(&exact).expect("three capacities");
     assert!((line.intercept.exp() - 3.0).abs() < 1e-9 && (line.slope - 0.6).abs() < 1e-9);
     assert!(line.spread.is_some_and(|spread| spread < 1e-9));
-    assert_eq!(PriceLine::through(&exact[..2]).expect("two").spread, None);
-    assert_eq!(PriceLine::through(&[(0.5, 2.0), (0.5, 3.0)]), None);
-    assert_eq!(PriceLine::through(&[]), None);
+    assert_eq!(FittedLine::through(&exact[..2]).expect("two").spread, None);
+    assert_eq!(FittedLine::through(&[(0.5, 2.0), (0.5, 3.0)]), None);
+    assert_eq!(FittedLine::through(&[]), None);
 }
 
 #[test]
@@ -90,7 +90,7 @@ fn best_of(asked: &Question, first: VesselId, set: &[VesselId]) -> [i64; 6] {
 }
 
 /// Levels of the best plan of at most so many of these sizes, by trying every set.
-fn best_by_trial(project: &Project, rows: &[Row], of: &[Candidate], most: usize) -> [i64; 6] {
+fn best_by_trial(project: &Project, rows: &[Row], of: &[CandidateSize], most: usize) -> [i64; 6] {
     let WithSizes { project: with, rows } = with_sizes(project, rows, of);
     let asked = question(&with, &rows);
     let first = VesselId::at(project.stock.vessels.len());
@@ -136,7 +136,7 @@ fn sizes_in_small_projects_are_the_best_of_every_set() {
         assert_eq!(levels(&found)[..5], best[..5], "{at}");
         if seed % 8 == 0 {
             // No size of any proportion is better than the best candidate.
-            let every: Vec<Candidate> = sizes(&project, &families).into_iter().map(|(size, _)| size).collect();
+            let every: Vec<CandidateSize> = sizes(&project, &families).into_iter().map(|(size, _)| size).collect();
             left_out += every.len() - candidates.len();
             assert_eq!(best_by_trial(&project, &rows, &every, 1)[..5], best[..5], "{at}: of {} sizes", every.len());
         }
@@ -175,11 +175,11 @@ fn a_size_is_bought_up_to_its_price_and_not_above_it() {
         let Some((project, rows)) = small_project(seed) else { continue };
         let found = found_of(&project, &rows, 2);
         let listed = project.stock.vessels.len();
-        let again: Vec<Candidate> = (listed..found.project.stock.vessels.len())
+        let again: Vec<CandidateSize> = (listed..found.project.stock.vessels.len())
             .map(|at| {
                 let vessel = found.project.stock.vessels[at].clone();
                 let (_, offer) = found.project.stock.offers_of(VesselId::at(at)).next().expect("an offer");
-                Candidate { vessel, family: 0, price: offer.pack_price }
+                CandidateSize { vessel, family: 0, price: offer.pack_price }
             })
             .collect();
         let WithSizes { project: with, rows } = with_sizes(&project, &rows, &again);
