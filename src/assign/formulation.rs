@@ -90,6 +90,17 @@ pub struct Rows {
     pub cuts: Vec<u32>,
 }
 
+impl Rows {
+    /// The row of deferred lots of a level that counts lots.
+    pub fn of_lots(&self, aim: Aim) -> Option<u32> {
+        match aim {
+            Aim::WeightedDeferred => self.weighted_waiting,
+            Aim::Deferred(priority) => Some(self.waiting[usize::from(priority) - 1]),
+            Aim::Money | Aim::Fluid => None,
+        }
+    }
+}
+
 /// The linear programme of a question, with the positions of its columns and rows.
 pub struct Formulation {
     /// The programme with its basis.
@@ -114,6 +125,8 @@ pub struct Formulation {
     pub constant: f64,
     /// Cost of a deferred lot, or of one in a weighted number, on a level that counts lots; all money together adds at most [`TIE`] of it.
     pub lot: f64,
+    /// Whether the programme asks for a better value of a level that counts lots ([`Formulation::ask_for_better`]).
+    pub asks_for_better: bool,
     /// The column of the first count. There is one count for each cut of the form `Count`.
     pub counted: usize,
     /// Cuts of vessels added so far, those of the form `Count` first.
@@ -156,6 +169,7 @@ impl Formulation {
             root,
             constant: 0.0,
             lot: 1.0,
+            asks_for_better: false,
             counted,
             cuts,
             goods_cuts: Vec::new(),

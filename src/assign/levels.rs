@@ -62,11 +62,25 @@ pub fn decide_for(
             }
         }
         let most = if is_taken_up { MOST_TAKEN_UP } else { u64::MAX };
-        grow(&mut tree, &mut formulation, &mut incumbent, most, report, &stop);
-        if is_taken_up && !tree.complete() && !stop() {
+        let asks = aim.counts_lots() && question.limits.budget.is_some();
+        let first = if asks { most.min(MOST_FOR_FEWEST) } else { most };
+        grow(&mut tree, &mut formulation, &mut incumbent, first, report, &stop);
+        let is_open = |tree: &Tree| !tree.complete() && !stop();
+        if is_open(&tree)
+            && let Some(mut other) = tree.asking_for_better(&mut formulation, incumbent.value(aim))
+        {
+            grow(&mut other, &mut formulation, &mut incumbent, MOST_FOR_MONEY, report, &stop);
+            if other.complete() {
+                tree = other;
+            }
+            formulation.aim_at(&instance, aim, &reached, money_at_most(question, &incumbent));
+        }
+        if is_taken_up && is_open(&tree) {
             // The splits of the level before do not suit this one: a tree of its own.
             formulation.aim_at(&instance, aim, &reached, money_at_most(question, &incumbent));
             tree = Tree::new(&instance, &formulation, aim, reached);
+        }
+        if is_open(&tree) {
             grow(&mut tree, &mut formulation, &mut incumbent, u64::MAX, report, &stop);
         }
         begun |= tree.nodes.len() > 1 || tree.complete();
@@ -117,6 +131,11 @@ fn money_at_most(question: &Question, incumbent: &Incumbent) -> Money {
 /// Nodes of a tree that was taken up, after which a level begins with a tree of its own: now and then the first splits, which were
 /// chosen for the level before, are poor ones, and each subtree repeats the same search.
 const MOST_TAKEN_UP: u64 = 300;
+
+/// Nodes of a level that counts lots under a budget after which the programme asks for the least money of a better value, and nodes
+/// for which it does so.
+const MOST_FOR_FEWEST: u64 = 300;
+const MOST_FOR_MONEY: u64 = 2_000;
 
 /// How often this method counts as asking each time it does, where that is limited: 64 steps of the simplex method take about as long as
 /// this many nodes of the flow (measured on the demonstration and on 2 000 × 60).

@@ -98,20 +98,24 @@ pub fn whole(
 ) -> Multipliers {
     let rows = &formulation.rows;
     // Units of the level (lots, ten-millionths, millilitres) in a unit of the objective.
+    let up = |row: u32| y[index(row)];
+    let down = |row: u32| y[index(row)].negative();
+    // Where the programme asks for a better value, the dual of that limit is the cost of a lot. If it is 0, nothing else is possible.
+    let asked = rows.of_lots(aim).filter(|_| formulation.asks_for_better).map(|row| down(row).value());
+    let shows_none = asked.map_or(ray, |lot| lot < 1e-9);
     let unit = match aim {
-        Aim::WeightedDeferred | Aim::Deferred(_) => 1.0 / formulation.lot,
+        _ if shows_none => 1.0,
+        Aim::WeightedDeferred | Aim::Deferred(_) => 1.0 / asked.unwrap_or(formulation.lot),
         Aim::Money => PARTS,
         Aim::Fluid => LITRE,
     };
-    let up = |row: u32| y[index(row)];
-    let down = |row: u32| y[index(row)].negative();
     // On a level that counts lots the objective holds money that counts against the budget: its cost of 1 goes to the budget's dual.
     let tied = aim.counts_lots() && !ray && instance.question.limits.budget.is_some();
     let budget = down(rows.budget).plus(f64::from(u8::from(tied)));
-    let largest = largest(instance, formulation, y, (aim, unit, budget), ray);
+    let largest = largest(instance, formulation, y, (aim, unit, budget), shows_none);
     // A ray can have any length: it is scaled until its largest number is just below 2^57.
-    let places = (57.0 - largest.log2().ceil()).min(if ray { 1000.0 } else { 56.0 });
-    let power = if ray { places.exp2() } else { places.max(0.0).exp2() };
+    let places = (57.0 - largest.log2().ceil()).min(if shows_none { 1000.0 } else { 56.0 });
+    let power = if shows_none { places.exp2() } else { places.max(0.0).exp2() };
     let by = |per: f64| power * unit / per;
     let mut weights = Weights::default();
     for (weight, &row) in weights.deferred.iter_mut().zip(&rows.waiting) {
@@ -127,7 +131,7 @@ pub fn whole(
             *weights.of_mut(earlier) = MOST;
         }
     }
-    *weights.of_mut(aim) = if ray { 0 } else { truncated(power) };
+    *weights.of_mut(aim) = if shows_none { 0 } else { truncated(power) };
     // A count is an equation, so its multiplier may be negative.
     let of_cut = |(at, &row): (usize, &u32)| {
         if at < formulation.counts() { down(row).signed_times(by(1.0)) } else { up(row).times(by(1.0)) }

@@ -160,11 +160,34 @@ impl<'a> Tree<'a> {
             next = self.look_at(formulation, incumbent, open, stop);
             // The value of a better plan may equal the bound that needs no search.
             let better = incumbent.value(self.aim);
-            if better < value && self.close_at_once(formulation, better) {
+            if better < value && self.lower(formulation, better) {
                 return;
             }
         }
         self.open.extend(next);
+    }
+
+    /// Takes up a better value of the incumbent; true if that closes the root.
+    fn lower(&mut self, formulation: &mut Formulation, value: i64) -> bool {
+        if formulation.asks_for_better {
+            formulation.ask_below(self.aim, value);
+        }
+        self.close_at_once(formulation, value)
+    }
+
+    /// A tree of the root alone for the same level, with a programme that asks for the least money of a better value
+    /// ([`Formulation::ask_for_better`]). `None` where no lots are counted, or there is no budget.
+    pub fn asking_for_better(&self, formulation: &mut Formulation, value: i64) -> Option<Self> {
+        if !self.aim.counts_lots() || self.instance.question.limits.budget.is_none() {
+            return None;
+        }
+        for column in 0..formulation.variables.len() {
+            if formulation.simplex.bounds(column) != formulation.root[column] {
+                formulation.simplex.set_bounds(column, formulation.root[column]);
+            }
+        }
+        formulation.ask_for_better(self.instance, (self.aim, &self.reached), value);
+        Some(Tree::new(self.instance, formulation, self.aim, self.reached.clone()))
     }
 
     /// The least bound of a node taken from the heap and of those still in it.
@@ -182,6 +205,8 @@ impl<'a> Tree<'a> {
     fn in_parts(&self, formulation: &Formulation, objective: f64) -> i64 {
         let objective = objective + formulation.constant;
         match self.aim {
+            // Less money than the budget says only that fewer lots may be possible.
+            _ if formulation.asks_for_better => 0,
             Aim::WeightedDeferred | Aim::Deferred(_) => truncated((objective / formulation.lot - TIE).ceil().max(0.0)),
             Aim::Money => truncated((objective * PARTS).max(0.0)),
             Aim::Fluid => truncated((objective * 1e3).max(0.0)),

@@ -14,6 +14,7 @@ impl Formulation {
     /// that `money`, an upper limit of the money of good plans, is at most [`TIE`] of it. Without a budget money is left out,
     /// because it has no limit. Lots of later priorities are left out.
     pub fn aim_at(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)], money: Money) {
+        self.asks_for_better = false;
         self.lot = (in_units(money) / TIE).max(1.0);
         let has_budget = instance.question.limits.budget.is_some();
         for column in 0..self.variables.len() {
@@ -52,6 +53,28 @@ impl Formulation {
             Aim::Fluid => all.litres,
         };
         self.hold(instance, aim, reached, &all);
+    }
+
+    /// Changes the programme of a level that counts lots under a budget: asks for the least money that a value below `value` takes, in
+    /// place of the least value that the budget allows. No plan has such a value if that money exceeds the budget. The optimum at a
+    /// whole number of lots shows better where to split than one at a fraction of a lot; both close the same nodes.
+    pub fn ask_for_better(&mut self, instance: &Instance, (aim, reached): (Aim, &[(Aim, i64)]), value: i64) {
+        self.asks_for_better = true;
+        let counted = self.restrict_to(instance, aim, reached);
+        for column in 0..self.variables.len() {
+            let amounts = amounts(instance, self.variables[column]);
+            self.simplex.set_cost(column, amounts.money + amounts.labour);
+        }
+        self.simplex.set_row(self.rows.budget, (f64::NEG_INFINITY, f64::INFINITY));
+        self.ask_below(aim, value);
+        self.start(instance, counted);
+    }
+
+    /// Asks for a value below another one.
+    pub fn ask_below(&mut self, aim: Aim, value: i64) {
+        if let Some(row) = self.rows.of_lots(aim) {
+            self.simplex.set_row(row, (f64::NEG_INFINITY, (value - 1) as f64));
+        }
     }
 
     /// Sets the rows of the budget, of earlier levels and of owned fluid.

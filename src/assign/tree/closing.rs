@@ -16,6 +16,11 @@ impl Tree<'_> {
     /// none, so exact closing is worth trying.
     pub(super) fn cutoff(&self, formulation: &Formulation, incumbent: &Incumbent) -> (f64, f64) {
         let value = incumbent.value(self.aim) as f64;
+        if let Some(budget) = self.instance.question.limits.budget.filter(|_| formulation.asks_for_better) {
+            let (budget, constant) = (in_units(budget), formulation.constant);
+            let beyond = |share: f64| budget + share * (1.0 + budget) - constant;
+            return (beyond(1e-8), beyond(1e-9));
+        }
         let (surely, perhaps) = match self.aim {
             Aim::WeightedDeferred | Aim::Deferred(_) => {
                 ((value - 1.0 + 2.0 * TIE) * formulation.lot, (value - 1.0 + 1e-7) * formulation.lot)
