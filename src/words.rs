@@ -11,6 +11,7 @@ pub mod curve;
 pub mod instead;
 mod reason;
 mod refusal;
+pub mod sizes;
 pub mod tank;
 pub mod threshold;
 mod want;

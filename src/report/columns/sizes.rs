@@ -65,13 +65,15 @@ impl<'a> ListedLine<'a> {
     pub const PACKS: ListedField<'a> =
         Field::new(Column::whole("packs"), |line| line.offer.map(|offer| offer.packs.0).into());
     pub const UP_TO: ListedField<'a> =
-        Field::new(Column::text("bought_up_to"), |line| line.offer.map(|offer| bought_up_to(offer.bought)).into());
+        Field::new(Column::text("bought_up_to"), |line| line.offer.map(bought_up_to).into());
+    pub const FROM: ListedField<'a> =
+        Field::new(Column::price("bought_from_pack_price"), |line| line.offer.and_then(BreakEven::bought_from).into());
     pub const BREAK_EVEN: ListedField<'a> =
         Field::new(Column::price("break_even_pack_price"), |line| line.offer.and_then(break_even).into());
     pub const STATUS: ListedField<'a> = Field::new(Column::text("status"), |line| line.status().name().into());
 
     /// Columns of the file.
-    pub const FILE: [ListedField<'a>; 25] = [
+    pub const FILE: [ListedField<'a>; 26] = [
         Self::VESSEL,
         Self::LOTS,
         Self::KEYS,
@@ -95,6 +97,7 @@ impl<'a> ListedLine<'a> {
         Self::PACK_PRICE,
         Self::PACKS,
         Self::UP_TO,
+        Self::FROM,
         Self::BREAK_EVEN,
         Self::STATUS,
     ];
@@ -164,13 +167,15 @@ impl<'a> OfferedLine<'a> {
         Field::new(Column::price("pack_price"), |line| line.terms().pack_price.into());
     pub const PACKS: OfferedField<'a> = Field::new(Column::whole("packs"), |line| line.row.threshold.packs.0.into());
     pub const UP_TO: OfferedField<'a> =
-        Field::new(Column::text("bought_up_to"), |line| bought_up_to(line.row.threshold.bought).into());
+        Field::new(Column::text("bought_up_to"), |line| bought_up_to(&line.row.threshold).into());
+    pub const FROM: OfferedField<'a> =
+        Field::new(Column::price("bought_from_pack_price"), |line| line.row.threshold.bought_from().into());
     pub const BREAK_EVEN: OfferedField<'a> =
         Field::new(Column::price("break_even_pack_price"), |line| break_even(&line.row.threshold).into());
     pub const STATUS: OfferedField<'a> = Field::new(Column::text("status"), |line| line.status().name().into());
 
     /// Columns of the file.
-    pub const FILE: [OfferedField<'a>; 12] = [
+    pub const FILE: [OfferedField<'a>; 13] = [
         Self::ROW,
         Self::VESSEL,
         Self::LOTS,
@@ -181,6 +186,7 @@ impl<'a> OfferedLine<'a> {
         Self::PACK_PRICE,
         Self::PACKS,
         Self::UP_TO,
+        Self::FROM,
         Self::BREAK_EVEN,
         Self::STATUS,
     ];
@@ -254,14 +260,19 @@ fn break_even(threshold: &BreakEven) -> Option<Money> {
 
 /// The same for a screen.
 fn told(threshold: &BreakEven) -> String {
-    break_even(threshold).map_or_else(|| bought_up_to(threshold.bought).to_owned(), Money::text)
+    let end = break_even(threshold).map_or_else(|| bought_up_to(threshold).to_owned(), Money::text);
+    match threshold.bought_from() {
+        Some(from) => format!("{} to {end}", from.text()),
+        None => end,
+    }
 }
 
-fn bought_up_to(bought: BoughtUpTo) -> &'static str {
-    match bought {
-        BoughtUpTo::NoPrice => "no price",
-        BoughtUpTo::Price(_) => "price",
-        BoughtUpTo::AnyPrice => "any price",
+fn bought_up_to(threshold: &BreakEven) -> &'static str {
+    match (threshold.bought, threshold.from) {
+        (BoughtUpTo::NoPrice, None) => "no price",
+        (BoughtUpTo::NoPrice, Some(_)) => "not found",
+        (BoughtUpTo::Price(_), _) => "price",
+        (BoughtUpTo::AnyPrice, _) => "any price",
     }
 }
 

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::{offer, plan_value};
+use super::{bought_notes, offer, plan_value};
 use crate::decision::Status;
 use crate::inquiry::listed::{ListedVessel, ListedVessels};
 use crate::project::Project;
@@ -46,9 +46,8 @@ fn notes(project: &Project, listed: &ListedVessels, ended: Option<EndedBy>) -> V
         "Without it: what the plan costs more without the vessel, and how many lots then wait that have a place now. A \
          free piece more: the same with one more piece on the shelf."
             .to_owned(),
-        "Bought up to: the price of a pack below which the plan buys some, and above which it buys none, with all other \
-         prices as they are.".to_owned(),
     ];
+    notes.extend(bought_notes(listed.vessels.iter().flat_map(|vessel| &vessel.offers)));
     notes.extend(ended.map(said));
     let unproved = |vessel: &ListedVessel| !vessel.is_proved();
     if listed.now.status != Status::ProvedBest || listed.vessels.iter().any(unproved) {
