@@ -77,7 +77,7 @@ pub fn next_step(project: &Project, plan: &Plan) -> Option<Cow<'static, str>> {
     let proved = if point.is_proved() { "proved" } else { "not proved" };
     Some(spoken(format!(
         "For {} more, {more} of priority {} can be placed: {} ({proved})",
-        (point.budget - budget).on_screen(),
+        to_hundredths(point.budget - budget).on_screen(),
         urgent + 1,
         named(project, &placed)
     )))
@@ -104,8 +104,8 @@ fn fall(project: &Project, curve: &BudgetCurve, pair: &[BudgetPoint]) -> Option<
     if project.settings.weights_in_force().is_some() {
         return Some(format!(
             "From {} to {} the total falls from {} to {}: fewer lots wait, {}.",
-            before.budget.on_screen(),
-            now.budget.on_screen(),
+            to_hundredths(before.budget).on_screen(),
+            to_hundredths(now.budget).on_screen(),
             placed(before),
             placed(now),
             counted_by_weight(&project.settings)
@@ -119,8 +119,8 @@ fn fall(project: &Project, curve: &BudgetCurve, pair: &[BudgetPoint]) -> Option<
     };
     Some(format!(
         "From {} to {} the total falls from {} to {}: {more} ({}), and lots of later priorities wait for it.",
-        before.budget.on_screen(),
-        now.budget.on_screen(),
+        to_hundredths(before.budget).on_screen(),
+        to_hundredths(now.budget).on_screen(),
         placed(before),
         placed(now),
         named(project, &gained)
