@@ -91,7 +91,7 @@ fn the_screen_of_a_plan() {
 
     Deferred
       lot    priority   name                 reason
-      T-06          4   Triturus cristatus   waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel are suitable
+      T-06          4   Triturus cristatus   waits: by itself it takes 1.12 crowns more; 0.93 of the budget is left; 3 kinds of vessel are suitable
 
     Held, not to be moved
       lot    name                         reason
@@ -196,7 +196,7 @@ fn the_json_of_a_plan() {
         {"catalogNumber":"T-03","outcome":"custom tank","fluid":"ethanol-70","charges":1,"fluid_ml":2758,"fluid_cost":"11.5836","marks":{"unproven":true},"reason":"no listed vessel is suitable; nearest jar-1000: 110 mm too narrow in the mouth","why":{"cause":"tank-only"},"review":"unproven combination of fluid and vessel","near_miss":{"vessel":"jar-1000","rule":"mouth","cause":"mouth-too-narrow","shortfall":110,"unit":"mm"}},
         {"catalogNumber":"T-04","outcome":"order","vessel":"show-12","vessels_used":1,"posture":"as-set","wall_gap_mm":12.5,"cover_mm":50,"mouth_gap_mm":25,"tissue_share_pct":13.841,"life_years":15,"fluid":"formalin-10","charges":1,"filled_ml":1734,"tissue_ml":240,"fluid_ml":1494,"fluid_cost":"1.6434","reason":"the only suitable vessel; to be ordered","why":{"cause":"vessel","suitable":1}},
         {"catalogNumber":"T-05","outcome":"on hand","vessel":"pot-2000","vessels_used":1,"pieces_on_hand":1,"posture":"as-set","wall_gap_mm":10,"cover_mm":70,"mouth_gap_mm":20,"tissue_share_pct":14.797,"life_years":10,"fluid":"formalin-10","charges":1,"filled_ml":2771,"tissue_ml":410,"fluid_ml":2361,"fluid_cost":"2.5971","reason":"the only suitable vessel; from the shelf","why":{"cause":"vessel","suitable":1}},
-        {"catalogNumber":"T-06","outcome":"deferred","fluid":"ethanol-70","reason":"waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel are suitable","why":{"cause":"money","at_least":"1.1172","left":"0.9275","suitable":3}},
+        {"catalogNumber":"T-06","outcome":"deferred","fluid":"ethanol-70","reason":"waits: by itself it takes 1.12 crowns more; 0.93 of the budget is left; 3 kinds of vessel are suitable","why":{"cause":"money","by_itself":"1.1172","left":"0.9275","suitable":3}},
         {"catalogNumber":"T-07","outcome":"needs a decision","fluid":"unknown","reason":"fluid unknown: test first","why":{"cause":"unknown","what":"fluid"}},
         {"catalogNumber":"T-08","outcome":"held","fluid":"ethanol-70","reason":"hold: on show until May","why":{"cause":"held","by":"hold"}},
         {"catalogNumber":"T-09","outcome":"held","fluid":"ethanol-70","reason":"picric acid: not moved; call a specialist","why":{"cause":"held","by":"hazard","hazard":"picric"}},
