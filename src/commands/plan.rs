@@ -216,6 +216,9 @@ fn decide(project: &Project, arguments: &PlanArguments, skipped: Vec<String>) ->
             "No questions are answered beside a plan of more than {MOST_ROWS} rows: `rehouse curve` answers them.\n"
         ));
     }
+    if asked != Questions::None && arguments.out.is_none() && arguments.format == Format::Table {
+        tell("The answers stand in plan.json, curve.csv and report.html: add --out DIR, or --format json.\n");
+    }
     if asked != Questions::None && !plan.totals.beyond_counting() {
         working.now("asking what more money buys");
         if let Some(answers) = ask(project, &rows, &plan, asked, &interrupt::requested) {
