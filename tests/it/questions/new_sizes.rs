@@ -1,6 +1,8 @@
 //! Sizes that are not listed: small projects against every set of candidates, prices against a published regression, laws that
 //! hold for any project, and inputs that make no sense.
 
+use std::path::Path;
+
 use itertools::Itertools;
 use rehouse::assign::question::question;
 use rehouse::decision::{Choice, Question, Status};
@@ -330,4 +332,40 @@ fn a_lot_that_may_have_a_tank_keeps_it_beside_a_dearer_size() {
     assert_eq!(answer["plan"]["money"], answer["with_these_sizes"]["money"]);
     assert_eq!(answer["with_these_sizes"]["without_place"], json!([0, 0, 0, 0]));
     assert!(answer["considered"].as_u64().is_some_and(|sizes| sizes > 0), "a size would hold it");
+}
+
+/// Takes a minute; only where all cases are tried.
+#[test]
+fn three_sizes_for_the_demonstration_are_proved_best() {
+    if !tries_all() {
+        return;
+    }
+    let options = ["sizes", "demo-data", "--new", "3", "--time", "3000", "--set", "solver.time_limit_s=1000"];
+    let shown = TestProject::run(&options.map(Path::new));
+    assert_eq!(shown.code, 0, "{}", shown.stderr);
+    insta::assert_snapshot!(shown.stdout, @r"
+    The best 3 sizes that are not listed
+           inside, mm      ml   lots   price, crowns   worth up to   without it
+      450 × 310 × 135   18832      3           24.50      235.6234   1 placed, 2 wait, -14.18
+             75 × 500    2208      2           47.05       93.4195   2 wait, +13.75
+      340 × 230 × 250   19550      1           95.28      337.6718   2 placed, 1 waits, +13.56
+      450 × 310 × 135: rectangular, mouth 450 × 310 mm, polypropylene, gasketed-lid; for P0037, P0038, P0046
+      75 × 500: cylinder, mouth 65 mm, borosilicate, ground-glass-stopper; for P0009, P0044
+      340 × 230 × 250: rectangular, mouth 340 × 230 mm, acrylic, acrylic-lid-bonded; for A0324
+      The plan costs 1876.97 with 11 lots without a place without these sizes, and 1912.96 with 9 lots without a
+      place with them.
+      Price and worth are of a piece. Worth up to: the price below which the plan buys it, and above which it buys
+      none, beside the other sizes. Without it: what the plan costs more.
+      Prices (cylinder, borosilicate, ground-glass-stopper): 30.14 × litres to the power of 0.562, fitted to 10
+      listed prices; most lie within a factor of 1.16 of it.
+      Prices (rectangular, acrylic, acrylic-lid-bonded): 18.47 × litres to the power of 0.552, fitted to 4 listed
+      prices; most lie within a factor of 1.09 of it.
+      Prices (rectangular, polypropylene, gasketed-lid): 5.33 × litres to the power of 0.52, fitted to 4 listed
+      prices; most lie within a factor of 1.03 of it.
+      Chosen from 60 sizes, the most promising of 381: multiples of 5 mm (sizes.round_mm) in the proportions of
+      listed vessels.
+      Proved: no others of these sizes do better.
+      Next: ask a supplier for a quote of these sizes. --out FILE writes them as a list; with the prices of the
+      quote in it, `rehouse sizes DIR --offer FILE` says what it is worth.
+    ");
 }
