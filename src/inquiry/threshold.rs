@@ -133,7 +133,7 @@ pub enum Crossing {
         /// Whether the plans at both values are proved best.
         proved: bool,
         /// How far beyond it that is known.
-        reach: Reach,
+        reach: ChangeExtent,
         /// A value before it at which another place is as good.
         tie: Option<Tie>,
     },
@@ -152,7 +152,7 @@ pub enum Crossing {
 
 /// How far the lot is known to be housed differently.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Reach {
+pub enum ChangeExtent {
     /// At the value itself.
     Value,
     /// At all values from it to this one, and not at the next.

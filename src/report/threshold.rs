@@ -8,7 +8,7 @@ use super::columns::threshold::ThresholdLine;
 use super::table::csv::file;
 use super::table::{Cell, Column, Table, cells};
 use super::wrapping::hanging;
-use crate::inquiry::threshold::{Crossing, Reach, Threshold};
+use crate::inquiry::threshold::{Crossing, ChangeExtent, Threshold};
 use crate::project::Project;
 use crate::saved::stated;
 use crate::words;
@@ -34,7 +34,7 @@ pub fn text(project: &Project, thresholds: &[Threshold]) -> String {
     if !without.is_empty() {
         text.push_str(&hanging(&format!("No effect at what was tried: {without}."), 2));
     }
-    if thresholds.iter().any(|threshold| matches!(threshold.found, Crossing::At { reach: Reach::Value, .. })) {
+    if thresholds.iter().any(|threshold| matches!(threshold.found, Crossing::At { reach: ChangeExtent::Value, .. })) {
         text.push_str(&hanging(words::threshold::ONE_VALUE, 2));
     }
     if let Some(tried) = words::threshold::others_tried(project, thresholds) {

@@ -4,7 +4,7 @@ use itertools::Itertools;
 
 use super::instead::housing;
 use crate::inquiry::instead::Housing;
-use crate::inquiry::threshold::{Crossing, Lever, LeverValue, LotMeasure, Reach, Threshold, Tie, Way};
+use crate::inquiry::threshold::{Crossing, Lever, LeverValue, LotMeasure, ChangeExtent, Threshold, Tie, Way};
 use crate::project::Project;
 use crate::stock::VesselId;
 use crate::units::decimal;
@@ -44,14 +44,14 @@ pub fn amount(amount: LeverValue) -> String {
 }
 
 /// Where the place changes: `118.4 mm`, or how far it is known to stay changed: `3.00 up to 9.9999`.
-pub fn from(way: Way, from: LeverValue, reach: Reach) -> String {
+pub fn from(way: Way, from: LeverValue, reach: ChangeExtent) -> String {
     let from = amount(from);
     match (reach, way) {
-        (Reach::Value, _) => from,
-        (Reach::To(last), Way::Less) => format!("{from} down to {}", amount(last)),
-        (Reach::To(last), Way::More) => format!("{from} up to {}", amount(last)),
-        (Reach::All, Way::Less) => format!("{from} or less"),
-        (Reach::All, Way::More) => format!("{from} or more"),
+        (ChangeExtent::Value, _) => from,
+        (ChangeExtent::To(last), Way::Less) => format!("{from} down to {}", amount(last)),
+        (ChangeExtent::To(last), Way::More) => format!("{from} up to {}", amount(last)),
+        (ChangeExtent::All, Way::Less) => format!("{from} or less"),
+        (ChangeExtent::All, Way::More) => format!("{from} or more"),
     }
 }
 

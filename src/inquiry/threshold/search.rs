@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::levers::LotNow;
-use super::{Crossing, Lever, LeverValue, LeverValues, Reach, Tie, Way};
+use super::{Crossing, Lever, LeverValue, LeverValues, ChangeExtent, Tie, Way};
 use crate::decision::{Decision, Status};
 use crate::inquiry::instead::{Housing, OtherPlan, housings, other_plan, start};
 use crate::inquiry::{Inquiry, Watch, WhatIf};
@@ -81,7 +81,7 @@ impl LeverSearch<'_> {
                 let (before, from) = (self.grid.amount(same.0), self.grid.amount(other.0));
                 let then = other.1.goes.get(&self.lot.row).copied();
                 let tie = self.tie(other.0);
-                return Crossing::At { before, from, then, plan: other.1.plan, proved, reach: Reach::Value, tie };
+                return Crossing::At { before, from, then, plan: other.1.plan, proved, reach: ChangeExtent::Value, tie };
             }
             if (self.stop)() {
                 return Crossing::Open;
@@ -107,7 +107,7 @@ impl LeverSearch<'_> {
         let mut positions: BTreeSet<i64> = steps.iter().map(|step| self.first_beyond(*step)).collect();
         positions.retain(|at| (1..=self.grid.last).contains(at));
         let mut found: Option<(i64, Probe)> = None;
-        let mut reach = Reach::All;
+        let mut reach = ChangeExtent::All;
         for at in positions {
             if (self.stop)() {
                 return Crossing::Open;
@@ -117,7 +117,7 @@ impl LeverSearch<'_> {
             match (stays, &found) {
                 (Some(stays), None) => same = stays,
                 (Some(_), Some(_)) => {
-                    reach = Reach::To(self.grid.amount(at - 1));
+                    reach = ChangeExtent::To(self.grid.amount(at - 1));
                     break;
                 }
                 (None, None) => found = Some((at, probe)),

@@ -1,6 +1,6 @@
 //! What would change the place of a lot.
 
-use crate::inquiry::threshold::{Crossing, Lever, LeverValue, Reach, Threshold, Tie};
+use crate::inquiry::threshold::{Crossing, Lever, LeverValue, ChangeExtent, Threshold, Tie};
 use crate::project::Project;
 use crate::report::table::{Cell, Column, Field};
 use crate::stock::VesselId;
@@ -55,8 +55,8 @@ impl<'a> ThresholdLine<'a> {
     });
     pub const TO: ThresholdField<'a> = Field::new(Column::figures("changed_up_to"), |line| {
         match line.threshold.found {
-            Crossing::At { reach: Reach::To(last), .. } => Some(plain(last)),
-            Crossing::At { reach: Reach::All, .. } => Some("all".to_owned()),
+            Crossing::At { reach: ChangeExtent::To(last), .. } => Some(plain(last)),
+            Crossing::At { reach: ChangeExtent::All, .. } => Some("all".to_owned()),
             _ => None,
         }
         .into()

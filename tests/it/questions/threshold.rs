@@ -10,7 +10,7 @@ use rehouse::assign::question::question;
 use rehouse::collection::{Size, VesselChoice};
 use rehouse::decision::{Aim, Choice, Decision, Question, Status};
 use rehouse::inquiry::instead::{Housing, housings};
-use rehouse::inquiry::threshold::{Crossing, Lever, LeverValue, LotMeasure, Reach, Threshold, Tie, Way, thresholds};
+use rehouse::inquiry::threshold::{Crossing, Lever, LeverValue, LotMeasure, ChangeExtent, Threshold, Tie, Way, thresholds};
 use rehouse::inquiry::{Inquiry, Watch};
 use rehouse::options::table::judge_all;
 use rehouse::project::Project;
@@ -137,8 +137,8 @@ fn tie_of(found: &Threshold) -> Option<Tie> {
 /// the others.
 fn every_step(project: &Project, row: usize, goes: Housing, found: &Threshold) -> bool {
     let (first, last) = match found.found {
-        Crossing::At { from, reach: Reach::To(last), .. } => (Some(from), Some(last)),
-        Crossing::At { from, reach: Reach::All, .. } => (Some(from), None),
+        Crossing::At { from, reach: ChangeExtent::To(last), .. } => (Some(from), Some(last)),
+        Crossing::At { from, reach: ChangeExtent::All, .. } => (Some(from), None),
         Crossing::Nowhere { all: true, .. } => (None, None),
         _ => return false,
     };
