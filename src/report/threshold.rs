@@ -8,7 +8,7 @@ use super::columns::threshold::ThresholdLine;
 use super::table::csv::file;
 use super::table::{Cell, Column, Table, cells};
 use super::wrapping::hanging;
-use crate::inquiry::threshold::{Crossing, ChangeExtent, Threshold};
+use crate::inquiry::threshold::{ChangeExtent, Crossing, Threshold};
 use crate::project::Project;
 use crate::saved::stated;
 use crate::words;

@@ -4,7 +4,7 @@ use itertools::Itertools;
 
 use super::instead::housing;
 use crate::inquiry::instead::Housing;
-use crate::inquiry::threshold::{Crossing, Lever, LeverValue, LotMeasure, ChangeExtent, Threshold, Tie, Way};
+use crate::inquiry::threshold::{ChangeExtent, Crossing, Lever, LeverValue, LotMeasure, Threshold, Tie, Way};
 use crate::project::Project;
 use crate::stock::VesselId;
 use crate::units::decimal;

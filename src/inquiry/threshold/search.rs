@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::levers::LotNow;
-use super::{Crossing, Lever, LeverValue, LeverValues, ChangeExtent, Tie, Way};
+use super::{ChangeExtent, Crossing, Lever, LeverValue, LeverValues, Tie, Way};
 use crate::decision::{Decision, Status};
 use crate::inquiry::instead::{Housing, OtherPlan, housings, other_plan, start};
 use crate::inquiry::{Inquiry, Watch, WhatIf};
@@ -81,7 +81,15 @@ impl LeverSearch<'_> {
                 let (before, from) = (self.grid.amount(same.0), self.grid.amount(other.0));
                 let then = other.1.goes.get(&self.lot.row).copied();
                 let tie = self.tie(other.0);
-                return Crossing::At { before, from, then, plan: other.1.plan, proved, reach: ChangeExtent::Value, tie };
+                return Crossing::At {
+                    before,
+                    from,
+                    then,
+                    plan: other.1.plan,
+                    proved,
+                    reach: ChangeExtent::Value,
+                    tie,
+                };
             }
             if (self.stop)() {
                 return Crossing::Open;

@@ -1,6 +1,6 @@
 //! What would change the place of a lot.
 
-use crate::inquiry::threshold::{Crossing, Lever, LeverValue, ChangeExtent, Threshold, Tie};
+use crate::inquiry::threshold::{ChangeExtent, Crossing, Lever, LeverValue, Threshold, Tie};
 use crate::project::Project;
 use crate::report::table::{Cell, Column, Field};
 use crate::stock::VesselId;

@@ -10,7 +10,9 @@ use rehouse::assign::question::question;
 use rehouse::collection::{Size, VesselChoice};
 use rehouse::decision::{Aim, Choice, Decision, Question, Status};
 use rehouse::inquiry::instead::{Housing, housings};
-use rehouse::inquiry::threshold::{Crossing, Lever, LeverValue, LotMeasure, ChangeExtent, Threshold, Tie, Way, thresholds};
+use rehouse::inquiry::threshold::{
+    ChangeExtent, Crossing, Lever, LeverValue, LotMeasure, Threshold, Tie, Way, thresholds,
+};
 use rehouse::inquiry::{Inquiry, Watch};
 use rehouse::options::table::judge_all;
 use rehouse::project::Project;
