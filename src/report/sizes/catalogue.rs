@@ -7,7 +7,7 @@ use crate::decision::Status;
 use crate::inquiry::catalogue::{CatalogueRow, CatalogueWorth};
 use crate::project::Project;
 use crate::report::columns::sizes::OfferedLine;
-use crate::report::curve::{EndedBy, said};
+use crate::report::curve::{EndedBy, not_audited, said};
 use crate::report::table::csv::file;
 use crate::report::table::terminal::SHOWN_ROWS;
 use crate::report::table::{Table, cells};
@@ -46,6 +46,7 @@ fn notes(project: &Project, worth: &CatalogueWorth, ended: Option<EndedBy>) -> V
          prices as they are."
             .to_owned(),
     ];
+    notes.extend(not_audited(project));
     notes.extend(ended.map(said));
     let all = [&worth.now, &worth.plan].iter().all(|plan| plan.status == Status::ProvedBest);
     if !all || !worth.rows.iter().all(|row| row.threshold.is_proved()) {
