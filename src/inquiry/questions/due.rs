@@ -3,7 +3,7 @@
 //! # Order
 //!
 //! 1. What the plan alone decides: the least money for the lots up to each priority; the plan without each lot that takes much of the
-//!    budget; without each vessel in use; with one more piece of each vessel.
+//!    budget; without each vessel in use; with one more piece of each of these.
 //! 2. Budgets spread between these amounts.
 //! 3. From the first of them above the plan's budget that places more, or more urgent, lots: a hundredth less than its plan takes, and
 //!    so on, until the plan is no better than the one as it is. The last that was better has then the least budget that is, in
@@ -49,7 +49,7 @@ struct Extent {
     steps: usize,
     /// Vessels that the plan is made without.
     without: usize,
-    /// Whether one more piece of each vessel is asked for.
+    /// Whether one more piece of each of these is asked for.
     pieces: bool,
     /// Weights of a litre.
     weights: usize,
@@ -122,9 +122,12 @@ impl Asking<'_> {
     fn first(&self, extent: &Extent) -> Vec<PlanChange> {
         let priorities = (1..=4).filter(|priority| evaluate::rows_of(self.question, *priority) > 0);
         let costly = costly(self.project, self.plan).into_iter().map(|(row, _)| PlanChange::Waits(row));
-        let without = self.in_use().into_iter().take(extent.without).map(PlanChange::Without);
-        let supplies = self.question.supplies.iter().filter(|_| extent.pieces);
-        let pieces = supplies.map(|supply| PlanChange::FreePiece(supply.vessel));
+        let in_use: Vec<VesselId> = self.in_use().into_iter().take(extent.without).collect();
+        let pieces: Vec<PlanChange> = match extent.pieces {
+            true => in_use.iter().copied().map(PlanChange::FreePiece).collect(),
+            false => Vec::new(),
+        };
+        let without = in_use.into_iter().map(PlanChange::Without);
         priorities.map(PlanChange::UpToPriority).chain(costly).chain(without).chain(pieces).collect()
     }
 
