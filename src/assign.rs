@@ -54,7 +54,7 @@
 //! P(k) + F(k) ≤ 1                                                                 for each supplier k
 //! Σ_{o of k} a(o) y(o) ≥ minimum(k) P(k) + max(minimum(k), threshold(k)) F(k)     for each supplier k
 //! e(u) ≥ need(u) − owned(u)                                                       for each owned fluid u
-//! Σ_v t(v) ≤ max_vessel_types,   Σ_k (P(k) + F(k)) ≤ max_suppliers
+//! Σ_v t(v) ≤ max_vessel_types over the vessels v that count as a kind,   Σ_k (P(k) + F(k)) ≤ max_suppliers
 //! C + labour · Σ_{c, o} x(c, o) ≤ budget
 //! ```
 //!

@@ -115,6 +115,8 @@ pub struct Supply {
     pub free: Pieces,
     /// Offers of packs of it.
     pub offers: Vec<OfferTerms>,
+    /// Whether it counts as a kind under [`Limits::max_vessel_types`]. In the question of a plan every kind does.
+    pub counts_as_kind: bool,
 }
 
 /// The terms of one offer of packs of a vessel.
@@ -169,7 +171,7 @@ pub struct Limits {
     /// By priority, what a deferred lot counts, where priorities are weighed against each other; they fall, and have no common
     /// divisor. `None` = the more urgent priority comes first, whatever it takes.
     pub priority_weights: Option<[i64; 4]>,
-    /// Most kinds of vessel bought.
+    /// Most kinds of vessel bought, of those that count ([`Supply::counts_as_kind`]).
     pub max_vessel_types: Option<u32>,
     /// Most suppliers ordered from; an offer without a supplier counts for none.
     pub max_suppliers: Option<u32>,

@@ -11,6 +11,7 @@ pub mod instead;
 pub mod kept;
 pub mod limits;
 pub mod listed;
+pub mod new_sizes;
 pub mod questions;
 pub mod threshold;
 
@@ -43,6 +44,8 @@ pub struct Inquiry<'a> {
     /// Limit on the work of a search, in calls of its `stop` function. It replaces the time limit, so that the result does not
     /// depend on the speed of the machine. `None`: the time limit holds.
     most_asked: Option<u64>,
+    /// The vessel from which on kinds count under the limit on kinds; `None` = all count.
+    counted_from: Option<VesselId>,
     question: Question,
 }
 
@@ -152,6 +155,7 @@ impl<'a> Inquiry<'a> {
             up_to: 4,
             waiting: BTreeSet::new(),
             most_asked: None,
+            counted_from: None,
             question: question::question(project, rows),
         }
     }
@@ -165,6 +169,7 @@ impl<'a> Inquiry<'a> {
             up_to: 4,
             waiting: BTreeSet::new(),
             most_asked: self.most_asked,
+            counted_from: self.counted_from,
             question: self.question.clone(),
         }
     }
@@ -284,6 +289,21 @@ impl<'a> Inquiry<'a> {
             self.hold(&waits);
         }
         self.question = question::question(&self.project, self.rows());
+        self.count();
+    }
+
+    /// Limits the kinds bought of those from this vessel on; the others do not count.
+    fn limit_kinds_from(&mut self, first: VesselId, most: u32) {
+        self.counted_from = Some(first);
+        self.change(WhatIf::MostKinds(Some(most)));
+        self.count();
+    }
+
+    /// Says of each kind whether it counts.
+    fn count(&mut self) {
+        if let Some(first) = self.counted_from {
+            self.question.supplies.iter_mut().for_each(|supply| supply.counts_as_kind = supply.vessel >= first);
+        }
     }
 
     /// Puts a hold on the rows that must wait, and takes it off the others. Rows that share one value of `Particulars` share the

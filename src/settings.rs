@@ -7,6 +7,7 @@
 pub mod fluid;
 pub mod glass;
 pub mod limits;
+pub mod sizes;
 pub mod values;
 
 use std::collections::BTreeMap;
@@ -17,6 +18,7 @@ use crate::units::{Length, Money, Pressure};
 pub use fluid::{BathsIn, ReuseFluid};
 use fluid::{Containers, LabelledFormaldehyde, Strength};
 use glass::{Allowable, BaseSupport, GlassPrices, PoissonRatio, SeamLimit, Sheets, TopEdge, WallsAndBase};
+use sizes::{PricesByLitres, RoundTo};
 use values::quoted;
 pub use values::{CountLimits, Factor, Percent, PriorityRule, PriorityWeights, Seconds, Store, Tanks, Years};
 
@@ -346,6 +348,13 @@ settings! {
     poisson: PoissonRatio = PoissonRatio(0.22), "glass.poisson";
     /// Density of the glass, g/ml (EN 572-1, from memory).
     glass_density: Factor = Factor(2.5), "glass.density_g_ml";
+
+    /// Inner sizes that are proposed (`sizes --new`) are multiples of this, mm (common practice, no source).
+    size_round: RoundTo = RoundTo(length(5.0)), "sizes.round_mm";
+    /// What each proposed kind of vessel costs beside its pieces, such as a set-up charge; it counts as delivery.
+    size_charge: Money = Money::ZERO, "sizes.kind_charge";
+    /// Price of a piece of a proposed size, litres = price; blank = as a curve through the listed prices has it.
+    size_prices: PricesByLitres = PricesByLitres(Vec::new()), "sizes.price";
 
     /// Stop when the plan is proved to be this near the best, per cent.
     gap_pct: Percent = Percent(0.0), "solver.gap_pct";

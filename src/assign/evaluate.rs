@@ -161,7 +161,8 @@ pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'sta
         return Err("an order below the supplier's minimum");
     }
     let CountLimits { max_vessel_types, max_suppliers } = question.limits.count_limits();
-    let types = decision.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > Packs::ZERO)).count();
+    let counted = question.supplies.iter().zip(&decision.packs).filter(|(supply, _)| supply.counts_as_kind);
+    let types = counted.filter(|(_, packs)| packs.iter().any(|&packs| packs > Packs::ZERO)).count();
     if max_vessel_types.is_some_and(|most| types > index(most)) {
         return Err("more kinds of vessel bought than allowed");
     }

@@ -238,7 +238,8 @@ impl Shelf {
         self.used[supply] += pieces;
         self.next[supply] = None;
         let Some(PackChange { offer, packs, .. }) = purchase else { return };
-        let new_kind = self.packs[supply].iter().all(|&packs| packs == Packs::ZERO);
+        let is_counted = question.supplies[supply].counts_as_kind;
+        let new_kind = is_counted && self.packs[supply].iter().all(|&packs| packs == Packs::ZERO);
         self.kinds += usize::from(new_kind);
         let more = packs - self.packs[supply][offer];
         self.packs[supply][offer] = packs;
@@ -287,7 +288,7 @@ fn buy(
         return NextPiece::There;
     }
     let CountLimits { max_vessel_types, max_suppliers } = question.limits.count_limits();
-    let new_kind = have.iter().all(|&packs| packs == Packs::ZERO);
+    let new_kind = terms.counts_as_kind && have.iter().all(|&packs| packs == Packs::ZERO);
     if new_kind && max_vessel_types.is_some_and(|most| shelf.kinds >= index(most)) {
         return NextPiece::Never;
     }

@@ -221,7 +221,7 @@ impl<'a> Model<'a> {
         }
         self.t = question.supplies.filled(None);
         if let Some(most) = max_vessel_types {
-            for index in question.supplies.positions() {
+            for index in question.supplies.positions().filter(|&supply| question.supplies[supply].counts_as_kind) {
                 let t = self.variable(0.0, 1.0, true);
                 for y in self.y[index].clone() {
                     self.row(vec![(y, 1.0), (t, -self.variables[y].most)], 0.0);

@@ -125,15 +125,16 @@ fn add(packs: &mut PacksBought, more: &More) {
 /// The cheapest packs found, of one offer or of two, that raise a supplier's goods by an amount; with their price.
 fn spare(question: &Question, packs: &PacksBought, supplier: SupplierIndex, amount: Money) -> Option<(Money, More)> {
     let mut offers: Vec<(SupplyIndex, usize, Money, Packs, Packs)> = Vec::new();
-    // No new kind where the number of kinds is limited.
-    let kinds_limited = question.limits.max_vessel_types.is_some();
+    // No new kind where the number of kinds is limited and it counts.
+    let are_limited = question.limits.max_vessel_types.is_some();
     for (s, supply) in question.supplies.enumerated() {
         let bought = packs[s].iter().any(|&packs| packs > Packs::ZERO);
+        let may_be_new = !are_limited || !supply.counts_as_kind;
         for (f, offer) in supply.offers.iter().enumerate() {
             let room = offer.max_packs.map_or(Packs::MOST, |most| most - packs[s][f]);
             let least = if packs[s][f] == Packs::ZERO { offer.min_packs } else { Packs(1) };
             let ours = offer.supplier == Some(supplier) && offer.pack_price > Money::ZERO;
-            if ours && room >= least && (bought || !kinds_limited) {
+            if ours && room >= least && (bought || may_be_new) {
                 offers.push((s, f, offer.pack_price, least, room));
             }
         }

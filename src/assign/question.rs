@@ -143,6 +143,7 @@ fn supplies(
                 max_packs: most_packs(offer),
             })
             .collect(),
+        counts_as_kind: true,
     };
     (occurring.iter().map(supply).collect(), suppliers)
 }

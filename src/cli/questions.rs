@@ -88,6 +88,7 @@ pub struct AnswerArguments {
     before_help = "Examples:\n  rehouse sizes demo-data                        what each listed vessel is worth to the plan\n  \
                    rehouse sizes demo-data --keep 12              the best 12 kinds of vessel to keep, and what so few cost\n  \
                    rehouse sizes demo-data --offer list.csv       which rows of a supplier's list the plan would buy\n  \
+                   rehouse sizes demo-data --new 3                the best 3 sizes that are not listed, and what they would save\n\
                    rehouse sizes demo-data --out sizes.csv        as a file too\n  \
                    rehouse sizes demo-data --format json          with what is proved of each plan",
     after_help = "Each figure is the difference of two whole plans: the one that `rehouse plan` makes, and the one of the project \
@@ -103,6 +104,18 @@ pub struct SizesArguments {
     /// Show which rows of a supplier's list the plan would buy, and at what price the others (columns as in vessels.csv).
     #[arg(long, value_name = "CATALOGUE")]
     pub offer: Option<PathBuf>,
+    /// Show the best sizes that are not listed, at most so many: in the proportions of listed vessels, at prices in line with
+    /// theirs (settings under [sizes]) [default without N: 3].
+    #[arg(
+        long,
+        value_name = "N",
+        num_args = 0..=1,
+        default_missing_value = "3",
+        allow_negative_numbers = true,
+        value_parser = sizes,
+        conflicts_with_all = ["keep", "offer"]
+    )]
+    pub new: Option<u32>,
     /// How it is shown.
     #[command(flatten)]
     pub answer: AnswerArguments,
@@ -167,6 +180,11 @@ fn steps(typed: &str) -> Result<u32, String> {
 fn kinds(typed: &str) -> Result<u32, String> {
     let kinds = typed.trim().parse().ok().filter(|kinds| *kinds > 0);
     kinds.ok_or_else(|| "write a whole number of kinds, 1 or more".to_owned())
+}
+
+fn sizes(typed: &str) -> Result<u32, String> {
+    let sizes = typed.trim().parse().ok().filter(|sizes| (1..=20).contains(sizes));
+    sizes.ok_or_else(|| "write a whole number of sizes from 1 to 20; the folder stands before --new".to_owned())
 }
 
 fn seconds(typed: &str) -> Result<u64, String> {

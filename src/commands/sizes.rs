@@ -12,6 +12,7 @@ use crate::decision::Status;
 use crate::inquiry::catalogue::{CatalogueWorth, WithCatalogue, catalogue_worth, with_catalogue};
 use crate::inquiry::kept::{KeptKinds, kept};
 use crate::inquiry::listed::{ListedVessels, listed};
+use crate::inquiry::new_sizes::{NewSizes, NoNewSizes, families, new_sizes};
 use crate::inquiry::{Inquiry, Watch};
 use crate::intake::Reading;
 use crate::options::table::judge_all;
@@ -31,6 +32,9 @@ pub fn run(arguments: &SizesArguments) -> Result<Ending, Failure> {
     let Some(project) = &reading.project else { return Ok(Ending::Findings) };
     if let Some(most) = arguments.keep {
         refuse_to_keep(project, most)?;
+    }
+    if let Some(most) = arguments.new {
+        refuse_new_sizes(project, most)?;
     }
     let offered = match &arguments.offer {
         Some(path) => Some(offered(path, &reading, project, arguments)?),
@@ -73,6 +77,7 @@ enum SizesAnswer {
     Listed(ListedVessels),
     Kept(KeptKinds),
     Offered(Box<Project>, CatalogueWorth),
+    NewSizes(Box<NewSizes>),
 }
 
 /// The project with a supplier's list; `None` where the list has faults, which were told.
@@ -123,6 +128,30 @@ fn refuse_to_keep(project: &Project, most: u32) -> Result<(), Failure> {
     }
 }
 
+/// Refuses what `--new` cannot answer.
+fn refuse_new_sizes(project: &Project, most: u32) -> Result<(), Failure> {
+    let refused = |what: &str, cure: &str| Err(Failure::cured(format!("--new {most}: {what}"), cure));
+    match (families(project), &project.settings) {
+        (_, settings) if settings.max_vessel_types.is_some() => refused(
+            "max_vessel_types limits all kinds bought, and this the new ones",
+            "add --set max_vessel_types=\"\"",
+        ),
+        (_, settings) if settings.max_suppliers.is_some() => refused(
+            "max_suppliers counts suppliers, and who would sell a new size is not known",
+            "add --set max_suppliers=\"\"",
+        ),
+        (Err(NoNewSizes::NoVessels), _) => refused(
+            "the stock list has no vessel whose proportions a new size could have",
+            "list a vessel of each form, material and closure that may be ordered",
+        ),
+        (Err(NoNewSizes::NoPrices), _) => refused(
+            "the stock list has no prices at two different capacities, so no price can be estimated",
+            "list prices, or state some by litres: --set sizes.price=\"0.1=1.20|1=3.50\"",
+        ),
+        (Ok(_), _) => Ok(()),
+    }
+}
+
 fn answer_of(
     project: &Project,
     arguments: &SizesArguments,
@@ -137,6 +166,10 @@ fn answer_of(
     let mut report = |progress: Progress| working.now(words(&progress));
     let mut watch = Watch { report: &mut report, stop };
     let inquiry = Inquiry::about(project, &rows);
+    if let Some(most) = arguments.new {
+        let found = new_sizes(&inquiry, most, &mut watch);
+        return SizesAnswer::NewSizes(Box::new(found.expect("families with prices, as asked before")));
+    }
     match (arguments.keep, offered) {
         (Some(most), _) => SizesAnswer::Kept(kept(&inquiry, most, &mut watch)),
         (None, Some(with)) => {
@@ -156,6 +189,7 @@ impl SizesAnswer {
             SizesAnswer::Listed(listed) => listed.is_whole(),
             SizesAnswer::Kept(kept) => !stopped || kept.plan.status == Status::ProvedBest,
             SizesAnswer::Offered(_, worth) => worth.is_whole(),
+            SizesAnswer::NewSizes(found) => found.is_whole() && (!stopped || found.plan.status == Status::ProvedBest),
         }
     }
 
@@ -164,6 +198,7 @@ impl SizesAnswer {
             SizesAnswer::Listed(listed) => report::sizes::listed::csv(shown.project, listed, shown.left_out),
             SizesAnswer::Kept(kept) => report::sizes::kept::csv(shown.project, kept, shown.left_out),
             SizesAnswer::Offered(with, worth) => report::sizes::catalogue::csv(with, worth, shown.left_out),
+            SizesAnswer::NewSizes(found) => report::sizes::new_sizes::csv(found, shown.left_out),
         }
     }
 
@@ -172,6 +207,7 @@ impl SizesAnswer {
             SizesAnswer::Listed(listed) => report::sizes::listed::json(shown.project, listed, shown.left_out),
             SizesAnswer::Kept(kept) => report::sizes::kept::json(shown.project, kept, shown.left_out),
             SizesAnswer::Offered(with, worth) => report::sizes::catalogue::json(with, worth, shown.left_out),
+            SizesAnswer::NewSizes(found) => report::sizes::new_sizes::json(found, shown.left_out),
         }
     }
 
@@ -180,6 +216,7 @@ impl SizesAnswer {
             SizesAnswer::Listed(listed) => report::sizes::listed::text(shown.project, listed, shown.ended),
             SizesAnswer::Kept(kept) => report::sizes::kept::text(shown.project, kept, shown.ended),
             SizesAnswer::Offered(with, worth) => report::sizes::catalogue::text(with, worth, shown.ended),
+            SizesAnswer::NewSizes(found) => report::sizes::new_sizes::text(found, shown.ended),
         }
     }
 }

@@ -28,7 +28,7 @@
 //! | g(k) | goods of supplier k: goods ≥ what its state requires, per ten-millionth |
 //! | λ(u) | owned fluid u: litres to buy ≥ need − owned, per ml; 0 ≤ 1000 λ(u) ≤ W · price of a litre |
 //! | σ | suppliers ordered from ≤ `max_suppliers` |
-//! | θ | kinds bought ≤ `max_vessel_types` |
+//! | θ | kinds bought that count ≤ `max_vessel_types` |
 //! | θ(o) | an offer is bought only if its kind is |
 //! | w | a cut of the certificate, see below |
 //!
@@ -47,8 +47,8 @@
 //!   of their options differ by a constant from lot to lot, so one pass over the places in order of cost finds it);
 //! * **offers without supplier**: the least, over the allowed numbers of packs n, of 0 for n = 0 and
 //!   (W · pack price − π(v) · pieces in a pack) · n + θ(o) for n > 0;
-//! * **kinds**: the cost of kind v, which has an offer, is θ − Σ θ(o) over its offers, less the amounts of `Kind` cuts of v, plus
-//!   those of `SparePiece` and `LeastPurchase` cuts of v. N includes this cost if the leaf requires packs of v (least ≥ 1 for one
+//! * **kinds**: the cost of kind v, which has an offer, is θ (0 where v does not count under `max_vessel_types`; in the question of
+//!   a plan every kind counts) − Σ θ(o) over its offers, less the amounts of `Kind` cuts of v, plus those of `SparePiece` and `LeastPurchase` cuts of v. N includes this cost if the leaf requires packs of v (least ≥ 1 for one
 //!   of its offers), 0 if the leaf allows no further kind (below), and otherwise the smaller of this cost and 0;
 //! * **suppliers**: the cost of the state that the leaf decides, otherwise the least cost of its states. `Closed` costs 0, and is
 //!   excluded if the leaf requires packs of one of its offers. `Paying` costs W · charge + σ + g(k) · minimum + its offers, each as
@@ -70,8 +70,8 @@
 //! Y(o) = max(`min_packs`, ⌈⌈(need(v) − free)⁺ · (10 000 + s) / 10 000⌉ / pack size⌉), or 0 if need(v) ≤ free; plus, if the pack
 //! has a price and its supplier a minimum or a threshold above 0, max(`min_packs`, ⌈max(minimum, threshold) / pack price⌉).
 //!
-//! If a leaf requires packs of as many kinds as `max_vessel_types` allows, no further kind is bought; if of more, it holds no
-//! plan. If a leaf decides as many suppliers as `max_suppliers` allows as `Paying` or `Free`, the others are `Closed`; if
+//! If a leaf requires packs of as many kinds that count as `max_vessel_types` allows, no further one that counts is bought; if
+//! of more, it holds no plan. If a leaf decides as many suppliers as `max_suppliers` allows as `Paying` or `Free`, the others are `Closed`; if
 //! more, it holds no plan.
 //!
 //! # Cuts
@@ -110,7 +110,7 @@
 //!    equation, times a number of either sign, adds 0. So N, the least of the total over *all* choices, is at most α · level
 //!    of this plan.
 //! 2. The price paid for owned fluid u is price · (need − owned)⁺ ≥ (λ(u) / W) · (need − owned), in matching units.
-//! 3. With t(v) = 1 where any packs of v are bought, Σ t ≤ `max_vessel_types`, and an offer is bought only where t(v) = 1.
+//! 3. With t(v) = 1 where any packs of v are bought, Σ t ≤ `max_vessel_types` over the kinds that count, and an offer is bought only where t(v) = 1.
 //! 4. If goods reach A, then Σ ⌈pack price / u⌉ n(o) ≥ Σ pack price · n(o) / u ≥ A / u, and a whole number ≥ A / u is ≥ ⌈A / u⌉.
 //! 5. Once the tying constraints are relaxed, lots (or groups), offers, kinds and suppliers are independent: each takes its own
 //!    minimum.

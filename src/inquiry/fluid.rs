@@ -76,7 +76,7 @@ impl FluidPoint {
         self.levels.iter().all(Level::proved)
     }
 
-    fn place(&self) -> Place {
+    fn place(&self) -> MoneyAndFluid {
         (self.values.money, self.values.fluid)
     }
 }
@@ -184,7 +184,7 @@ impl Front<'_, '_> {
     }
 
     /// The plan that lies farthest from the next, of those that are not done.
-    fn widest(&self, done: &BTreeSet<Place>) -> Option<usize> {
+    fn widest(&self, done: &BTreeSet<MoneyAndFluid>) -> Option<usize> {
         let open = (0..self.points.len().saturating_sub(1)).filter(|&left| !done.contains(&self.points[left].place()));
         let apart = |left: &usize| {
             let [before, after] = [&self.points[*left], &self.points[left + 1]].map(FluidPoint::place);
@@ -244,10 +244,10 @@ impl Front<'_, '_> {
 }
 
 /// Money and fluid of a plan of the front.
-pub type Place = (Money, Millilitres);
+pub type MoneyAndFluid = (Money, Millilitres);
 
 /// Money and fluid of a plan whose money was weighed at this, rounded as a file shows it; `None` where its levels are not stated.
-pub(super) fn place(levels: &[Level], weighed_at: Money) -> Option<Place> {
+pub(super) fn place(levels: &[Level], weighed_at: Money) -> Option<MoneyAndFluid> {
     let value = |aim: Aim| levels.iter().find(|level| level.aim == aim).map(|level| level.value);
     let fluid = Millilitres(value(Aim::Fluid)?);
     let weighed = Money::from_parts(value(Aim::Money)?).rounded();
@@ -256,7 +256,7 @@ pub(super) fn place(levels: &[Level], weighed_at: Money) -> Option<Place> {
 
 /// The least weight of a litre at which the second plan is as good as the first, which costs less and takes more fluid; `None` for
 /// others, or where no setting can hold it.
-pub(super) fn weight_between(one: Place, other: Place) -> Option<Money> {
+pub(super) fn weight_between(one: MoneyAndFluid, other: MoneyAndFluid) -> Option<Money> {
     let (more, less) = ((other.0 - one.0).parts(), (one.1 - other.1).0);
     let each = (more > 0 && less > 0).then(|| more.div_euclid(less) + i64::from(more.rem_euclid(less) > 0))?;
     each.checked_mul(1000).map(Money::from_parts)
@@ -315,7 +315,7 @@ impl FluidCurve {
 /// The least weight that selects each plan: at the weight at which it and the plan before are equally good, a decision takes
 /// that of less fluid.
 fn weigh(points: &mut [FluidPoint]) {
-    let places: Vec<Place> = points.iter().map(FluidPoint::place).collect();
+    let places: Vec<MoneyAndFluid> = points.iter().map(FluidPoint::place).collect();
     let slope = |one: usize, other: usize| {
         let (more, less) = (places[other].0 - places[one].0, places[one].1 - places[other].1);
         (i128::from(more.parts()), i128::from(less.0))

@@ -153,7 +153,7 @@ pub fn lots(inquiry: &Inquiry, decision: &Decision, vessel: VesselId) -> Vec<(u3
 }
 
 /// Packs of a vessel that a decision buys.
-fn packs(inquiry: &Inquiry, decision: &Decision, vessel: VesselId) -> Packs {
+pub fn packs(inquiry: &Inquiry, decision: &Decision, vessel: VesselId) -> Packs {
     let supplies = inquiry.question().supplies.iter().zip(&decision.packs);
     supplies.filter(|(supply, _)| supply.vessel == vessel).flat_map(|(_, packs)| packs).copied().sum()
 }

@@ -7,6 +7,7 @@ pub mod fluids;
 pub mod instead;
 pub mod judged;
 pub mod labels;
+pub mod new_sizes;
 pub mod placements;
 pub mod purchases;
 pub mod sizes;
@@ -72,6 +73,7 @@ mod tests {
     use super::instead::InsteadLine;
     use super::judged::JudgedLine;
     use super::labels::Label;
+    use super::new_sizes::NewSizeLine;
     use super::placements::Placed;
     use super::purchases::Ordered;
     use super::sizes::{KeptLine, ListedLine, OfferedLine};
@@ -82,7 +84,7 @@ mod tests {
     }
 
     /// Every file with its own columns.
-    fn files() -> [(&'static str, Vec<Column<'static>>); 15] {
+    fn files() -> [(&'static str, Vec<Column<'static>>); 16] {
         [
             ("placements.csv", columns(&Placed::FILE)),
             ("purchases.csv", columns(&Ordered::FILE)),
@@ -99,6 +101,7 @@ mod tests {
             ("sizes.csv of listed vessels", columns(&ListedLine::FILE)),
             ("sizes.csv of kinds to keep", columns(&KeptLine::FILE)),
             ("sizes.csv of a supplier's list", columns(&OfferedLine::FILE)),
+            ("sizes.csv of sizes that are not listed", columns(&NewSizeLine::FILE)),
         ]
     }
 

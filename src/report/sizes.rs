@@ -3,6 +3,7 @@
 pub mod catalogue;
 pub mod kept;
 pub mod listed;
+pub mod new_sizes;
 
 use serde_json::{Value, json};
 

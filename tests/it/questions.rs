@@ -7,6 +7,7 @@ mod instead;
 mod kept;
 mod limits;
 mod listed;
+mod new_sizes;
 mod offered;
 mod threshold;
 

@@ -54,7 +54,9 @@ impl NodeBounds<'_> {
         let of_kind = |(supply, kind): (SupplyIndex, &KindLimits)| {
             let offers = self.instance.offers_in(supply);
             let shares: i128 = self.multipliers.per_kind[offers].iter().map(|share| i128::from(*share)).sum();
-            let cost = i128::from(self.multipliers.kinds) - shares - self.bought_by_cuts[supply];
+            let is_counted = self.instance.question.supplies[supply].counts_as_kind;
+            let counted = if is_counted { i128::from(self.multipliers.kinds) } else { 0 };
+            let cost = counted - shares - self.bought_by_cuts[supply];
             match kind {
                 KindLimits::Asked => cost,
                 KindLimits::Open if !offers.is_empty() => cost.min(0),
@@ -123,11 +125,12 @@ impl NodeBounds<'_> {
     fn kinds(&self, packs: &NodeLimits) -> Option<IndexTable<SupplyIndex, KindLimits>> {
         let most = self.instance.question.limits.most_kinds();
         let asked = |supply| packs[self.instance.offers_in(supply).indices()].iter().any(|(least, _)| *least > 0);
-        let asked: Vec<bool> = self.instance.question.supplies.positions().map(asked).collect();
-        let n = asked.iter().filter(|asked| **asked).count();
-        let kind = |asked: bool| match asked {
+        let kinds = self.instance.question.supplies.enumerated();
+        let asked: Vec<(bool, bool)> = kinds.map(|(at, supply)| (asked(at), supply.counts_as_kind)).collect();
+        let n = asked.iter().filter(|(asked, is_counted)| *asked && *is_counted).count();
+        let kind = |(asked, is_counted): (bool, bool)| match asked {
             true => KindLimits::Asked,
-            false if n < most => KindLimits::Open,
+            false if n < most || !is_counted => KindLimits::Open,
             false => KindLimits::Closed,
         };
         (n <= most).then(|| asked.into_iter().map(kind).collect())

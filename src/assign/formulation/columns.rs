@@ -222,10 +222,11 @@ impl Builder<'_> {
         };
         let packs = self.variables.iter().position(|variable| matches!(variable, Variable::Packs(_))).unwrap_or(0);
         for (supply, column) in columns.enumerated_mut() {
-            if self.rows.kinds.is_none() && !of_cuts(supply) {
+            let limit = self.rows.kinds.filter(|_| question.supplies[supply].counts_as_kind);
+            if limit.is_none() && !of_cuts(supply) {
                 continue;
             }
-            let mut entries: Vec<(u32, f64)> = self.rows.kinds.map(|row| (row, 1.0)).into_iter().collect();
+            let mut entries: Vec<(u32, f64)> = limit.map(|row| (row, 1.0)).into_iter().collect();
             let of_all = entries.len();
             for offer in self.instance.offers_in(supply).positions() {
                 let row = self.programme.row(0.0, f64::INFINITY);

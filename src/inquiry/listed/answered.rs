@@ -20,7 +20,7 @@ impl ListedVessels {
         let housed = plan.placements.iter().filter_map(|row| Some((row.specimen, plan.housing(row)?)));
         let housed: Vec<(usize, Housing)> = housed.collect();
         let now = by_priority(project, housed.iter().copied());
-        let now = Lots { without_place: now[1], placed: now[0] };
+        let now = LotsNow { without_place: now[1], placed: now[0] };
         let value = |answer: &PlanAnswer| {
             // The lots of the plan that the answer does not place, and those that it places beside them.
             let [placed, _] = by_priority(project, answer.places(plan));
@@ -72,7 +72,7 @@ impl ListedVessels {
 
 /// Lots by priority.
 #[derive(Clone, Copy)]
-struct Lots {
+struct LotsNow {
     placed: [i64; 4],
     without_place: [i64; 4],
 }
@@ -88,7 +88,7 @@ fn by_priority(project: &Project, lots: impl IntoIterator<Item = (usize, Housing
 }
 
 /// What the plan comes to.
-fn as_planned(project: &Project, plan: &Plan, lots: Lots) -> PlanValue {
+fn as_planned(project: &Project, plan: &Plan, lots: LotsNow) -> PlanValue {
     let level = |aim: Aim| plan.levels.iter().find(|level| level.aim == aim).map_or(0, |level| level.value);
     let fluid = Millilitres(level(Aim::Fluid));
     let weighed = Money::from_parts(level(Aim::Money)).rounded();

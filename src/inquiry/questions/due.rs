@@ -16,7 +16,7 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::budget::budgets_between;
-use super::super::fluid::{Place, place, weight_between};
+use super::super::fluid::{MoneyAndFluid, place, weight_between};
 use super::super::limits::LimitOf;
 use super::BEYOND_COUNTING;
 use crate::assign::evaluate;
@@ -42,7 +42,7 @@ pub struct Asking<'a> {
 }
 
 /// How many of each kind are asked at most.
-struct Extent {
+struct AskedOf {
     /// Budgets, about.
     budgets: u32,
     /// Budgets on the way to the least that is better than the plan's.
@@ -69,11 +69,11 @@ pub(super) fn pairs(question: &Question) -> usize {
 }
 
 /// How much is asked about a question; `None` where nothing is.
-fn extent(asked: Questions, question: &Question) -> Option<Extent> {
+fn extent(asked: Questions, question: &Question) -> Option<AskedOf> {
     let pairs = pairs(question);
     match asked {
         Questions::None => None,
-        Questions::All => Some(Extent {
+        Questions::All => Some(AskedOf {
             budgets: 40,
             steps: 40,
             without: usize::MAX,
@@ -81,7 +81,7 @@ fn extent(asked: Questions, question: &Question) -> Option<Extent> {
             weights: 24,
             limits: &[(LimitOf::Suppliers, 12), (LimitOf::Kinds, 24)],
         }),
-        Questions::Some if pairs <= FEW_PAIRS => Some(Extent {
+        Questions::Some if pairs <= FEW_PAIRS => Some(AskedOf {
             budgets: 12,
             steps: 8,
             without: 24,
@@ -90,7 +90,7 @@ fn extent(asked: Questions, question: &Question) -> Option<Extent> {
             limits: &[(LimitOf::Suppliers, 6)],
         }),
         Questions::Some if pairs <= MOST_PAIRS => {
-            Some(Extent { budgets: 12, steps: 4, without: 6, pieces: false, weights: 3, limits: &[] })
+            Some(AskedOf { budgets: 12, steps: 4, without: 6, pieces: false, weights: 3, limits: &[] })
         }
         Questions::Some => None,
     }
@@ -107,7 +107,7 @@ impl Asking<'_> {
         self.after_all(&extent, answers).err().unwrap_or_default()
     }
 
-    fn after_all<'a>(&self, extent: &Extent, answers: &'a [PlanAnswer]) -> After<'a> {
+    fn after_all<'a>(&self, extent: &AskedOf, answers: &'a [PlanAnswer]) -> After<'a> {
         let after_first = after(self.first(extent), answers)?;
         let milestones = answers.iter().filter(|answer| matches!(answer.change, PlanChange::UpToPriority(_)));
         let budgets = budgets_between(milestones.map(|answer| answer.money), extent.budgets);
@@ -119,7 +119,7 @@ impl Asking<'_> {
     }
 
     /// What the plan alone decides.
-    fn first(&self, extent: &Extent) -> Vec<PlanChange> {
+    fn first(&self, extent: &AskedOf) -> Vec<PlanChange> {
         let priorities = (1..=4).filter(|priority| evaluate::rows_of(self.question, *priority) > 0);
         let costly = costly(self.project, self.plan).into_iter().map(|(row, _)| PlanChange::Waits(row));
         let in_use: Vec<VesselId> = self.in_use().into_iter().take(extent.without).collect();
@@ -148,7 +148,7 @@ impl Asking<'_> {
     }
 
     /// Falling budgets from the first of those tried that is better than the plan's.
-    fn after_steps<'a>(&self, extent: &Extent, tried: &[PlanAnswer], answers: &'a [PlanAnswer]) -> After<'a> {
+    fn after_steps<'a>(&self, extent: &AskedOf, tried: &[PlanAnswer], answers: &'a [PlanAnswer]) -> After<'a> {
         let Some(budget) = self.project.settings.budget else { return Ok(answers) };
         let is_better = |answer: &PlanAnswer| answer.waiting() < self.plan.waiting();
         let above = tried.iter().filter(|answer| matches!(answer.change, PlanChange::Budget(tried) if tried > budget));
@@ -169,7 +169,7 @@ impl Asking<'_> {
     }
 
     /// The largest weight of a litre, and those between.
-    fn after_weights<'a>(&self, extent: &Extent, answers: &'a [PlanAnswer]) -> After<'a> {
+    fn after_weights<'a>(&self, extent: &AskedOf, answers: &'a [PlanAnswer]) -> After<'a> {
         let now = self.project.settings.litre_weight;
         let Some(as_it_is) = place(&self.plan.levels, now) else { return Ok(answers) };
         let Some(largest) = largest_weight(as_it_is) else { return Ok(answers) };
@@ -201,14 +201,14 @@ pub fn step_below(answer: &PlanAnswer) -> Money {
 }
 
 /// The weight at which two neighbours are equally good, and how far they lie apart; `None` where no other weight lies between theirs.
-fn open_between((low, one): (Money, Place), (high, other): (Money, Place)) -> Option<(i128, Money)> {
+fn open_between((low, one): (Money, MoneyAndFluid), (high, other): (Money, MoneyAndFluid)) -> Option<(i128, Money)> {
     let weight = weight_between(one, other).filter(|weight| low < *weight && *weight < high)?;
     Some((i128::from((other.0 - one.0).parts()) * i128::from((one.1 - other.1).0), weight))
 }
 
 /// A round weight of a litre beside which a hundredth of a litre outweighs ten times the cost of each; `None` where there is nothing
 /// to weigh.
-fn largest_weight((money, fluid): Place) -> Option<Money> {
+fn largest_weight((money, fluid): MoneyAndFluid) -> Option<Money> {
     let litres = fluid.0 as f64 / 1000.0;
     let each = if litres > 0.0 { money.approximate() / litres } else { return None };
     let steps = (0..10).flat_map(|power| [1.0, 2.0, 5.0].map(|digit| digit * 10_f64.powi(power)));
@@ -225,7 +225,7 @@ fn after(questions: Vec<PlanChange>, answers: &[PlanAnswer]) -> After<'_> {
 }
 
 /// Rising limits, of each kind until one more changes nothing.
-fn after_limits<'a>(extent: &Extent, answers: &'a [PlanAnswer]) -> After<'a> {
+fn after_limits<'a>(extent: &AskedOf, answers: &'a [PlanAnswer]) -> After<'a> {
     let mut rest = answers;
     for &(of, most) in extent.limits {
         let Some((without, points)) = rest.split_first() else { return Err(vec![of.change(None)]) };

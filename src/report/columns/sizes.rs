@@ -241,13 +241,13 @@ impl<'a> KeptLine<'a> {
 const SHOWN_LOTS: usize = 3;
 
 /// The status that is known worst.
-fn worst(all: impl IntoIterator<Item = Status>) -> Status {
+pub(super) fn worst(all: impl IntoIterator<Item = Status>) -> Status {
     let place = |status: &Status| Status::ALL.iter().position(|other| other == status);
     all.into_iter().max_by_key(place).unwrap_or_default()
 }
 
 /// The price up to which an offer is bought, where there is one.
-fn break_even(threshold: &BreakEven) -> Option<Money> {
+pub(super) fn break_even(threshold: &BreakEven) -> Option<Money> {
     match threshold.bought {
         BoughtUpTo::Price(price) => Some(price),
         BoughtUpTo::NoPrice | BoughtUpTo::AnyPrice => None,
@@ -255,11 +255,11 @@ fn break_even(threshold: &BreakEven) -> Option<Money> {
 }
 
 /// The same for a screen.
-fn told(threshold: &BreakEven) -> String {
+pub(super) fn told(threshold: &BreakEven) -> String {
     break_even(threshold).map_or_else(|| bought_up_to(threshold.bought).to_owned(), Money::text)
 }
 
-fn bought_up_to(bought: BoughtUpTo) -> &'static str {
+pub(super) fn bought_up_to(bought: BoughtUpTo) -> &'static str {
     match bought {
         BoughtUpTo::NoPrice => "no price",
         BoughtUpTo::Price(_) => "price",
@@ -268,7 +268,7 @@ fn bought_up_to(bought: BoughtUpTo) -> &'static str {
 }
 
 /// What a plan costs more than the plan as it is, the same with the weight of litres, and lots without a place beyond those.
-fn more(now: &PlanValue, other: &PlanValue) -> (Money, Money, [i64; 4]) {
+pub(super) fn more(now: &PlanValue, other: &PlanValue) -> (Money, Money, [i64; 4]) {
     (
         other.values.money - now.values.money,
         other.values.weighed - now.values.weighed,
@@ -277,7 +277,7 @@ fn more(now: &PlanValue, other: &PlanValue) -> (Money, Money, [i64; 4]) {
 }
 
 /// The same in words.
-fn difference(now: &PlanValue, other: &PlanValue) -> String {
+pub(super) fn difference(now: &PlanValue, other: &PlanValue) -> String {
     let (money, _, lots) = more(now, other);
     let wait: i64 = lots.iter().filter(|lots| **lots > 0).sum();
     let placed: i64 = lots.iter().filter(|lots| **lots < 0).map(|lots| -lots).sum();
@@ -287,7 +287,7 @@ fn difference(now: &PlanValue, other: &PlanValue) -> String {
 }
 
 /// Keys of lots, and how many more there are.
-fn keys(project: &Project, rows: &[u32]) -> String {
+pub(super) fn keys(project: &Project, rows: &[u32]) -> String {
     let key = |row: &u32| project.collection.specimens[index(*row)].key.to_string();
     let more = rows.len().saturating_sub(MOST_KEYS);
     let more = (more > 0).then(|| format!("{more} more"));

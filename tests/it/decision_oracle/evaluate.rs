@@ -96,7 +96,7 @@ fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<Or
                 *goods_from[supplier].get_or_insert(0) += goods;
             }
         }
-        order.kinds += usize::from(packs.iter().any(|&packs| packs > Packs::ZERO));
+        order.kinds += usize::from(supply.counts_as_kind && packs.iter().any(|&packs| packs > Packs::ZERO));
         let purchased = (used[number] - i128::from(supply.free.0)).max(0);
         let spare = i128::from(question.limits.spare_per_10_000);
         refuse_if(bought * 10_000 < purchased * (10_000 + spare), || {

@@ -25,6 +25,7 @@ pub enum Feature {
     Budget,
     Labour,
     VesselTypesCap,
+    KindsThatDoNotCount,
     SuppliersCap,
     LitreWeight,
     Tank,
@@ -37,7 +38,7 @@ pub enum Feature {
 }
 
 impl Feature {
-    pub const ALL: [Feature; 22] = [
+    pub const ALL: [Feature; 23] = [
         Feature::DeliveryCharge,
         Feature::FreeDelivery,
         Feature::MinimumOrder,
@@ -51,6 +52,7 @@ impl Feature {
         Feature::Budget,
         Feature::Labour,
         Feature::VesselTypesCap,
+        Feature::KindsThatDoNotCount,
         Feature::SuppliersCap,
         Feature::LitreWeight,
         Feature::Tank,
@@ -84,6 +86,9 @@ impl Feature {
             Feature::Budget => limits.budget.is_some(),
             Feature::Labour => limits.budget.is_some() && limits.labour_per_row > Money::ZERO,
             Feature::VesselTypesCap => max_vessel_types.is_some(),
+            Feature::KindsThatDoNotCount => {
+                max_vessel_types.is_some() && supply(|supply| !supply.counts_as_kind && !supply.offers.is_empty())
+            }
             Feature::SuppliersCap => max_suppliers.is_some(),
             Feature::LitreWeight => limits.litre_weight > Money::ZERO,
             Feature::Tank => class(|class| class.choices.iter().any(|choice| choice.supply.is_none())),
@@ -136,6 +141,7 @@ impl Feature {
             Feature::Budget => limits.budget = None,
             Feature::Labour => limits.labour_per_row = Money::ZERO,
             Feature::VesselTypesCap => limits.max_vessel_types = None,
+            Feature::KindsThatDoNotCount => supplies.iter_mut().for_each(|supply| supply.counts_as_kind = true),
             Feature::SuppliersCap => limits.max_suppliers = None,
             Feature::LitreWeight => limits.litre_weight = Money::ZERO,
             Feature::Tank => classes.iter_mut().for_each(|class| {

@@ -17,8 +17,9 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
     // In small questions a row may have about half of the vessels, in large ones a third.
     let open = if rows < 10 { 55 } else { 30 };
     let pieces = random.among(i64::from(rows) * 3 / 4, i64::from(rows) * 3 / 2) as u32;
-    let supplies =
-        (0..pieces).map(|vessel| Supply { vessel: VesselId(vessel), free: Pieces(1), offers: Vec::new() }).collect();
+    let supplies = (0..pieces)
+        .map(|vessel| Supply { vessel: VesselId(vessel), free: Pieces(1), offers: Vec::new(), counts_as_kind: true })
+        .collect();
     let mut classes = IndexTable::new();
     let mut row = 0;
     while row < rows {

@@ -33,7 +33,13 @@ const WEIGHTS: [[i64; 4]; 6] = [[1, 1, 1, 1], [2, 1, 1, 1], [3, 2, 2, 1], [8, 4,
 
 /// A small question: the same for the same seed.
 pub fn random_question(seed: u64) -> Question {
-    random_question_of(SMALL, seed)
+    let mut question = random_question_of(SMALL, seed);
+    // From a sequence of its own, so that the other draws of a seed stay as they are.
+    let mut random = Random(seed ^ 0x6b69_6e64);
+    if random.chance(40) {
+        question.supplies.iter_mut().for_each(|supply| supply.counts_as_kind = random.chance(50));
+    }
+    question
 }
 
 /// A question of a size: the same for the same size and seed.
@@ -94,7 +100,7 @@ fn supplies(random: &mut Random, size: QuestionSize, suppliers: usize, fine: boo
                     offer(random, offers - 1, suppliers, fine)
                 })
                 .collect();
-            Supply { vessel: VesselId(vessel), free: Pieces(free), offers }
+            Supply { vessel: VesselId(vessel), free: Pieces(free), offers, counts_as_kind: true }
         })
         .collect()
 }

@@ -243,7 +243,8 @@ impl OrderSearch<'_> {
 
     fn within_caps(&self) -> bool {
         let CountLimits { max_vessel_types, max_suppliers } = self.question.limits.count_limits();
-        let kinds = self.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count();
+        let counted = self.question.supplies.iter().zip(&self.packs).filter(|(supply, _)| supply.counts_as_kind);
+        let kinds = counted.filter(|(_, packs)| packs.iter().any(|&packs| packs > 0)).count();
         max_vessel_types.is_none_or(|most| kinds <= most as usize)
             && max_suppliers.is_none_or(|most| self.goods().iter().flatten().count() <= most as usize)
     }

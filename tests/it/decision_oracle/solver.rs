@@ -87,7 +87,12 @@ fn a_millilitre_decides_between_vessels_of_one_price_however_fine_the_price() {
                 min_packs: Packs::ZERO,
                 max_packs: None,
             };
-            let supply = |price| Supply { vessel: VesselId(0), free: Pieces::ZERO, offers: vec![offer(price)] };
+            let supply = |price| Supply {
+                vessel: VesselId(0),
+                free: Pieces::ZERO,
+                offers: vec![offer(price)],
+                counts_as_kind: true,
+            };
             let [at, other] = [price, price - less].map(|price| question.supplies.push(supply(price)));
             let fluid = 300 + row;
             least += fluid;

@@ -31,7 +31,7 @@ fn vessel(supply: u32, pieces: i64, money: i64, fluid: i64) -> Choice {
 }
 
 fn supply(free: i64, offers: Vec<OfferTerms>) -> Supply {
-    Supply { vessel: VesselId(0), free: Pieces(free), offers }
+    Supply { vessel: VesselId(0), free: Pieces(free), offers, counts_as_kind: true }
 }
 
 /// Packs of a size at a price, from the first supplier.

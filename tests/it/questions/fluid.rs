@@ -40,7 +40,8 @@ const FRONT: [(i64, i64); 8] = [(27, 56), (30, 53), (31, 36), (34, 33), (42, 30)
 
 #[test]
 fn the_published_front_of_an_assignment_is_found_whole_with_what_no_weight_selects() {
-    let supply = |vessel| Supply { vessel: VesselId(vessel), free: Pieces(1), offers: Vec::new() };
+    let supply =
+        |vessel| Supply { vessel: VesselId(vessel), free: Pieces(1), offers: Vec::new(), counts_as_kind: true };
     let class = |lot: usize| Class {
         priority: 1,
         members: vec![Member { money: Money::ZERO, fluid: Millilitres::ZERO, specimen: lot as u32 }],

@@ -57,6 +57,7 @@ fn every_table_keeps_to_80_and_to_60_characters() {
         "curve collection --of suppliers",
         "sizes collection",
         "sizes collection --keep 2",
+        "sizes collection --new 2",
         "check collection",
         "rules",
         "schema",

@@ -69,10 +69,11 @@ impl Restrictions {
             undecided.for_each(|decision| *decision = SupplierDecision::Closed);
         }
         let is_bought = |packs: &[PackRange]| packs.iter().any(|(least, _)| *least > 0);
-        let vessels = closed.packs.iter().filter(|packs| is_bought(packs)).count();
+        let counted = |supply: SupplyIndex| question.supplies[supply].counts_as_kind;
+        let vessels = closed.packs.enumerated().filter(|(supply, packs)| counted(*supply) && is_bought(packs)).count();
         if vessels == most_kinds {
-            let others = closed.packs.iter_mut().filter(|packs| !is_bought(packs));
-            others.flatten().for_each(|(_, most)| *most = Some(0));
+            let others = closed.packs.enumerated_mut().filter(|(supply, packs)| counted(*supply) && !is_bought(packs));
+            others.flat_map(|(_, packs)| packs).for_each(|(_, most)| *most = Some(0));
         }
         (ordered_from <= most_suppliers && vessels <= most_kinds).then_some(Cow::Owned(closed))
     }

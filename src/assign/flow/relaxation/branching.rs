@@ -118,6 +118,7 @@ impl Relaxation<'_> {
         self.question.limits.max_vessel_types?;
         let bought = self.offers.positions().filter(|&offer| self.is_bought(subproblem, relaxed, offer));
         let mut vessels: Vec<SupplyIndex> = bought.map(|offer| self.offers[offer].supply).collect();
+        vessels.retain(|supply| self.question.supplies[*supply].counts_as_kind);
         vessels.dedup();
         (vessels.len() > self.question.limits.most_kinds()).then_some(vessels)
     }

@@ -137,8 +137,9 @@ impl Relaxation<'_> {
 
     fn apply_cap_on_vessels(&self, most: Option<u32>, subproblem: &mut Subproblem) -> Option<()> {
         let Some(cap) = most.map(index) else { return Some(()) };
+        let counted = |supply: SupplyIndex| self.question.supplies[supply].counts_as_kind;
         for (index, offer) in self.offers.enumerated() {
-            subproblem.vessel_bought[offer.supply] |= subproblem.min_packs[index] > 0;
+            subproblem.vessel_bought[offer.supply] |= counted(offer.supply) && subproblem.min_packs[index] > 0;
         }
         let bought = subproblem.vessel_bought.iter().filter(|bought| **bought).count();
         if bought > cap {
@@ -146,7 +147,7 @@ impl Relaxation<'_> {
         }
         if bought == cap {
             for (offer, most) in self.offers.iter().zip(&mut subproblem.max_packs) {
-                if !subproblem.vessel_bought[offer.supply] {
+                if counted(offer.supply) && !subproblem.vessel_bought[offer.supply] {
                     *most = 0;
                 }
             }
