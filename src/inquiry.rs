@@ -95,7 +95,7 @@ pub enum WhatIf {
         /// Which row.
         row: usize,
     },
-    /// A vessel of which there are no pieces, and no offers.
+    /// A vessel of which no piece is free or for sale.
     Without(VesselId),
     /// Free pieces are offers of single pieces at no price: a kind in use is a kind bought.
     ShelfAsOffers,
@@ -231,7 +231,9 @@ impl<'a> Inquiry<'a> {
             }
             WhatIf::Without(vessel) => {
                 project.stock.vessels[vessel.index()].set_free_pieces(0);
-                project.stock.offers.retain(|offer| offer.vessel != vessel);
+                // The offers keep their positions, which a certificate names.
+                let offers = project.stock.offers.iter_mut().filter(|offer| offer.vessel == vessel);
+                offers.for_each(|offer| offer.order_limit = Some(0));
                 self.judge_all_again();
                 self.ask();
             }

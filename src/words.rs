@@ -16,10 +16,13 @@ pub mod tank;
 pub mod threshold;
 mod want;
 pub mod warning;
+pub mod worth;
 
 use std::borrow::Cow;
 use std::sync::OnceLock;
 
+use crate::plan::Plan;
+use crate::plan::answers::are_audited;
 use crate::settings::Settings;
 
 pub use reason::{held, near_miss, reason, why_no_tank};
@@ -54,4 +57,13 @@ pub fn counted_by_weight(settings: &Settings) -> String {
 /// A count with the word for one or for many: `1 lot`, `2 lots`.
 pub fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// What is said of an answer beside a plan: whether it is proved, or that nobody recalculates it.
+fn proved(plan: &Plan, is_proved: bool) -> &'static str {
+    match is_proved {
+        _ if !are_audited(plan.placements.len()) => "not audited",
+        true => "proved",
+        false => "not proved",
+    }
 }

@@ -45,12 +45,12 @@ impl<'a> ListedLine<'a> {
         Field::new(Column::whole("without_no_place_more_4"), |line| line.without().2[3].into()),
     ];
     pub const PIECE: [ListedField<'a>; 6] = [
-        Field::new(Column::money("free_piece_money_more"), |line| line.one_more().0.into()),
-        Field::new(Column::money("free_piece_weighed_more"), |line| line.one_more().1.into()),
-        Field::new(Column::whole("free_piece_no_place_more_1"), |line| line.one_more().2[0].into()),
-        Field::new(Column::whole("free_piece_no_place_more_2"), |line| line.one_more().2[1].into()),
-        Field::new(Column::whole("free_piece_no_place_more_3"), |line| line.one_more().2[2].into()),
-        Field::new(Column::whole("free_piece_no_place_more_4"), |line| line.one_more().2[3].into()),
+        Field::new(Column::money("free_piece_money_more"), |line| line.one_more().map(|more| more.0).into()),
+        Field::new(Column::money("free_piece_weighed_more"), |line| line.one_more().map(|more| more.1).into()),
+        Field::new(Column::whole("free_piece_no_place_more_1"), |line| line.one_more().map(|more| more.2[0]).into()),
+        Field::new(Column::whole("free_piece_no_place_more_2"), |line| line.one_more().map(|more| more.2[1]).into()),
+        Field::new(Column::whole("free_piece_no_place_more_3"), |line| line.one_more().map(|more| more.2[2]).into()),
+        Field::new(Column::whole("free_piece_no_place_more_4"), |line| line.one_more().map(|more| more.2[3]).into()),
     ];
     pub const SUPPLIER: ListedField<'a> = Field::new(Column::text("supplier"), |line| {
         let stock = &line.project.stock;
@@ -106,8 +106,9 @@ impl<'a> ListedLine<'a> {
     pub const COST_WITHOUT: ListedField<'a> =
         Field::new(Column::text("without it"), |line| difference(line.now, &line.listed.without).into());
     /// The same with one more piece.
-    pub const COST_WITH_PIECE: ListedField<'a> =
-        Field::new(Column::text("a free piece more"), |line| difference(line.now, &line.listed.one_more).into());
+    pub const COST_WITH_PIECE: ListedField<'a> = Field::new(Column::text("a free piece more"), |line| {
+        line.listed.one_more.as_ref().map(|plan| difference(line.now, plan)).into()
+    });
     /// Up to which price a pack is bought.
     pub const BOUGHT: ListedField<'a> = Field::new(Column::figures("bought up to"), |line| line.offer.map(told).into());
     /// Whether all plans are proved best.
@@ -127,14 +128,15 @@ impl<'a> ListedLine<'a> {
         more(self.now, &self.listed.without)
     }
 
-    fn one_more(self) -> (Money, Money, [i64; 4]) {
-        more(self.now, &self.listed.one_more)
+    fn one_more(self) -> Option<(Money, Money, [i64; 4])> {
+        self.listed.one_more.as_ref().map(|plan| more(self.now, plan))
     }
 
     /// The status of the plan that is known worst.
     fn status(self) -> Status {
         let offers = self.offer.iter().flat_map(|offer| [offer.without.status, offer.above.status]);
-        worst([self.now.status, self.listed.without.status, self.listed.one_more.status].into_iter().chain(offers))
+        let piece = self.listed.one_more.as_ref().map(|plan| plan.status);
+        worst([self.now.status, self.listed.without.status].into_iter().chain(piece).chain(offers))
     }
 }
 

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::{EndedBy, bar, said};
+use super::{EndedBy, bar, not_audited, said};
 use crate::inquiry::fluid::{FluidCurve, FluidPoint};
 use crate::project::Project;
 use crate::report::columns::curve::FluidLine;
@@ -36,7 +36,7 @@ pub fn text(project: &Project, curve: &FluidCurve, ended: Option<EndedBy>) -> St
 
 /// What is to be said below the table.
 fn notes(project: &Project, curve: &FluidCurve, ended: Option<EndedBy>) -> Vec<String> {
-    let mut notes = Vec::new();
+    let mut notes: Vec<String> = not_audited(project).into_iter().collect();
     if curve.points.len() > 1 {
         notes.push("The bars are litres. litre_weight: the least that selects the plan.".to_owned());
     }
@@ -73,7 +73,8 @@ fn notes(project: &Project, curve: &FluidCurve, ended: Option<EndedBy>) -> Vec<S
     notes
 }
 
-fn lines(curve: &FluidCurve) -> impl Iterator<Item = FluidLine<'_>> {
+/// The lines of the curve.
+pub(in crate::report) fn lines(curve: &FluidCurve) -> impl Iterator<Item = FluidLine<'_>> {
     let before = std::iter::once(None).chain(curve.points.iter().map(Some));
     curve.points.iter().zip(before).map(|(point, before)| FluidLine { point, before })
 }

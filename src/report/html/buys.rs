@@ -6,6 +6,7 @@ use crate::inquiry::budget::{BudgetCurve, BudgetPoint};
 use crate::inquiry::limits::{LimitCurve, LimitOf};
 use crate::plan::answers::to_hundredths;
 use crate::report::columns::curve::{BudgetLine, LimitLine};
+use crate::report::curve::not_audited;
 use crate::report::drawing::chart;
 use crate::report::drawing::steps::{Axis, ChartMark, StepLine, steps};
 use crate::report::table::Column;
@@ -16,13 +17,18 @@ use crate::words::curve as words;
 /// The whole section; empty where nothing was asked.
 pub(super) fn buys(paper: Paper) -> Markup {
     let Some(curve) = BudgetCurve::of_answers(paper.project, paper.plan) else { return Markup::new() };
-    let mut content = of_budget(paper, &curve);
+    let mut content = unaudited(paper).with(of_budget(paper, &curve));
     for of in [LimitOf::Suppliers, LimitOf::Kinds] {
         if let Some(curve) = LimitCurve::of_answers(paper.project, paper.plan, of) {
             content.push(of_limit(paper, &curve));
         }
     }
     section("money", "What more money buys", content)
+}
+
+/// That answers are not audited, where it applies.
+pub(super) fn unaudited(paper: Paper) -> Markup {
+    not_audited(paper.project).map_or_else(Markup::new, |note| paragraph("note", note))
 }
 
 fn of_budget(paper: Paper, curve: &BudgetCurve) -> Markup {
@@ -35,7 +41,7 @@ fn of_budget(paper: Paper, curve: &BudgetCurve) -> Markup {
     let notes = words::falls(paper.project, curve).into_iter().chain(words::enough(curve));
     let notes = list("", notes.map(Markup::from));
     let open = curve.points.iter().filter(|point| !point.is_proved()).count();
-    let open = (open > 0).then(|| paragraph("note", NOT_PROVED));
+    let open = (open > 0 && not_audited(paper.project).is_none()).then(|| paragraph("note", NOT_PROVED));
     [
         next.unwrap_or_default(),
         element("h3", "", title),

@@ -7,7 +7,7 @@ use crate::decision::Status;
 use crate::inquiry::listed::{ListedVessel, ListedVessels};
 use crate::project::Project;
 use crate::report::columns::sizes::ListedLine;
-use crate::report::curve::{EndedBy, said};
+use crate::report::curve::{EndedBy, not_audited, said};
 use crate::report::table::csv::file;
 use crate::report::table::terminal::SHOWN_ROWS;
 use crate::report::table::{Table, cells};
@@ -48,6 +48,7 @@ fn notes(project: &Project, listed: &ListedVessels, ended: Option<EndedBy>) -> V
             .to_owned(),
     ];
     notes.extend(bought_notes(listed.vessels.iter().flat_map(|vessel| &vessel.offers)));
+    notes.extend(not_audited(project));
     notes.extend(ended.map(said));
     let unproved = |vessel: &ListedVessel| !vessel.is_proved();
     if listed.now.status != Status::ProvedBest || listed.vessels.iter().any(unproved) {
@@ -95,7 +96,7 @@ fn vessel(project: &Project, listed: &ListedVessel) -> Value {
         "lots": listed.lots.iter().map(key).collect::<Vec<_>>(),
         "pieces_used": listed.used.0,
         "without": plan_value(&listed.without),
-        "one_free_piece_more": plan_value(&listed.one_more),
+        "one_free_piece_more": listed.one_more.as_ref().map(plan_value),
         "offers": listed.offers.iter().map(|threshold| offer(project, threshold)).collect::<Vec<_>>(),
     })
 }

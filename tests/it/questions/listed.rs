@@ -3,15 +3,17 @@
 use rehouse::assign::question::question;
 use rehouse::decision::{Question, Status};
 use rehouse::inquiry::break_even::{BoughtUpTo, STEP};
-use rehouse::inquiry::listed::{ListedVessels, listed};
+use rehouse::inquiry::listed::{ListedVessel, ListedVessels, listed};
 use rehouse::inquiry::{Inquiry, PlanValue, Watch, WhatIf};
 use rehouse::options::table::{Row, judge_all};
+use rehouse::plan::Questions;
 use rehouse::project::Project;
 use rehouse::settings::Tanks;
 use rehouse::stock::VesselId;
 use rehouse::units::Money;
 use serde_json::json;
 
+use super::answers::answered as answered_plan;
 use super::{answered, judged, ran, small_files};
 use crate::decision_oracle::reference;
 use crate::properties::files::ProjectTables;
@@ -19,6 +21,11 @@ use crate::support::{TestProject, rows, sampled, tries_all};
 
 fn listed_of(project: &Project, rows: &[Row]) -> ListedVessels {
     listed(&Inquiry::about(project, rows), &mut Watch { report: &mut |_| {}, stop: &|| false })
+}
+
+/// The plan with one more piece, which is always asked for here.
+fn one_more(vessel: &ListedVessel) -> &PlanValue {
+    vessel.one_more.as_ref().expect("one more piece")
 }
 
 /// Lots without a place by priority and weighed money, of the best plan by enumeration.
@@ -77,9 +84,9 @@ fn what_vessels_are_worth_in_small_projects_is_what_enumeration_says() {
             let listed_vessel = &mut more.stock.vessels[vessel.vessel.0 as usize];
             listed_vessel.on_hand = free + 1;
             (listed_vessel.on_order, listed_vessel.reserve) = (0, 0);
-            assert_eq!(rank(&vessel.one_more), best(&more), "seed {seed}, one more {id}");
+            assert_eq!(rank(one_more(vessel)), best(&more), "seed {seed}, one more {id}");
             worse += usize::from(rank(&vessel.without) > rank(&listed.now));
-            better += usize::from(rank(&vessel.one_more) < rank(&listed.now));
+            better += usize::from(rank(one_more(vessel)) < rank(&listed.now));
             vessels += 1;
         }
     }
@@ -165,9 +172,9 @@ fn a_vessel_less_is_never_better_a_piece_more_never_worse_and_no_change_changes_
         assert_eq!((&again.chosen, &again.packs), (&plan.chosen, &plan.packs), "seed {seed}");
         for vessel in &listed_of(&project, &rows).vessels {
             let id = &project.stock.vessel(vessel.vessel).id;
-            assert_eq!((vessel.without.status, vessel.one_more.status), (Status::ProvedBest, Status::ProvedBest));
+            assert_eq!((vessel.without.status, one_more(vessel).status), (Status::ProvedBest, Status::ProvedBest));
             assert!(vessel.without.rank() >= now.rank(), "seed {seed}: without {id}");
-            assert!(vessel.one_more.rank() <= now.rank(), "seed {seed}: one more {id}");
+            assert!(one_more(vessel).rank() <= now.rank(), "seed {seed}: one more {id}");
         }
     }
 }
@@ -337,5 +344,69 @@ fn under_a_minimum_order_an_offer_is_bought_in_a_range_of_prices() {
         let table = rows(ran(&case, "sizes", &["--format", "csv"]).stdout.as_bytes());
         let line = table.iter().find(|line| line["vessel"] == "jar-a").expect("jar-a");
         assert_eq!((line["bought_from_pack_price"].as_str(), line["break_even_pack_price"].as_str()), (from, to));
+    }
+}
+
+#[test]
+fn what_the_answers_say_of_vessels_is_what_enumeration_says() {
+    let (mut vessels, mut lost, mut gained) = (0, 0, 0);
+    for seed in 0..sampled(30) {
+        let files = small_files(seed);
+        let (project, rows) = judged(&files);
+        let now = best(&project);
+        let plan = answered_plan(&project, &rows, Questions::All);
+        let Some(listed) = ListedVessels::of_answers(&project, &plan) else { continue };
+        // Lots without a place and weighed money beyond those of the plan as it is.
+        let more = |other: ([i64; 4], i64)| {
+            let lots: [i64; 4] = std::array::from_fn(|at| other.0[at] - now.0[at]);
+            (lots, Money::from_parts(other.1 - now.1).rounded())
+        };
+        let stated = |other: &PlanValue| {
+            let lots: [i64; 4] = std::array::from_fn(|at| other.without_place[at] - listed.now.without_place[at]);
+            (lots, (other.values.weighed - listed.now.values.weighed).rounded())
+        };
+        let agrees = |(lots, money): ([i64; 4], Money), other: ([i64; 4], Money)| {
+            lots == other.0 && (money - other.1).parts().abs() <= 1000
+        };
+        for vessel in &listed.vessels {
+            let id = &project.stock.vessel(vessel.vessel).id;
+            assert!(vessel.is_proved(), "seed {seed}, {id}");
+            let expected = more(best(&without(&files, id)));
+            assert!(agrees(stated(&vessel.without), expected), "seed {seed}, without {id}: {expected:?}");
+            vessels += 1;
+            lost += usize::from(expected.0 != [0; 4]);
+            gained += usize::from(one_more(vessel).rank() < listed.now.rank());
+        }
+    }
+    assert!(
+        !tries_all() || (vessels > 40 && lost > 10 && gained > 5),
+        "{vessels} vessels, {lost} lost, {gained} gained"
+    );
+}
+
+#[test]
+fn a_vessel_that_is_not_to_be_had_is_judged_alike_whether_lots_wait_before_or_after() {
+    for seed in 0..sampled(40) {
+        let (project, rows) = judged(&small_files(seed));
+        let Some((id, _)) = project.stock.listed().next() else { continue };
+        let mut only = Inquiry::about(&project, &rows);
+        only.change(WhatIf::Without(id));
+        let mut between = Inquiry::about(&project, &rows);
+        for change in [WhatIf::UpToPriority(1), WhatIf::Without(id), WhatIf::UpToPriority(4)] {
+            between.change(change);
+        }
+        // One that waits is held, and takes its place again.
+        let mut waited = Inquiry::about(&project, &rows);
+        for change in [WhatIf::Waits { row: 0 }, WhatIf::Without(id)] {
+            waited.change(change);
+        }
+        assert_eq!(only.rows(), judge_all(only.project()), "seed {seed}");
+        assert_eq!(only.rows(), between.rows(), "seed {seed}");
+        assert_eq!(only.question().classes, between.question().classes, "seed {seed}");
+        assert_eq!(only.question().supplies, between.question().supplies, "seed {seed}");
+        assert_eq!(waited.rows()[1..], only.rows()[1..], "seed {seed}");
+        assert_eq!(waited.rows(), judge_all(waited.project()), "seed {seed}");
+        let (_, without) = (project.stock.vessel(id), only.project());
+        assert!(!without.stock.is_to_be_had(id));
     }
 }

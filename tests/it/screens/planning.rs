@@ -150,6 +150,7 @@ fn a_plan_written_to_a_folder_names_it_at_the_end() {
     assert_eq!(
         written,
         [
+            "curve-fluid.csv",
             "curve-suppliers.csv",
             "curve.csv",
             "done.xlsx",
@@ -165,6 +166,7 @@ fn a_plan_written_to_a_folder_names_it_at_the_end() {
             "purchases.csv",
             "report.html",
             "sheets.csv",
+            "sizes.csv",
             "tanks.csv",
             "transfer-sheets.html"
         ]
