@@ -23,6 +23,7 @@ use std::sync::OnceLock;
 
 use crate::plan::Plan;
 use crate::plan::answers::are_audited;
+use crate::project::Project;
 use crate::settings::Settings;
 
 pub use reason::{held, near_miss, reason, why_no_tank};
@@ -66,4 +67,12 @@ fn proved(plan: &Plan, is_proved: bool) -> &'static str {
         true => "proved",
         false => "not proved",
     }
+}
+
+/// What stands beside answers about a survey that is too large for their audit.
+pub const NOT_AUDITED: &str = "Not audited: answers are recalculated for surveys of up to 2000 lots.";
+
+/// The same, where it applies.
+pub fn not_audited(project: &Project) -> Option<String> {
+    (!are_audited(project.collection.specimens.len())).then(|| NOT_AUDITED.to_owned())
 }

@@ -8,7 +8,6 @@ use crate::cli::AuditArguments;
 use crate::intake;
 use crate::output::{self, File};
 use crate::plan::answers::are_audited;
-use crate::report;
 
 /// Audits a saved plan.
 pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
@@ -26,7 +25,7 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     if findings.is_empty() {
         print_text(&sound(arguments, papers))?;
         if plan.is_some_and(|(_, plan)| !plan.answers.is_empty() && !are_audited(plan.placements.len())) {
-            print_text(&format!("{}\n", report::curve::NOT_AUDITED))?;
+            print_text(&format!("{}\n", crate::words::NOT_AUDITED))?;
         }
         return Ok(Ending::Done);
     }

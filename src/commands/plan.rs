@@ -212,7 +212,7 @@ fn decide(project: &Project, arguments: &PlanArguments, skipped: Vec<String>) ->
     drop((question, decision));
     let asked = questions(project, arguments);
     if asked != Questions::None && !are_audited(project.collection.specimens.len()) {
-        tell(format!("{}\n", report::curve::NOT_AUDITED));
+        tell(format!("{}\n", crate::words::NOT_AUDITED));
     }
     if asked != Questions::None && arguments.out.is_none() && arguments.format == Format::Table {
         tell("The answers stand in plan.json, curve.csv and report.html: add --out DIR, or --format json.\n");

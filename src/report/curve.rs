@@ -4,8 +4,6 @@ pub mod budget;
 pub mod fluid;
 pub mod limits;
 
-use crate::plan::answers::are_audited;
-use crate::project::Project;
 use crate::units::Money;
 
 /// Why a curve ends before its last point.
@@ -33,14 +31,6 @@ pub(in crate::report) fn said(ended: EndedBy) -> String {
         EndedBy::Search => "There may be further lines: a search took longer than solver.time_limit_s.".to_owned(),
         EndedBy::Interruption => "Interrupted: these are the lines found so far.".to_owned(),
     }
-}
-
-/// What stands beside answers about a survey that is too large for their audit.
-pub const NOT_AUDITED: &str = "Not audited: answers are recalculated for surveys of up to 2000 lots.";
-
-/// The same, where it applies.
-pub(in crate::report) fn not_audited(project: &Project) -> Option<String> {
-    (!are_audited(project.collection.specimens.len())).then(|| NOT_AUDITED.to_owned())
 }
 
 /// Characters of the longest bar.

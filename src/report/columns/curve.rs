@@ -4,7 +4,7 @@ use itertools::Itertools;
 
 use crate::decision::Status;
 use crate::inquiry::budget::{BudgetCurve, BudgetPoint};
-use crate::inquiry::fluid::FluidPoint;
+use crate::inquiry::fluid::{FluidCurve, FluidPoint};
 use crate::inquiry::limits::{LimitCurve, LimitOf, LimitPoint};
 use crate::plan::answers::to_hundredths;
 use crate::project::Project;
@@ -78,6 +78,14 @@ pub struct FluidLine<'a> {
     pub point: &'a FluidPoint,
     /// The point before it.
     pub before: Option<&'a FluidPoint>,
+}
+
+impl<'a> FluidLine<'a> {
+    /// The points of a curve.
+    pub fn all(curve: &'a FluidCurve) -> impl Iterator<Item = Self> {
+        let before = std::iter::once(None).chain(curve.points.iter().map(Some));
+        curve.points.iter().zip(before).map(|(point, before)| FluidLine { point, before })
+    }
 }
 
 type FluidField<'a> = Field<'a, FluidLine<'a>>;

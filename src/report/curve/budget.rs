@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use serde_json::{Value, json};
 
-use super::{EndedBy, counted, not_audited, said};
+use super::{EndedBy, counted, said};
 use crate::decision::Status;
 use crate::inquiry::budget::{BudgetCurve, BudgetPoint, Milestone};
 use crate::plan::answers::to_hundredths;
@@ -97,7 +97,7 @@ fn table(project: &Project, curve: &BudgetCurve) -> String {
 /// What is to be said below the tables.
 fn notes(project: &Project, curve: &BudgetCurve, ended: Option<EndedBy>) -> Vec<String> {
     let mut notes = vec!["By priority: lots of priority 1/2/3/4.".to_owned()];
-    notes.extend(not_audited(project));
+    notes.extend(crate::words::not_audited(project));
     let budgets = counted(curve.points.len() as u64, "budget");
     match ended {
         Some(ended) => notes.push(said(ended)),

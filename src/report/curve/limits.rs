@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::{EndedBy, bar, counted, not_audited, said};
+use super::{EndedBy, bar, counted, said};
 use crate::decision::Status;
 use crate::inquiry::limits::{LimitCurve, LimitOf, LimitPoint};
 use crate::project::Project;
@@ -39,7 +39,7 @@ pub fn text(project: &Project, curve: &LimitCurve, ended: Option<EndedBy>) -> St
 
 /// What is to be said below the table.
 fn notes(project: &Project, curve: &LimitCurve, ended: Option<EndedBy>) -> Vec<String> {
-    let mut notes: Vec<String> = not_audited(project).into_iter().collect();
+    let mut notes: Vec<String> = crate::words::not_audited(project).into_iter().collect();
     if curve.points.iter().any(|point| point.values.deferred != [0; 4]) {
         notes.push("Waiting: lots of priority 1/2/3/4.".to_owned());
     }

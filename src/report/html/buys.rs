@@ -6,7 +6,6 @@ use crate::inquiry::budget::{BudgetCurve, BudgetPoint};
 use crate::inquiry::limits::{LimitCurve, LimitOf};
 use crate::plan::answers::to_hundredths;
 use crate::report::columns::curve::{BudgetLine, LimitLine};
-use crate::report::curve::not_audited;
 use crate::report::drawing::chart;
 use crate::report::drawing::steps::{Axis, ChartMark, StepLine, steps};
 use crate::report::table::Column;
@@ -28,7 +27,7 @@ pub(super) fn buys(paper: Paper) -> Markup {
 
 /// That answers are not audited, where it applies.
 pub(super) fn unaudited(paper: Paper) -> Markup {
-    not_audited(paper.project).map_or_else(Markup::new, |note| paragraph("note", note))
+    crate::words::not_audited(paper.project).map_or_else(Markup::new, |note| paragraph("note", note))
 }
 
 fn of_budget(paper: Paper, curve: &BudgetCurve) -> Markup {
@@ -41,7 +40,7 @@ fn of_budget(paper: Paper, curve: &BudgetCurve) -> Markup {
     let notes = words::falls(paper.project, curve).into_iter().chain(words::enough(curve));
     let notes = list("", notes.map(Markup::from));
     let open = curve.points.iter().filter(|point| !point.is_proved()).count();
-    let open = (open > 0 && not_audited(paper.project).is_none()).then(|| paragraph("note", NOT_PROVED));
+    let open = (open > 0 && crate::words::not_audited(paper.project).is_none()).then(|| paragraph("note", NOT_PROVED));
     [
         next.unwrap_or_default(),
         element("h3", "", title),

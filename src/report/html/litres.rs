@@ -5,8 +5,6 @@ use super::buys::unaudited;
 use super::page::{Markup, element, list, paragraph, section};
 use crate::inquiry::fluid::{FluidCurve, FluidPoint};
 use crate::report::columns::curve::FluidLine;
-use crate::report::curve::fluid::lines;
-use crate::report::curve::not_audited;
 use crate::report::drawing::front::front;
 use crate::report::table::html::PaperTable;
 use crate::report::table::{Cell, Column, cells};
@@ -44,7 +42,7 @@ fn table(paper: Paper, curve: &FluidCurve) -> Markup {
     ];
     let columns = std::iter::once(Column::whole("no.")).chain(fields.iter().map(|field| field.column));
     let mut table = paper.money(PaperTable::new("curve-fluid.csv", columns)).narrow();
-    for (at, line) in lines(curve).enumerate() {
+    for (at, line) in FluidLine::all(curve).enumerate() {
         let number = Cell::from(at + 1);
         table.row(std::iter::once(number).chain(cells(&fields, line)).map(Into::into));
     }
@@ -58,7 +56,7 @@ fn notes(paper: Paper, curve: &FluidCurve) -> Markup {
         "Plans between these that no litre_weight selects are not shown: `rehouse curve --of fluid` finds them too."
             .to_owned(),
     ];
-    if not_audited(paper.project).is_none() && !curve.points.iter().all(FluidPoint::is_proved) {
+    if crate::words::not_audited(paper.project).is_none() && !curve.points.iter().all(FluidPoint::is_proved) {
         notes.push(
             "Not proved: the search ended before it could show that no plan is better at this weight.".to_owned(),
         );

@@ -7,7 +7,6 @@ use super::buys::unaudited;
 use super::page::{Markup, element, list, paragraph, section};
 use crate::inquiry::listed::{ListedVessel, ListedVessels};
 use crate::report::columns::sizes::ListedLine;
-use crate::report::curve::not_audited;
 use crate::report::drawing::chart;
 use crate::report::table::html::PaperTable;
 use crate::stock::VesselId;
@@ -96,7 +95,7 @@ fn notes(paper: Paper, listed: &ListedVessels) -> Markup {
         "The price up to which a pack is worth buying, and what one more piece on the shelf saves: `rehouse sizes`."
             .to_owned(),
     ];
-    if not_audited(paper.project).is_none() && !listed.vessels.iter().all(ListedVessel::is_proved) {
+    if crate::words::not_audited(paper.project).is_none() && !listed.vessels.iter().all(ListedVessel::is_proved) {
         notes.push("Not proved: the search ended before it could show that no plan is better.".to_owned());
     }
     list("", rest.into_iter().chain(notes).map(Markup::from))

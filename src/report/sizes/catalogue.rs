@@ -7,7 +7,7 @@ use crate::decision::Status;
 use crate::inquiry::catalogue::{CatalogueRow, CatalogueWorth};
 use crate::project::Project;
 use crate::report::columns::sizes::OfferedLine;
-use crate::report::curve::{EndedBy, not_audited, said};
+use crate::report::curve::{EndedBy, said};
 use crate::report::table::csv::file;
 use crate::report::table::terminal::SHOWN_ROWS;
 use crate::report::table::{Table, cells};
@@ -43,7 +43,7 @@ fn notes(project: &Project, worth: &CatalogueWorth, ended: Option<EndedBy>) -> V
     let (without, with) = (said_of(&worth.now), said_of(&worth.plan));
     let mut notes = vec![format!("The plan costs {without} without this list, and {with} with it.")];
     notes.extend(bought_notes(worth.rows.iter().map(|row| &row.threshold)));
-    notes.extend(not_audited(project));
+    notes.extend(crate::words::not_audited(project));
     notes.extend(ended.map(said));
     let all = [&worth.now, &worth.plan].iter().all(|plan| plan.status == Status::ProvedBest);
     if !all || !worth.rows.iter().all(|row| row.threshold.is_proved()) {

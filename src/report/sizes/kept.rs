@@ -7,7 +7,7 @@ use crate::decision::Status;
 use crate::inquiry::kept::{KeptKind, KeptKinds};
 use crate::project::Project;
 use crate::report::columns::sizes::KeptLine;
-use crate::report::curve::{EndedBy, not_audited, said};
+use crate::report::curve::{EndedBy, said};
 use crate::report::table::csv::file;
 use crate::report::table::terminal::SHOWN_ROWS;
 use crate::report::table::{Table, cells};
@@ -64,7 +64,7 @@ fn notes(project: &Project, kept: &KeptKinds, ended: Option<EndedBy>) -> Vec<Str
     if kept.in_tanks > 0 {
         notes.push(format!("Tanks are not counted as a kind: {} in this plan.", kept.in_tanks));
     }
-    notes.extend(not_audited(project));
+    notes.extend(crate::words::not_audited(project));
     notes.extend(ended.map(said));
     match kept.plan.status {
         Status::ProvedBest => notes.push("Proved best: no other kinds do better.".to_owned()),

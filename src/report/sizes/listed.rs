@@ -7,7 +7,7 @@ use crate::decision::Status;
 use crate::inquiry::listed::{ListedVessel, ListedVessels};
 use crate::project::Project;
 use crate::report::columns::sizes::ListedLine;
-use crate::report::curve::{EndedBy, not_audited, said};
+use crate::report::curve::{EndedBy, said};
 use crate::report::table::csv::file;
 use crate::report::table::terminal::SHOWN_ROWS;
 use crate::report::table::{Table, cells};
@@ -48,7 +48,7 @@ fn notes(project: &Project, listed: &ListedVessels, ended: Option<EndedBy>) -> V
             .to_owned(),
     ];
     notes.extend(bought_notes(listed.vessels.iter().flat_map(|vessel| &vessel.offers)));
-    notes.extend(not_audited(project));
+    notes.extend(crate::words::not_audited(project));
     notes.extend(ended.map(said));
     let unproved = |vessel: &ListedVessel| !vessel.is_proved();
     if listed.now.status != Status::ProvedBest || listed.vessels.iter().any(unproved) {

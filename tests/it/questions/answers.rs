@@ -15,11 +15,11 @@ use rehouse::options::table::{Row, judge_all};
 use rehouse::plan::answers::{Housing, MOST_ROWS, OtherPlace, PlanAnswer, PlanChange, Questions, to_hundredths};
 use rehouse::plan::{Plan, plan};
 use rehouse::project::Project;
-use rehouse::report::curve::NOT_AUDITED;
 use rehouse::saved::{from_json, to_json};
 use rehouse::settings::Seconds;
 use rehouse::stock::VesselId;
 use rehouse::units::Money;
+use rehouse::words::NOT_AUDITED;
 use rehouse::words::curve::next_step;
 
 use super::{judged, small_files};

@@ -135,7 +135,7 @@ fn the_screen_of_a_plan() {
 fn a_plan_written_to_a_folder_names_it_at_the_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 5), @r"
-    [120 lines]
+    [121 lines]
     Next: decide on the 1 lot that needs it (`rehouse why KEY` shows each choice), then plan again.
     Files: plan; open report.html first.
     SHA-256 of plan.json, for `rehouse audit plan --digest`:
@@ -241,7 +241,7 @@ fn a_plan_without_time_to_search_reports_it_and_passes_the_audit() {
     Work              1 h: 4 moves; about 2 working days for 1 person at 5 h a day
                       from the shelf now: 2 lots, 0.5 h
                       when the order arrives (delivery time not stated): 2 lots, 0.5 h
-    [116 lines]
+    [117 lines]
     --- exit code 0
     ");
     assert_snapshot!(bench.screen("audit plan"), @r"
