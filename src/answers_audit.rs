@@ -7,21 +7,23 @@
 use std::fmt::Display;
 
 use crate::audit::{self, Finding};
-use crate::decision::Question;
 use crate::inquiry::Inquiry;
-use crate::inquiry::questions::{next, restored};
+use crate::inquiry::questions::due::Asking;
+use crate::inquiry::questions::restored;
 use crate::options::table::judge_all;
-use crate::plan::answers::{PlanAnswer, PlanChange, Questions, rounded_up};
+use crate::plan::answers::{PlanAnswer, PlanChange, Questions, are_audited, rounded_up};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
+use crate::stock::VesselId;
 use crate::system::threads::one_on_each_core;
 use crate::units::Money;
 
 /// Every claim of a plan and its answers that the inputs do not confirm. Answers are checked beside a plan without findings: they
-/// state only what differs from it.
+/// state only what differs from it. Those about a large survey claim nothing and are not checked, and all that shows them says so.
 pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     let findings = audit::audit(project, plan);
-    if !findings.is_empty() || (plan.questions == Questions::None && plan.answers.is_empty()) {
+    let none = plan.questions == Questions::None && plan.answers.is_empty();
+    if !findings.is_empty() || none || !are_audited(plan.placements.len()) {
         return findings;
     }
     answers(project, plan)
@@ -31,7 +33,8 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
 fn answers(project: &Project, plan: &Plan) -> Vec<Finding> {
     let rows = judge_all(project);
     let as_it_is = Inquiry::about(project, &rows);
-    if let Some(finding) = other_questions(as_it_is.question(), plan) {
+    let asking = Asking { project, question: as_it_is.question(), plan, asked: plan.questions };
+    if let Some(finding) = other_questions(asking) {
         return vec![finding];
     }
     let numbered: Vec<(usize, &PlanAnswer)> = plan.answers.iter().enumerate().collect();
@@ -46,20 +49,24 @@ fn answers(project: &Project, plan: &Plan) -> Vec<Finding> {
 }
 
 /// The first question that is not the one that is due.
-fn other_questions(question: &Question, plan: &Plan) -> Option<Finding> {
-    let answers = &plan.answers;
+fn other_questions(asking: Asking) -> Option<Finding> {
+    let (project, answers) = (asking.project, &asking.plan.answers);
     let mut at = 0;
     loop {
-        let due = next(question, plan.questions, &answers[..at]);
+        let due = asking.next(&answers[..at]);
         if due.is_empty() {
             let one_too_many = answers.get(at)?;
-            return Some(refuted(format!("answers[{at}].change"), shown(one_too_many.change), "no further question"));
+            return Some(refuted(
+                format!("answers[{at}].change"),
+                shown(project, one_too_many.change),
+                "no further question",
+            ));
         }
         for due in due {
             let stated = answers.get(at).map(|answer| answer.change);
             if stated != Some(due) {
-                let stated = stated.map_or_else(|| "no further answer".to_owned(), shown);
-                return Some(refuted(format!("answers[{at}].change"), stated, shown(due)));
+                let stated = stated.map_or_else(|| "no further answer".to_owned(), |stated| shown(project, stated));
+                return Some(refuted(format!("answers[{at}].change"), stated, shown(project, due)));
             }
             at += 1;
         }
@@ -99,7 +106,8 @@ fn refuted(claim: impl Display, stated: impl Display, derived: impl Display) -> 
 }
 
 /// A question in words.
-fn shown(change: PlanChange) -> String {
+fn shown(project: &Project, change: PlanChange) -> String {
+    let vessel = |id: VesselId| &project.stock.vessel(id).id;
     let most = |most: Option<u32>, things: &str| match most {
         Some(most) => format!("at most {most} {things}"),
         None => format!("any number of {things}"),
@@ -109,5 +117,10 @@ fn shown(change: PlanChange) -> String {
         PlanChange::Budget(budget) => format!("a budget of {}", budget.text()),
         PlanChange::MostKinds(number) => most(number, "kinds of vessel"),
         PlanChange::MostSuppliers(number) => most(number, "suppliers"),
+        PlanChange::NextBudget(budget) => format!("a budget of {} on the way to the next step", budget.text()),
+        PlanChange::LitreWeight(weight) => format!("a litre that weighs {}", weight.text()),
+        PlanChange::Waits(row) => format!("{} held where it is", project.collection.specimens[row].key),
+        PlanChange::Without(id) => format!("no {}", vessel(id)),
+        PlanChange::FreePiece(id) => format!("one more free piece of {}", vessel(id)),
     }
 }

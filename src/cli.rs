@@ -176,8 +176,8 @@ pub struct PlanArguments {
     /// Papers beside the CSV files and plan.json: those that suit the size of the survey, all, or none.
     #[arg(long, value_enum, default_value_t = Papers::Some, requires = "out")]
     pub papers: Papers,
-    /// Questions answered beside the plan, in plan.json, curve.csv and the report: those that take little time, all, or none.
-    /// Above 2 000 rows, without --out and with --papers none it is none.
+    /// Questions answered beside the plan, in plan.json, curve.csv, curve-fluid.csv, sizes.csv and the report: those that take little
+    /// time, all, or none. Without it: some, but none above 2 000 rows, without --out and with --papers none.
     #[arg(long, value_enum)]
     pub questions: Option<Questions>,
     /// How to decide: by the program's own method, whose proofs the audit recalculates, or for comparison by a general solver,

@@ -1,7 +1,11 @@
 //! Errors and warnings about inputs, each with its place and its cure. [`crate::report`] turns them into text; the code that
 //! finds them never prints.
 
+mod nearest;
+
 use std::fmt;
+
+pub use nearest::{KnownNames, nearest};
 
 /// One error or warning.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -230,7 +234,7 @@ impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.file)?;
         if let Some(sheet) = &self.sheet {
-            write!(f, ", sheet {sheet}")?;
+            write!(f, ", sheet {}", shortened(sheet))?;
         }
         match (self.row, self.line) {
             (0, 0) => {}
@@ -258,36 +262,6 @@ impl fmt::Display for Diagnostic {
     }
 }
 
-/// The known name nearest to a typed one, for "did you mean": at most a third of the letters differ, or the known name contains
-/// the typed one. `None` if no name is near, or the typed text is longer than [`LONGEST_NAME`].
-pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    if typed.chars().nth(LONGEST_NAME).is_some() {
-        return None;
-    }
-    let typed = typed.to_lowercase();
-    // A single letter gets no suggestion: one change turns it into any other.
-    let length = typed.chars().count();
-    let limit = (length / 3).max(usize::from(length > 1));
-    let mut best: Option<(usize, &str)> = None;
-    for name in known {
-        let lower = name.to_lowercase();
-        let least = least_distance(&typed, &lower);
-        // There may be thousands of names: the distance is not computed if its lower bound shows that the name is no better.
-        if best.is_some_and(|best| (least, name) >= best) {
-            continue;
-        }
-        let holds_it = || typed.len() >= 3 && lower.contains(&typed);
-        if least > limit && !holds_it() {
-            continue;
-        }
-        let distance = strsim::osa_distance(&typed, &lower);
-        if (distance <= limit || holds_it()) && best.is_none_or(|best| (distance, name) < best) {
-            best = Some((distance, name));
-        }
-    }
-    best.map(|(_, name)| name)
-}
-
 /// Longest text, in characters, that may be a misspelt name.
 pub const LONGEST_NAME: usize = 64;
 
@@ -313,22 +287,6 @@ fn with_short_words(text: String) -> String {
 /// Bytes of a word, or of a path without spaces, up to which a message holds all of it.
 const LONGEST_WORD: usize = 400;
 
-/// A lower bound on the distance of two texts: every letter that only one of them has needs one change.
-fn least_distance(one: &str, other: &str) -> usize {
-    if !one.is_ascii() || !other.is_ascii() {
-        return one.chars().count().abs_diff(other.chars().count());
-    }
-    let mut counts = [0_i32; 128];
-    one.bytes().for_each(|byte| counts[usize::from(byte)] += 1);
-    other.bytes().for_each(|byte| counts[usize::from(byte)] -= 1);
-    let (mut more, mut fewer) = (0, 0);
-    for count in counts {
-        more += count.max(0).unsigned_abs() as usize;
-        fewer += count.min(0).unsigned_abs() as usize;
-    }
-    more.max(fewer)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -345,33 +303,5 @@ mod tests {
         assert_eq!(message("ä".repeat(4000)), format!("{}…", "ä".repeat(64)));
         let cure = Diagnostic::warning(Code::NotAWorkbook, Place::file("a.ods"), "").cure("x".repeat(401)).cure;
         assert_eq!(cure.as_deref(), Some(format!("{}…", "x".repeat(64)).as_str()));
-    }
-
-    #[test]
-    fn a_near_name_is_found_and_a_far_one_is_not() {
-        let known = ["ethanol-70", "ethanol-96", "formalin-10"];
-        assert_eq!(nearest("ethonal-70", known), Some("ethanol-70"));
-        assert_eq!(nearest("formalin", known), Some("formalin-10"));
-        assert_eq!(nearest("glycerine", known), None);
-        assert_eq!(nearest("x", ["?", "y"]), None);
-    }
-
-    #[test]
-    fn the_nearest_name_is_the_one_that_measuring_all_gives() {
-        let names =
-            ["V-001", "v-010", "V-100", "jar", "Jar-2", "jra", "a jar of glass", "Öl", "ol", "ethanol-70", "ethanol-7"];
-        let all = |typed: &str| {
-            let (lower, length) = (typed.to_lowercase(), typed.chars().count());
-            let limit = (length / 3).max(usize::from(length > 1));
-            let near = names.iter().map(|name| (strsim::osa_distance(&lower, &name.to_lowercase()), *name));
-            let near = near.filter(|(distance, name)| {
-                *distance <= limit || name.to_lowercase().contains(&lower) && lower.len() >= 3
-            });
-            near.min().map(|(_, name)| name)
-        };
-        for typed in ["v-011", "V001", "jar", "glass", "ÖL", "oel", "ethanol 70", "ETHANOL-", "x", "", "V-10", "-"] {
-            assert_eq!(nearest(typed, names), all(typed), "{typed}");
-        }
-        assert_eq!(nearest(&"jar".repeat(22), ["jar"]), None);
     }
 }

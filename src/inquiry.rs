@@ -95,7 +95,7 @@ pub enum WhatIf {
         /// Which row.
         row: usize,
     },
-    /// A vessel of which there are no pieces, and no offers.
+    /// A vessel of which no piece is free or for sale.
     Without(VesselId),
     /// Free pieces are offers of single pieces at no price: a kind in use is a kind bought.
     ShelfAsOffers,
@@ -215,7 +215,7 @@ impl<'a> Inquiry<'a> {
                 let had_none = project.stock.vessel(vessel).free_pieces() == 0;
                 project.stock.vessels[vessel.index()].set_free_pieces(free);
                 // Whether a vessel is to be had is one of the rules.
-                if had_none && free > 0 && project.stock.offers_of(vessel).next().is_none() {
+                if had_none != (free == 0) && project.stock.offers_of(vessel).next().is_none() {
                     self.judge_all_again();
                 }
                 self.ask();
@@ -231,7 +231,9 @@ impl<'a> Inquiry<'a> {
             }
             WhatIf::Without(vessel) => {
                 project.stock.vessels[vessel.index()].set_free_pieces(0);
-                project.stock.offers.retain(|offer| offer.vessel != vessel);
+                // The offers keep their positions, which a certificate names.
+                let offers = project.stock.offers.iter_mut().filter(|offer| offer.vessel == vessel);
+                offers.for_each(|offer| offer.order_limit = Some(0));
                 self.judge_all_again();
                 self.ask();
             }
@@ -245,6 +247,29 @@ impl<'a> Inquiry<'a> {
             }
         }
         self.limit();
+    }
+
+    /// Puts the lot of a row before all others, which keep their order, and gives the new priority of each; `None` where the
+    /// priorities leave no room for one more, or are weighed.
+    fn put_first(&mut self, row: usize) -> Option<[u8; 4]> {
+        if self.question.limits.priority_weights.is_some() {
+            return None;
+        }
+        let others = |(at, specimen): (usize, &Specimen)| (at != row).then_some(specimen.priority);
+        let used: BTreeSet<u8> = self.project.collection.specimens.iter().enumerate().filter_map(others).collect();
+        if used.len() > 3 {
+            return None;
+        }
+        let mut becomes = [1; 4];
+        for (later, priority) in (2..).zip(used) {
+            becomes[usize::from(priority) - 1] = later;
+        }
+        for (at, specimen) in self.project.to_mut().collection.specimens.iter_mut().enumerate() {
+            specimen.priority = if at == row { 1 } else { becomes[usize::from(specimen.priority) - 1] };
+        }
+        self.ask();
+        self.limit();
+        Some(becomes)
     }
 
     /// Limits and weights as the settings have them now.

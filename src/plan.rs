@@ -5,7 +5,7 @@
 pub mod answers;
 pub mod build;
 pub mod cautions;
-mod costly;
+pub mod costly;
 pub mod default_prices;
 pub mod flammable;
 pub mod fluids;

@@ -9,7 +9,9 @@ use std::sync::OnceLock;
 use itertools::Itertools;
 
 use crate::inquiry::budget::BudgetCurve;
+use crate::inquiry::fluid::FluidCurve;
 use crate::inquiry::limits::{LimitCurve, LimitOf};
+use crate::inquiry::listed::ListedVessels;
 use crate::intake::{self, InputFile};
 use crate::output::{self, Digesting, File, MadeFile, Staged};
 use crate::plan::Plan;
@@ -146,7 +148,7 @@ fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers)
     Ok(files)
 }
 
-/// A file for each curve that the answers give, as `rehouse curve` writes it.
+/// A file for each curve that the answers give, as `rehouse curve` writes it, and one of the vessels in use, as `rehouse sizes` does.
 fn curves(project: &Project, plan: &Plan) -> Vec<(&'static str, Vec<u8>)> {
     let left_out = &plan.skipped_rows;
     let budget = BudgetCurve::of_answers(project, plan);
@@ -156,7 +158,11 @@ fn curves(project: &Project, plan: &Plan) -> Vec<(&'static str, Vec<u8>)> {
         let curve = LimitCurve::of_answers(project, plan, of)?;
         Some((name, report::curve::limits::csv(&curve, left_out)))
     });
-    budget.into_iter().chain(limits).collect()
+    let fluid = FluidCurve::of_answers(project, plan);
+    let fluid = fluid.map(|curve| ("curve-fluid.csv", report::curve::fluid::csv(&curve, left_out)));
+    let sizes = ListedVessels::of_answers(project, plan);
+    let sizes = sizes.map(|listed| ("sizes.csv", report::sizes::listed::csv(project, &listed, left_out)));
+    budget.into_iter().chain(limits).chain(fluid).chain(sizes).collect()
 }
 
 /// Digests of the inputs among the files of a folder, by name.

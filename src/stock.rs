@@ -64,6 +64,11 @@ impl Stock {
         self.offers.sort_by_key(|offer| offer.vessel);
     }
 
+    /// Whether any piece of a vessel is free or for sale.
+    pub fn is_to_be_had(&self, id: VesselId) -> bool {
+        self.vessel(id).free_pieces() > 0 || self.offers_of(id).any(|(_, offer)| offer.order_limit != Some(0))
+    }
+
     /// All vessels with their indices.
     pub fn listed(&self) -> impl Iterator<Item = (VesselId, &Vessel)> {
         self.vessels.iter().enumerate().map(|(i, vessel)| (VesselId::at(i), vessel))

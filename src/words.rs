@@ -11,14 +11,19 @@ pub mod curve;
 pub mod instead;
 mod reason;
 mod refusal;
+pub mod sizes;
 pub mod tank;
 pub mod threshold;
 mod want;
 pub mod warning;
+pub mod worth;
 
 use std::borrow::Cow;
 use std::sync::OnceLock;
 
+use crate::plan::Plan;
+use crate::plan::answers::are_audited;
+use crate::project::Project;
 use crate::settings::Settings;
 
 pub use reason::{held, near_miss, reason, why_no_tank};
@@ -53,4 +58,21 @@ pub fn counted_by_weight(settings: &Settings) -> String {
 /// A count with the word for one or for many: `1 lot`, `2 lots`.
 pub fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// What is said of an answer beside a plan: whether it is proved, or that nobody recalculates it.
+fn proved(plan: &Plan, is_proved: bool) -> &'static str {
+    match is_proved {
+        _ if !are_audited(plan.placements.len()) => "not audited",
+        true => "proved",
+        false => "not proved",
+    }
+}
+
+/// What stands beside answers about a survey that is too large for their audit.
+pub const NOT_AUDITED: &str = "Not audited: answers are recalculated for surveys of up to 2000 lots.";
+
+/// The same, where it applies.
+pub fn not_audited(project: &Project) -> Option<String> {
+    (!are_audited(project.collection.specimens.len())).then(|| NOT_AUDITED.to_owned())
 }

@@ -7,6 +7,7 @@ use super::{Ending, Failure, print_text};
 use crate::cli::AuditArguments;
 use crate::intake;
 use crate::output::{self, File};
+use crate::plan::answers::are_audited;
 
 /// Audits a saved plan.
 pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
@@ -19,10 +20,13 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     if let Some(project_folder) = &arguments.against {
         findings.extend(changed_inputs(project_folder, &saved.inputs)?);
     }
-    let Audited { findings: of_plan, papers, .. } = saved.audited()?;
+    let Audited { findings: of_plan, papers, plan } = saved.audited()?;
     findings.extend(of_plan);
     if findings.is_empty() {
         print_text(&sound(arguments, papers))?;
+        if plan.is_some_and(|(_, plan)| !plan.answers.is_empty() && !are_audited(plan.placements.len())) {
+            print_text(&format!("{}\n", crate::words::NOT_AUDITED))?;
+        }
         return Ok(Ending::Done);
     }
     print_text(&format!("{}{NEXT}", listed(&arguments.folder, &findings)))?;

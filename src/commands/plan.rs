@@ -13,7 +13,7 @@ use crate::inquiry::questions::ask;
 use crate::intake::{InputFile, Reading};
 use crate::options::table::judge_all;
 use crate::output;
-use crate::plan::answers::MOST_ROWS;
+use crate::plan::answers::are_audited;
 use crate::plan::{self, Plan, Questions};
 use crate::plan_folder::{self, Papers};
 use crate::project::Project;
@@ -182,12 +182,12 @@ fn fail(failure: output::OutputFailure) -> Failure {
 
 /// How many questions are answered beside the plan.
 fn questions(project: &Project, arguments: &PlanArguments) -> Questions {
-    let is_small = project.collection.specimens.len() <= MOST_ROWS;
+    let is_small = are_audited(project.collection.specimens.len());
     let is_kept = arguments.out.is_some() && arguments.papers != Papers::None;
     match arguments.questions {
-        Some(questions) if is_small => questions,
+        Some(questions) => questions,
         None if is_small && is_kept => Questions::Some,
-        _ => Questions::None,
+        None => Questions::None,
     }
 }
 
@@ -211,10 +211,11 @@ fn decide(project: &Project, arguments: &PlanArguments, skipped: Vec<String>) ->
     let mut plan = plan::plan(project, &rows, &question, &decision, labour, skipped);
     drop((question, decision));
     let asked = questions(project, arguments);
-    if matches!(arguments.questions, Some(Questions::All | Questions::Some)) && asked == Questions::None {
-        tell(format!(
-            "No questions are answered beside a plan of more than {MOST_ROWS} rows: `rehouse curve` answers them.\n"
-        ));
+    if asked != Questions::None && !are_audited(project.collection.specimens.len()) {
+        tell(format!("{}\n", crate::words::NOT_AUDITED));
+    }
+    if asked != Questions::None && arguments.out.is_none() && arguments.format == Format::Table {
+        tell("The answers stand in plan.json, curve.csv and report.html: add --out DIR, or --format json.\n");
     }
     if asked != Questions::None && !plan.totals.beyond_counting() {
         working.now("asking what more money buys");

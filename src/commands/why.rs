@@ -106,7 +106,10 @@ fn wanted(project: &Project, keys: &[String]) -> Result<Vec<usize>, Failure> {
             let what = format!("no lot \"{key}\" in the survey");
             return Err(match near {
                 Some(near) => Failure::cured(what, format!("did you mean {near}?")),
-                None => Failure::new(what),
+                None => Failure::cured(
+                    what,
+                    "write a catalogNumber of the survey, or the whole key as `placements.csv` has it",
+                ),
             });
         }
         wanted.extend(found);

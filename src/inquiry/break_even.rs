@@ -18,9 +18,19 @@
 //! # Why the result is what it claims
 //!
 //! Up to the price found, a plan that buys the offer is at hand and better than a. A ten-thousandth above, the best plan of the
-//! project, with its certificate, buys none of it. Above that none is bought at any price, as b(p) only rises, unless the supplier
-//! has a minimum order or a threshold of free delivery: goods are worth more at a higher price. Then the price found is the first
-//! above the start at which the offer is not bought; for an offer that is not bought now the search starts also at half its price.
+//! project, with its certificate, buys none of it. Above that none is bought at any price, as b(p) only rises.
+//!
+//! Where b(p) costs exactly as much as a, the plan may buy the offer for less fluid. That price is the one found: below it b is
+//! better, above it a.
+//!
+//! # Minimum orders and free delivery
+//!
+//! A supplier's minimum order and threshold of free delivery are asked of the value of the goods, which rises with the price. So
+//! b(p) may fall as p rises, and the offer may be bought, not be bought, and be bought again. A plan with y packs that is better
+//! than a still stays so as the price rises, as above: the terms that it keeps it keeps at a higher price. So what is found is a
+//! range: the offer is bought at each price from the start to its end, and not a ten-thousandth above the end. Nothing is claimed
+//! of other prices. For an offer that is not bought now the search starts at half its price, at nothing, and at the price at which
+//! one pack meets all terms, until a range is found.
 //!
 //! A dearer pack of the offer can also be replaced by another offer of the same vessel: their prices stay as they are.
 
@@ -37,6 +47,9 @@ pub struct BreakEven {
     pub packs: Packs,
     /// Up to which price packs of it are bought.
     pub bought: BoughtUpTo,
+    /// Where what its supplier asks depends on the value of the goods, the price from which on packs are bought up to there, or the
+    /// last price that was tried. Nothing is known of other prices then.
+    pub from: Option<Money>,
     /// The best plan that buys none.
     pub without: PlanValue,
     /// The best plan a ten-thousandth above the price; without a price, at the last price tried.
@@ -46,7 +59,7 @@ pub struct BreakEven {
 /// Up to which price packs are bought.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum BoughtUpTo {
-    /// Not even for nothing.
+    /// Not even for nothing; in a range, at none of the prices that were tried.
     NoPrice,
     /// This.
     Price(Money),
@@ -55,6 +68,11 @@ pub enum BoughtUpTo {
 }
 
 impl BreakEven {
+    /// Where what is bought is a range of prices, its first.
+    pub fn bought_from(&self) -> Option<Money> {
+        self.from.filter(|_| self.bought != BoughtUpTo::NoPrice)
+    }
+
     /// Whether both plans are proved best.
     pub fn is_proved(&self) -> bool {
         [&self.without, &self.above].iter().all(|plan| plan.status == Status::ProvedBest)
@@ -73,23 +91,25 @@ pub fn break_even(inquiry: &Inquiry, plan: &Decision, offer: usize, watch: &mut 
     let packs = search.packs(inquiry, plan);
     let without = if packs > Packs::ZERO { search.without(watch) } else { inquiry.plan_value(plan) };
     let now = inquiry.project().stock.offers[offer].pack_price;
-    let starts = match packs > Packs::ZERO {
-        true => vec![now],
-        false if search.has_terms() => vec![Money::ZERO, half(now)],
-        false => vec![Money::ZERO],
+    let terms_met = search.terms_met();
+    let starts = match (packs > Packs::ZERO, terms_met) {
+        (true, _) => vec![now],
+        (false, Some(met)) => vec![half(now), Money::ZERO, met],
+        (false, None) => vec![Money::ZERO],
     };
-    let mut found: Option<(BoughtUpTo, PlanValue)> = None;
+    let mut found: Option<(Money, BoughtUpTo, PlanValue)> = None;
     for start in starts {
-        let next = search.from(start, &without, watch);
+        if found.as_ref().is_some_and(|(_, bought, _)| *bought != BoughtUpTo::NoPrice) {
+            break;
+        }
+        let (bought, above) = search.from(start, &without, watch);
         if (watch.stop)() {
             return None;
         }
-        if found.as_ref().is_none_or(|(bought, _)| *bought == BoughtUpTo::NoPrice) {
-            found = Some(next);
-        }
+        found = Some((start, bought, above));
     }
-    let (bought, above) = found?;
-    Some(BreakEven { offer, packs, bought, without, above })
+    let (start, bought, above) = found?;
+    Some(BreakEven { offer, packs, bought, from: terms_met.map(|_| start), without, above })
 }
 
 /// Half a price, in whole steps.
@@ -111,13 +131,12 @@ impl PriceSearch<'_> {
         found.map_or(Packs::ZERO, |(_, packs)| *packs)
     }
 
-    /// Whether what its supplier asks depends on the value of the goods.
-    fn has_terms(&self) -> bool {
+    /// The price at which one pack is worth all that its supplier asks of the value of the goods; `None` where nothing is asked.
+    fn terms_met(&self) -> Option<Money> {
         let stock = &self.inquiry.project().stock;
-        stock.offers[self.offer].supplier.is_some_and(|supplier| {
-            let terms = stock.supplier(supplier);
-            terms.minimum_order > Money::ZERO || terms.free_delivery_over.is_some()
-        })
+        let terms = stock.supplier(stock.offers[self.offer].supplier?);
+        let minimum = Some(terms.minimum_order).filter(|least| *least > Money::ZERO);
+        minimum.into_iter().chain(terms.free_delivery_over).max()
     }
 
     /// The best plan that buys none of it.
@@ -136,7 +155,7 @@ impl PriceSearch<'_> {
             let (inquiry, decision) = &last;
             let plan_value = inquiry.plan_value(decision);
             let packs = self.packs(inquiry, decision);
-            if packs == Packs::ZERO || plan_value.rank() >= without.rank() {
+            if packs == Packs::ZERO || plan_value.rank() > without.rank() {
                 let bought = match tried {
                     0 => BoughtUpTo::NoPrice,
                     _ => BoughtUpTo::Price(price - STEP),

@@ -198,7 +198,7 @@ impl BudgetCurve {
                     });
                     before = placed;
                 }
-                PlanChange::MostKinds(_) | PlanChange::MostSuppliers(_) => {}
+                _ => {}
             }
         }
         (!curve.points.is_empty()).then_some(curve)
@@ -206,11 +206,8 @@ impl BudgetCurve {
 }
 
 /// Rows that an answer places, rising.
-fn placed_by(plan: &Plan, answer: &PlanAnswer) -> Vec<u32> {
-    let mut goes: BTreeMap<usize, Housing> =
-        plan.placements.iter().filter_map(|placement| Some((placement.specimen, plan.housing(placement)?))).collect();
-    goes.extend(answer.others.iter().map(|other| (other.specimen, other.to)));
-    let placed = goes.into_iter().filter(|(_, to)| *to != Housing::Waits);
+pub fn placed_by(plan: &Plan, answer: &PlanAnswer) -> Vec<u32> {
+    let placed = answer.places(plan).into_iter().filter(|(_, to)| *to != Housing::Waits);
     placed.filter_map(|(row, _)| u32::try_from(row).ok()).collect()
 }
 

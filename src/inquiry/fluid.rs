@@ -17,6 +17,9 @@
 //!    money, until the next is reached (the ε-constraint method: Y. Y. Haimes, L. S. Lasdon and D. A. Wismer, IEEE Transactions on
 //!    Systems, Man, and Cybernetics 1 (1971) 296–297, from memory). Fluid is in whole millilitres, so none is missed.
 //!
+//! Where not all can be found, those are looked for first whose neighbours lie farthest apart (by the product of money and fluid
+//! between them), and the plans that a weight selects before the others. So a limit on their number leaves no part of the front out.
+//!
 //! # Why the result is what it claims
 //!
 //! Each plan is a decision with a certificate for each of its aims. If money is proved least within a limit on fluid, and fluid least at
@@ -26,13 +29,20 @@
 //! # Cost and limits
 //!
 //! Two or three decisions for each plan of the front. Questions that are too large for goals other than a plan's
-//! ([`assign::takes_goals`]) have the first plan alone.
+//! ([`assign::takes_goals`]) have the first plan alone. The answers of a plan hold supported plans only ([`FluidCurve::of_answers`]):
+//! a limit on fluid is no setting of a project.
+
+use std::cmp::Reverse;
+use std::collections::BTreeSet;
 
 use super::Watch;
 use crate::assign;
 use crate::assign::evaluate::{self, Values};
-use crate::decision::{Aim, Decision, Goal, Level, Question};
-use crate::units::{Millilitres, Money};
+use crate::decision::{Aim, Decision, Goal, Level, Question, Status};
+use crate::plan::Plan;
+use crate::plan::answers::{Housing, PlanChange};
+use crate::project::Project;
+use crate::units::{Millilitres, Money, number_of};
 
 /// Money against litres.
 #[derive(Clone, Debug)]
@@ -66,7 +76,7 @@ impl FluidPoint {
         self.levels.iter().all(Level::proved)
     }
 
-    fn place(&self) -> (Money, Millilitres) {
+    fn place(&self) -> MoneyAndFluid {
         (self.values.money, self.values.fluid)
     }
 }
@@ -160,17 +170,27 @@ impl Front<'_, '_> {
 
     /// Adds the plans that a weight selects.
     fn supported(&mut self) {
-        let mut left = 0;
-        while left + 1 < self.points.len() {
+        let mut done = BTreeSet::new();
+        while let Some(left) = self.widest(&done) {
             if self.is_full() {
                 self.is_open = true;
                 return;
             }
             match self.below_line(left) {
                 Some(found) => self.points.insert(left + 1, found),
-                None => left += 1,
+                None => drop(done.insert(self.points[left].place())),
             }
         }
+    }
+
+    /// The plan that lies farthest from the next, of those that are not done.
+    fn widest(&self, done: &BTreeSet<MoneyAndFluid>) -> Option<usize> {
+        let open = (0..self.points.len().saturating_sub(1)).filter(|&left| !done.contains(&self.points[left].place()));
+        let apart = |left: &usize| {
+            let [before, after] = [&self.points[*left], &self.points[left + 1]].map(FluidPoint::place);
+            (i128::from((after.0 - before.0).parts()) * i128::from((before.1 - after.1).0), Reverse(*left))
+        };
+        open.max_by_key(apart)
     }
 
     /// A plan below the line through a plan and the next, if a weight selects one.
@@ -200,9 +220,11 @@ impl Front<'_, '_> {
 
     /// Adds the plans between neighbours.
     fn between(&mut self) {
-        let mut left = 0;
-        while left + 1 < self.points.len() {
+        let mut done = BTreeSet::new();
+        while let Some(left) = self.widest(&done) {
             let (before, next) = (self.points[left].clone(), self.points[left + 1].clone());
+            // No plan lies between this one and the next that is found.
+            done.insert(before.place());
             if before.values.fluid.0 - 1 > next.values.fluid.0 {
                 if self.is_full() {
                     self.is_open = true;
@@ -217,15 +239,83 @@ impl Front<'_, '_> {
                     self.points.insert(left + 1, found);
                 }
             }
-            left += 1;
         }
+    }
+}
+
+/// Money and fluid of a plan of the front.
+pub type MoneyAndFluid = (Money, Millilitres);
+
+/// Money and fluid of a plan whose money was weighed at this, rounded as a file shows it; `None` where its levels are not stated.
+pub(super) fn place(levels: &[Level], weighed_at: Money) -> Option<MoneyAndFluid> {
+    let value = |aim: Aim| levels.iter().find(|level| level.aim == aim).map(|level| level.value);
+    let fluid = Millilitres(value(Aim::Fluid)?);
+    let weighed = Money::from_parts(value(Aim::Money)?).rounded();
+    Some((weighed - weighed_at.per_litre(fluid), fluid))
+}
+
+/// The least weight of a litre at which the second plan is as good as the first, which costs less and takes more fluid; `None` for
+/// others, or where no setting can hold it.
+pub(super) fn weight_between(one: MoneyAndFluid, other: MoneyAndFluid) -> Option<Money> {
+    let (more, less) = ((other.0 - one.0).parts(), (one.1 - other.1).0);
+    let each = (more > 0 && less > 0).then(|| more.div_euclid(less) + i64::from(more.rem_euclid(less) > 0))?;
+    each.checked_mul(1000).map(Money::from_parts)
+}
+
+impl FluidCurve {
+    /// The plans of the front that the answers of a plan give, and the plan itself; `None` where none was asked for. None is whole.
+    pub fn of_answers(project: &Project, plan: &Plan) -> Option<Self> {
+        let lots = number_of(plan.placements.iter().filter(|placement| plan.housing(placement).is_some()).count());
+        let now = project.settings.litre_weight;
+        let deferred = |levels: &[Level]| -> Vec<i64> {
+            levels.iter().filter(|level| level.aim.counts_lots()).map(|level| level.value).collect()
+        };
+        let mut waits = [0; 4];
+        for row in plan.placements.iter().filter(|row| plan.housing(row) == Some(Housing::Waits)) {
+            waits[usize::from(project.collection.specimens[row.specimen].priority) - 1] += 1;
+        }
+        let point = |weighed_at: Money, levels: &[Level], status: Status| {
+            let (money, fluid) = place(levels, weighed_at)?;
+            let placed = lots - waits.iter().sum::<i64>();
+            let weighed = money + weighed_at.per_litre(fluid);
+            let weighted_deferred = levels.iter().find(|level| level.aim == Aim::WeightedDeferred);
+            let weighted_deferred = weighted_deferred.map_or(0, |level| level.value);
+            let values = Values { deferred: waits, weighted_deferred, money, weighed, fluid, placed };
+            let levels = levels.iter().filter(|level| !level.aim.counts_lots()).cloned().collect();
+            let decision = Decision { status, ..Decision::default() };
+            Some(FluidPoint { values, litre_weight: None, weighed_at, levels, decision })
+        };
+        let weights = plan.answers.iter().filter_map(|answer| match answer.change {
+            PlanChange::LitreWeight(weight) if answer.waiting() == deferred(&plan.levels) => Some((weight, answer)),
+            _ => None,
+        });
+        let others = weights.filter_map(|(weight, answer)| point(weight, &answer.levels, answer.status));
+        let mut points: Vec<FluidPoint> = others.collect();
+        if points.is_empty() {
+            return None;
+        }
+        points.extend(point(now, &plan.levels, plan.status));
+        points.sort_by_key(|point| (Reverse(point.values.fluid), point.values.money, point.weighed_at));
+        // An answer that is not proved may cost more than one of less fluid.
+        let mut front: Vec<FluidPoint> = Vec::new();
+        for point in points {
+            let is_worse = |last: &FluidPoint| last.place() != point.place() && last.values.money >= point.values.money;
+            while front.last().is_some_and(is_worse) {
+                front.pop();
+            }
+            if front.last().is_none_or(|last| last.values.fluid > point.values.fluid) {
+                front.push(point);
+            }
+        }
+        weigh(&mut front);
+        Some(FluidCurve { points: front, whole: false, too_large: false })
     }
 }
 
 /// The least weight that selects each plan: at the weight at which it and the plan before are equally good, a decision takes
 /// that of less fluid.
 fn weigh(points: &mut [FluidPoint]) {
-    let places: Vec<(Money, Millilitres)> = points.iter().map(FluidPoint::place).collect();
+    let places: Vec<MoneyAndFluid> = points.iter().map(FluidPoint::place).collect();
     let slope = |one: usize, other: usize| {
         let (more, less) = (places[other].0 - places[one].0, places[one].1 - places[other].1);
         (i128::from(more.parts()), i128::from(less.0))

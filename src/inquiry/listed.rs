@@ -13,6 +13,10 @@
 //! A vessel that the plan does not use: the plan keeps every limit without it, and no plan without it is better, since each is a
 //! plan with it. This does not hold where a lot has no other vessel, which may get a tank then. A piece of a vessel that suits no
 //! lot: no plan uses it.
+//!
+//! The answers of a plan hold the plans without each vessel in use ([`answered`]).
+
+mod answered;
 
 use std::collections::BTreeSet;
 
@@ -44,16 +48,19 @@ pub struct ListedVessel {
     pub used: Pieces,
     /// The best plan without it.
     pub without: PlanValue,
-    /// The best plan with one more piece that costs nothing.
-    pub one_more: PlanValue,
-    /// The prices at which its offers would leave or enter the plan, in the order of the stock list.
+    /// The best plan with one more piece that costs nothing; `None` where it was not asked for.
+    pub one_more: Option<PlanValue>,
+    /// The prices at which its offers would leave or enter the plan, in the order of the stock list; empty where it was not asked for.
     pub offers: Vec<BreakEven>,
 }
 
 impl ListedVessel {
     /// Whether all plans are proved best.
     pub fn is_proved(&self) -> bool {
-        [&self.without, &self.one_more].iter().all(|plan| plan.status == Status::ProvedBest)
+        [Some(&self.without), self.one_more.as_ref()]
+            .into_iter()
+            .flatten()
+            .all(|plan| plan.status == Status::ProvedBest)
             && self.offers.iter().all(BreakEven::is_proved)
     }
 }
@@ -103,7 +110,7 @@ fn listed_vessel(
     }
     let used = lots.iter().map(|(_, pieces)| *pieces).sum();
     let lots = lots.into_iter().map(|(row, _)| row).collect();
-    (!(watch.stop)()).then_some(ListedVessel { vessel: id, lots, used, without, one_more, offers })
+    (!(watch.stop)()).then_some(ListedVessel { vessel: id, lots, used, without, one_more: Some(one_more), offers })
 }
 
 /// The best plan of a project with one thing changed.

@@ -8,20 +8,28 @@
 //!
 //! # Method
 //!
-//! The plan at v(n) comes first: where it houses the lot as before, nothing up to v(n) is said to help. Otherwise bisection
+//! The plan at v(n) comes first: where it houses the lot as before, v(n) is said to be without effect. Otherwise bisection
 //! between a value where the lot stays and one where it does not, each the decision of a whole project. Two things save decisions:
 //!
 //! * A plan that takes M of a budget B ≥ M is best at every budget from M to B. So the end of the interval moves to M.
 //! * The money of a plan is a line in the price of a pack, with the packs bought as its slope. The next price to try is where the
 //!   plan of the lower price takes the whole budget, or where the lines of the plans at both ends cross.
 //!
+//! With strict priorities the place of a lot is not monotone in the budget: more money may buy a place for a more urgent lot,
+//! and none is left for this one. Where the staircase of budgets is short ([`super::budget`]) and no litre is weighed, every step
+//! of it is tried in order. Between two steps the same plans are best: they have the same lots waiting and take the least money.
+//!
 //! Measures, clearance and years act through the options of the lot alone, so values with equal options share one decision.
 //!
 //! # Why the result is what it claims
 //!
 //! Both plans beside the threshold are decided as `plan` decides them, and the threshold is called proved where both are best.
-//! Where a plan that moves the lot is only as good as one that does not, the lot counts as staying.
-//! The place of a lot need not be monotone in a lever: there may be other values where it changes, nearer ones among them.
+//! Where a plan that moves the lot is only as good as one that does not, the lot counts as staying, and the value is given as a
+//! tie. Both are compared by the best plan in which the lot stays: of the project in which it comes before all other lots and must
+//! use its place. That needs a priority that no lot has; where all four are in use or priorities are weighed, the lot is only
+//! exchanged with others in that place.
+//! The place of a lot need not be monotone in a lever: but for the steps of a budget there may be other values where it changes,
+//! nearer ones among them.
 //!
 //! # Cost
 //!
@@ -35,8 +43,9 @@ use std::sync::Arc;
 
 use itertools::Itertools;
 
+use super::budget::{is_short, staircase};
 use super::instead::{Housing, OtherPlan, housings};
-use super::{Inquiry, WhatIf};
+use super::{Inquiry, Watch, WhatIf};
 use crate::collection::{Envelope, Size, Specimen};
 use crate::decision::Decision;
 use crate::stock::VesselId;
@@ -123,14 +132,42 @@ pub enum Crossing {
         plan: Box<OtherPlan>,
         /// Whether the plans at both values are proved best.
         proved: bool,
+        /// How far beyond it that is known.
+        reach: ChangeExtent,
+        /// A value before it at which another place is as good.
+        tie: Option<Tie>,
     },
     /// The plan at the last value that was tried houses the lot as it is.
     Nowhere {
         /// That value.
         tried: LeverValue,
+        /// Whether this holds of all values up to there.
+        all: bool,
+        /// A value up to there at which another place is as good.
+        tie: Option<Tie>,
     },
     /// The search was stopped.
     Open,
+}
+
+/// How far the lot is known to be housed differently.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum ChangeExtent {
+    /// At the value itself.
+    Value,
+    /// At all values from it to this one, and not at the next.
+    To(LeverValue),
+    /// At it and at all values beyond.
+    All,
+}
+
+/// A value at which a plan that houses the lot differently is as good as one that houses it as it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tie {
+    /// The value.
+    pub at: LeverValue,
+    /// Where the lot goes in that other plan; `None` where it has no option.
+    pub then: Option<Housing>,
 }
 
 /// The values of a lever in one direction, in whole steps from its value as it is.
@@ -143,6 +180,8 @@ struct LeverValues {
     last: i64,
 }
 
+/// Most steps of a budget that are tried.
+const MOST_STEPS: u32 = 200;
 /// Steps in a millimetre: lengths are tried to the tenth.
 const STEPS_IN_MM: f64 = 10.0;
 /// Ten-millionths in a step of money: the smallest amount that a file shows.
@@ -179,7 +218,8 @@ impl Crossing {
     pub fn name(&self) -> &'static str {
         match self {
             Crossing::At { .. } => "changes",
-            Crossing::Nowhere { .. } => "no effect",
+            Crossing::Nowhere { all: true, .. } => "no effect",
+            Crossing::Nowhere { all: false, .. } => "no effect found",
             Crossing::Open => "stopped",
         }
     }
@@ -290,15 +330,32 @@ impl LotMeasure {
 pub fn thresholds(inquiry: &Inquiry, row: usize, plan: &Decision, stop: &(dyn Fn() -> bool + Sync)) -> Vec<Threshold> {
     let now = housings(inquiry, plan);
     let goes = now.get(&row).copied().unwrap_or(Housing::Waits);
-    let lot = LotNow { inquiry, row, plan, goes, now };
+    let mut lot = LotNow { inquiry, row, plan, goes, now, budget_steps: None };
     let grids = lot.grids();
+    if grids.iter().any(|grid| grid.lever == Lever::Budget) {
+        lot.budget_steps = steps_of_budget(inquiry, stop);
+    }
     let search = |at: &usize| {
         let grid = grids[*at];
-        let found = LeverSearch { lot: &lot, grid, decided: RefCell::default(), stop }.crossing();
+        let found =
+            LeverSearch { lot: &lot, grid, decided: RefCell::default(), ties: RefCell::default(), stop }.crossing();
         (*at, Threshold { lever: grid.lever, way: grid.way, now: grid.now, found })
     };
     // Levers of one kind take about as long as one another, so each core gets some of every kind.
     let shares: Vec<Vec<usize>> = (0..cores()).map(|first| (first..grids.len()).step_by(cores()).collect()).collect();
     let found = at_once(&shares, |share| share.iter().map(search).collect::<Vec<_>>());
     found.into_iter().flatten().sorted_by_key(|(at, _)| *at).map(|(_, threshold)| threshold).collect()
+}
+
+/// The budgets at which the plan changes, where they are few enough to be tried and the plan between two of them is one.
+fn steps_of_budget(inquiry: &Inquiry, stop: &(dyn Fn() -> bool + Sync)) -> Option<Vec<Money>> {
+    let limits = &inquiry.question.limits;
+    let plans_are_steps = limits.litre_weight == Money::ZERO
+        && (limits.priority_weights.is_none() || limits.labour_per_row == Money::ZERO);
+    if !plans_are_steps || !is_short(inquiry) {
+        return None;
+    }
+    let mut watch = Watch { report: &mut |_| {}, stop };
+    let curve = staircase(&mut inquiry.branch(), MOST_STEPS, &mut watch);
+    curve.whole.then(|| curve.points.iter().map(|point| point.budget).collect())
 }

@@ -1,12 +1,13 @@
 //! Resolves names in cells that refer to rows of other tables: fluids, materials, closures, vessels.
 
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, HashMap};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Mutex, OnceLock, PoisonError};
 
 use super::cells::CellFault;
 use super::near::{self, NameParts, NearName};
 use super::unknown_fluids;
-use crate::diagnostics::{Code, nearest};
+use crate::diagnostics::{Code, KnownNames};
 use crate::rules::hazards::Where;
 use crate::rules::{ClosureId, FluidId, HazardId, MaterialId, Rules, plain};
 
@@ -14,6 +15,8 @@ use crate::rules::{ClosureId, FluidId, HazardId, MaterialId, Rules, plain};
 pub struct FluidNames<'r> {
     rules: &'r Rules,
     by_plain_name: HashMap<String, FluidId>,
+    /// What may be meant by an unknown name; made for the first of these.
+    candidates: OnceCell<Vec<NearName<'r>>>,
     typed: HashMap<String, FluidNamed>,
 }
 
@@ -44,7 +47,7 @@ impl<'r> FluidNames<'r> {
         for (i, fluid) in rules.fluids.iter().enumerate() {
             by_plain_name.entry(plain(&fluid.name)).or_insert(FluidId::at(i));
         }
-        Self { rules, by_plain_name, typed: HashMap::new() }
+        Self { rules, by_plain_name, candidates: OnceCell::new(), typed: HashMap::new() }
     }
 
     /// The fluid with this id, alias or descriptive name. Nothing is guessed: a strength without a row of its own is unknown.
@@ -57,14 +60,15 @@ impl<'r> FluidNames<'r> {
     }
 
     fn named(&self, typed: &str) -> FluidNamed {
-        let present =
-            self.by_plain_name.get(&plain(typed)).copied().ok_or_else(|| unknown_fluids::unknown(self.rules, typed));
+        let candidates = || self.candidates.get_or_init(|| unknown_fluids::candidates(self.rules));
+        let listed = self.by_plain_name.get(&plain(typed)).copied();
+        let present = listed.ok_or_else(|| unknown_fluids::unknown(self.rules, candidates(), typed));
         let kept = match &present {
             Ok(id) if self.rules.fluid(*id).present_only => Err(unknown_fluids::of_no_strength(self.rules, typed, *id)),
             present => present.clone(),
         };
         let present = present.map_err(|fault| unknown_fluids::of_another_strength_now(self.rules, typed, fault));
-        let words_are_listed = present.is_err() && unknown_fluids::words_are_listed(self.rules, typed);
+        let words_are_listed = present.is_err() && unknown_fluids::words_are_listed(candidates(), typed);
         let hazards = match &present {
             Ok(id) => {
                 let fluid = self.rules.fluid(*id);
@@ -248,6 +252,8 @@ pub struct VesselNames {
     pub typed: Option<BTreeMap<String, String>>,
     /// File name of the stock list, for messages.
     pub file: String,
+    /// The same names, prepared for the first that is looked up.
+    known: OnceLock<KnownNames<String>>,
     /// Nearest names found so far, by the name looked up.
     near: Mutex<HashMap<String, Option<String>>>,
 }
@@ -255,7 +261,7 @@ pub struct VesselNames {
 impl VesselNames {
     /// Takes the names of a stock list.
     pub fn new(typed: Option<BTreeMap<String, String>>, file: String) -> Self {
-        VesselNames { typed, file, near: Mutex::default() }
+        VesselNames { typed, file, known: OnceLock::new(), near: Mutex::default() }
     }
 
     /// Whether the name is in the list, or the list could not be read.
@@ -275,7 +281,8 @@ impl VesselNames {
             return known.clone();
         }
         let typed = self.typed.as_ref()?;
-        let near = nearest(name, typed.keys().map(String::as_str)).map(str::to_owned);
+        let known = self.known.get_or_init(|| KnownNames::new(typed.keys().cloned()));
+        let near = known.nearest(name).cloned();
         looked_up().insert(name.to_owned(), near.clone());
         near
     }

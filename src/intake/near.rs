@@ -12,14 +12,14 @@ use crate::diagnostics::LONGEST_NAME;
 use crate::rules::plain;
 
 /// One row of a table as a candidate, with its names.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct NearName<'r> {
     /// Its id, which the user should write.
     pub id: &'r str,
     /// Its descriptive name.
     pub meaning: &'r str,
-    /// Every name it is known by: id, descriptive name and aliases.
-    pub names: Vec<&'r str>,
+    /// Every name it is known by, taken apart: id, descriptive name and aliases.
+    pub names: Vec<NameParts>,
     /// Unsuitable with every fluid: suggested only if no other candidate is.
     pub last_resort: bool,
 }
@@ -27,7 +27,7 @@ pub struct NearName<'r> {
 impl<'r> NearName<'r> {
     /// Takes id, descriptive name and aliases of a row.
     pub fn of(id: &'r str, meaning: &'r str, aliases: &'r [String], last_resort: bool) -> Self {
-        let names = [id, meaning].into_iter().chain(aliases.iter().map(String::as_str)).collect();
+        let names = [id, meaning].into_iter().chain(aliases.iter().map(String::as_str)).map(NameParts::of).collect();
         NearName { id, meaning, names, last_resort }
     }
 }
@@ -56,19 +56,16 @@ pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c 
         return Vec::new();
     }
     let those = |holds: fn(&NameParts, &NameParts) -> bool| -> Vec<&NearName> {
-        let named = |candidate: &&NearName| candidate.names.iter().any(|name| holds(&NameParts::of(name), &typed));
+        let named = |candidate: &&NearName| candidate.names.iter().any(|name| holds(name, &typed));
         candidates.iter().filter(named).collect()
     };
     let mut found = those(NameParts::holds);
     if found.is_empty() {
         found = those(NameParts::nearly_holds);
         // `ethanl-70` is a misspelling of one whole name; `denatured ethanol 70` only contains its words.
-        let slip = |name: &&str| {
-            let name = NameParts::of(name);
-            name.words.len() == typed.words.len() && name.nearly_holds(&typed)
-        };
-        if found.iter().any(|candidate| candidate.names.iter().any(&slip)) {
-            found.retain(|candidate| candidate.names.iter().any(&slip));
+        let slip = |name: &NameParts| name.words.len() == typed.words.len() && name.nearly_holds(&typed);
+        if found.iter().any(|candidate| candidate.names.iter().any(slip)) {
+            found.retain(|candidate| candidate.names.iter().any(slip));
         }
     }
     found
@@ -83,8 +80,7 @@ fn by_slips<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c Near
     if typed.words.is_empty() {
         return Vec::new();
     }
-    let slips =
-        |candidate: &NearName| candidate.names.iter().filter_map(|name| NameParts::of(name).slips(&typed)).min();
+    let slips = |candidate: &NearName| candidate.names.iter().filter_map(|name| name.slips(&typed)).min();
     let near: Vec<(usize, &NearName)> =
         candidates.iter().filter_map(|candidate| Some((slips(candidate)?, candidate))).collect();
     let least = near.iter().map(|(slips, _)| *slips).min();
@@ -293,7 +289,7 @@ mod tests {
     use super::*;
 
     fn ids(typed: &str) -> Vec<&'static str> {
-        let candidate = |id, meaning, last_resort| NearName { id, meaning, names: vec![id, meaning], last_resort };
+        let candidate = |id, meaning, last_resort| NearName { last_resort, ..NearName::of(id, meaning, &[], false) };
         let candidates = [
             candidate("formalin-5", "Formalin 5 %", false),
             candidate("formalin-10", "Formalin 10 %", false),
@@ -325,7 +321,7 @@ mod tests {
 
     #[test]
     fn no_other_substance_is_offered() {
-        let candidate = |id| NearName { id, meaning: id, names: vec![id], last_resort: false };
+        let candidate = |id| NearName::of(id, id, &[], false);
         let candidates = ["ethanol-80", "ethyl alcohol 80", "methyl-salicylate", "sea-water-formalin-4"].map(candidate);
         let ids =
             |typed| meant(typed, &candidates).into_iter().map(|candidate| candidate.id).collect::<Vec<&'static str>>();

@@ -7,9 +7,8 @@ use crate::diagnostics::Code;
 use crate::rules::{Family, Fluid, FluidId, Rules, plain};
 
 /// The fault of a name that no fluid has.
-pub(super) fn unknown(rules: &Rules, typed: &str) -> CellFault {
-    let candidates = candidates(rules);
-    let meant = near::meant(typed, &candidates);
+pub(super) fn unknown(rules: &Rules, candidates: &[NearName], typed: &str) -> CellFault {
+    let meant = near::meant(typed, candidates);
     if let Some(fault) = in_doubt(rules, typed).or_else(|| strength_alone(rules, typed)) {
         return fault;
     }
@@ -18,7 +17,7 @@ pub(super) fn unknown(rules: &Rules, typed: &str) -> CellFault {
     }
     let NameParts { numbers, words } = NameParts::of(typed);
     let strength_aside = NameParts { numbers: Vec::new(), words };
-    let known = |candidate: &NearName| candidate.names.iter().any(|name| NameParts::of(name).holds(&strength_aside));
+    let known = |candidate: &NearName| candidate.names.iter().any(|name| name.holds(&strength_aside));
     let of_another_strength = meant.is_empty() && !strength_aside.words.is_empty() && candidates.iter().any(known);
     if of_another_strength && !numbers.is_empty() {
         let known = candidates.iter().filter(|candidate| known(candidate)).map(|candidate| candidate.id);
@@ -62,11 +61,11 @@ fn strength_alone(rules: &Rules, typed: &str) -> Option<CellFault> {
     Some(CellFault::new(Code::UnknownFluid, "this is a strength without the name of a fluid", cure))
 }
 
-/// Whether some listed fluid has all words of the typed name, its strength left aside.
-pub(super) fn words_are_listed(rules: &Rules, typed: &str) -> bool {
+/// Whether some candidate has all words of the typed name, its strength left aside.
+pub(super) fn words_are_listed(candidates: &[NearName], typed: &str) -> bool {
     let typed = NameParts { numbers: Vec::new(), ..NameParts::of(typed) };
-    let holds = |candidate: &NearName| candidate.names.iter().any(|name| NameParts::of(name).holds(&typed));
-    !typed.words.is_empty() && candidates(rules).iter().any(holds)
+    let holds = |candidate: &NearName| candidate.names.iter().any(|name| name.holds(&typed));
+    !typed.words.is_empty() && candidates.iter().any(holds)
 }
 
 /// For an alcohol in current_fluid whose strength is not listed, the cure is to give the strength in current_strength_pct.

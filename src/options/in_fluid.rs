@@ -42,7 +42,7 @@ impl<'a> InFluid<'a> {
             suitability: Suitability::of(project, fluid, parts),
             wall: clearance::wall(settings, vessel.section.smaller()),
             cover: clearance::cover(settings, vessel.inner_height),
-            available: vessel.free_pieces() > 0 || project.stock.offers_of(id).next().is_some(),
+            available: project.stock.is_to_be_had(id),
         }
     }
 }

@@ -3,8 +3,11 @@
 //! An answer holds what differs from the plan, so that its plan can be made again: where other lots go, and the packs.
 
 use super::{Outcome, Placement, Plan};
+use std::collections::BTreeMap;
+
 use crate::collection::VesselChoice;
 use crate::decision::{Aim, Level, Status};
+use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
 
 /// How many questions are asked.
@@ -34,8 +37,13 @@ impl Questions {
     }
 }
 
-/// Rows of a survey up to which questions are asked.
+/// Rows of a survey up to which questions are asked without being asked for, and answers are audited. Beyond, answers claim no proof.
 pub const MOST_ROWS: usize = 2_000;
+
+/// Whether answers about a survey of so many rows are audited.
+pub fn are_audited(rows: usize) -> bool {
+    rows <= MOST_ROWS
+}
 
 /// What is changed in the project.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +56,16 @@ pub enum PlanChange {
     MostKinds(Option<u32>),
     /// The most suppliers ordered from; `None` for any number.
     MostSuppliers(Option<u32>),
+    /// The budget, to find the least at which more, or more urgent, lots are placed than in the plan.
+    NextBudget(Money),
+    /// What a litre weighs beside its price.
+    LitreWeight(Money),
+    /// The lot of this row is held where it is.
+    Waits(usize),
+    /// No piece of this vessel is to be had.
+    Without(VesselId),
+    /// One more piece of this vessel costs nothing.
+    FreePiece(VesselId),
 }
 
 /// The best plan of the project as changed.
@@ -103,6 +121,34 @@ impl PlanAnswer {
         upto_money.map(value).collect()
     }
 
+    /// The levels that count lots, in their order: the less, the better.
+    pub fn waiting(&self) -> Vec<i64> {
+        waiting(&self.levels)
+    }
+
+    /// Whether these levels are proved: no plan of the changed project places more, or more urgent, lots.
+    pub fn waiting_is_proved(&self) -> bool {
+        self.levels.iter().filter(|level| level.aim.counts_lots()).all(Level::proved)
+    }
+
+    /// Where each lot goes that has a place or waits, by its row.
+    pub fn places(&self, plan: &Plan) -> BTreeMap<usize, Housing> {
+        let planned =
+            plan.placements.iter().filter_map(|placement| Some((placement.specimen, plan.housing(placement)?)));
+        let mut goes: BTreeMap<usize, Housing> = planned.collect();
+        goes.extend(self.others.iter().map(|other| (other.specimen, other.to)));
+        match self.change {
+            // Lots that stay in it in the plan have no other place, so they are not listed.
+            PlanChange::Without(vessel) => {
+                let gone = Housing::In(VesselChoice::Listed(vessel));
+                goes.values_mut().filter(|housing| **housing == gone).for_each(|housing| *housing = Housing::Waits);
+            }
+            PlanChange::Waits(row) => drop(goes.remove(&row)),
+            _ => {}
+        }
+        goes
+    }
+
     /// Lots that wait, each with the weight of its priority; 0 where priorities are not weighed.
     pub fn weighted_deferred(&self) -> i64 {
         self.value(Aim::WeightedDeferred)
@@ -124,6 +170,11 @@ impl PlanAnswer {
     }
 }
 
+/// Values of the levels that count lots.
+fn waiting(levels: &[Level]) -> Vec<i64> {
+    levels.iter().filter(|level| level.aim.counts_lots()).map(|level| level.value).collect()
+}
+
 /// An amount rounded up to four decimals, which a file shows in full.
 pub fn rounded_up(money: Money) -> Money {
     in_steps(money, Money::PER_UNIT / 10_000)
@@ -140,6 +191,11 @@ fn in_steps(money: Money, step: i64) -> Money {
 }
 
 impl Plan {
+    /// The levels that count lots, in their order: the less, the better.
+    pub fn waiting(&self) -> Vec<i64> {
+        waiting(&self.levels)
+    }
+
     /// Where the decision puts a row; `None` for rows that it is not about.
     pub fn housing(&self, placement: &Placement) -> Option<Housing> {
         match placement.outcome {

@@ -54,8 +54,8 @@ pub struct Wait {
 pub enum WaitCause {
     /// The budget.
     Money {
-        /// The least money that adding the row would need.
-        at_least: Money,
+        /// The money of its cheapest place, with all other lots where they are. Less may do where others move.
+        by_itself: Money,
         /// The part of the budget that the decision did not spend.
         left: Money,
         /// Money left after fluid is bought in whole containers, if that is more than `left`.

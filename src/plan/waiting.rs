@@ -41,7 +41,7 @@ pub struct LeftOver<'a> {
 /// What stops a row from being added.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Stop {
-    /// Only money is missing: at least this much is needed.
+    /// Only money is missing: this much, where no other lot moves.
     Money(Money),
     /// The limit on the number of vessel kinds or of suppliers.
     Limits,
@@ -114,10 +114,10 @@ impl<'a> LeftOver<'a> {
         let tank = tank.and_then(|tank| Some(Stop::Money(tank.cost? + fluid(tank.charges, tank.fluid))));
         let cause = match (vessels.chain(tank).min(), self.money) {
             (Some(Stop::Money(more)), Some(left)) if more + self.labour_per_row > left => {
-                let at_least = (more + self.labour_per_row).rounded().min(MOST_MONEY);
+                let by_itself = (more + self.labour_per_row).rounded().min(MOST_MONEY);
                 // The decision counts fluid by the litre, but it is bought in whole containers.
                 let unspent = Some(left + self.containers_save).filter(|unspent| *unspent > left);
-                WaitCause::Money { at_least, left, unspent }
+                WaitCause::Money { by_itself, left, unspent }
             }
             (Some(Stop::Money(_)), Some(_)) => WaitCause::BudgetOrTerms,
             (Some(Stop::Money(_)), None) => WaitCause::Terms,

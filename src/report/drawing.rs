@@ -6,6 +6,7 @@
 pub mod body;
 pub mod chart;
 pub(crate) mod frame;
+pub mod front;
 pub mod miss;
 pub mod sheet;
 pub mod steps;

@@ -4,6 +4,7 @@
 mod buys;
 mod fluid;
 mod leftovers;
+mod litres;
 mod opening;
 mod order;
 pub mod page;
@@ -11,6 +12,7 @@ mod settings;
 mod sizes;
 mod tanks;
 mod vessels;
+mod worth;
 
 use super::drawing::PATTERNS;
 use crate::plan::Plan;
@@ -68,6 +70,8 @@ pub fn report(project: &Project, plan: &Plan, inputs: &[(String, String)]) -> Ve
         ("decisions", Some("Decisions"), leftovers::decisions(paper)),
         ("cautions", Some("Cautions"), fluid::cautions(paper)),
         ("money", Some("More money"), buys::buys(paper)),
+        ("litres", Some("Less fluid"), litres::litres(paper)),
+        ("worth", Some("Vessels worth having"), worth::worth(paper)),
         ("order", Some("Orders"), order::order(paper)),
         ("tanks", Some("Tanks"), tanks::tanks(paper)),
         ("vessels", Some("Drawings"), vessels::vessels(paper)),

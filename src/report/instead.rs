@@ -61,7 +61,9 @@ impl<'a> Elsewhere<'a> {
         let key = &self.project.collection.specimens[lot.row].key;
         let mut text = table.text(&format!("`rehouse why {key} --instead VESSEL` prices any of them"));
         let placed = lot.goes.is_some_and(|goes| goes != Housing::Waits);
-        let without = |instead| words::instead::without(self.project, (lot.row, placed), &self.now.deferred, instead);
+        let without = |instead| {
+            words::instead::without(self.project, (lot.row, placed), &self.now.deferred, instead, lot.other.len() == 1)
+        };
         let without = lot.other.iter().find_map(without);
         text.push_str(&without.map_or_else(String::new, |said| wrapped(&said, 2)));
         text

@@ -11,6 +11,8 @@ use crate::inquiry::PlanValue;
 use crate::inquiry::break_even::{BoughtUpTo, BreakEven};
 use crate::project::Project;
 use crate::saved::stated;
+use crate::units::Money;
+use crate::words;
 
 /// A plan for a program.
 fn plan_value(plan: &PlanValue) -> Value {
@@ -25,11 +27,20 @@ fn plan_value(plan: &PlanValue) -> Value {
     })
 }
 
+/// What "bought up to" means for these offers.
+fn bought_notes<'a>(offers: impl Iterator<Item = &'a BreakEven> + Clone) -> impl Iterator<Item = String> {
+    let is_range = |offer: &BreakEven| offer.from.is_some();
+    let (ranges, all) = (offers.clone().any(is_range), offers.clone().all(is_range));
+    let price = (!ranges || !all).then_some(words::sizes::BOUGHT_UP_TO);
+    let range = ranges.then_some(words::sizes::BOUGHT_IN_RANGE);
+    price.into_iter().chain(range).map(str::to_owned)
+}
+
 /// An offer with its price, for a program.
 fn offer(project: &Project, threshold: &BreakEven) -> Value {
     let offer = &project.stock.offers[threshold.offer];
     let price = match threshold.bought {
-        BoughtUpTo::NoPrice => json!(null),
+        BoughtUpTo::NoPrice => threshold.from.map_or(json!(null), |_| json!("not found")),
         BoughtUpTo::Price(price) => json!(price.text()),
         BoughtUpTo::AnyPrice => json!("any"),
     };
@@ -40,6 +51,7 @@ fn offer(project: &Project, threshold: &BreakEven) -> Value {
         "pack_size": offer.pack_size,
         "pack_price": offer.pack_price.text(),
         "packs": threshold.packs.0,
+        "bought_from": threshold.bought_from().map(Money::text),
         "bought_up_to": price,
         "none_bought": plan_value(&threshold.without),
         "just_above": plan_value(&threshold.above),

@@ -16,7 +16,7 @@ use crate::plan::renewals::{self, renewals};
 use crate::plan::{Outcome, Placement, Plan, Totals};
 use crate::project::Project;
 use crate::units::{Money, decimal, items};
-use crate::words::{counted_by_weight, curve, warning};
+use crate::words::{counted_by_weight, curve, warning, worth};
 
 pub use self::lists::ways_out;
 
@@ -36,15 +36,18 @@ pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>, first: Option<
         held(project, plan, &rest),
         cautions(project, plan),
         headline(project, plan),
-        more_money(project, plan),
+        answers(project, plan),
         next_step(plan, folder, first),
     ]
     .concat()
 }
 
-/// What the next step of money buys, where an answer of the plan shows it.
-fn more_money(project: &Project, plan: &Plan) -> String {
-    curve::next_step(project, plan).map_or_else(String::new, |step| format!("\n{}", wrapped(&format!("{step}."), 0)))
+/// What the answers of the plan say in a line each: the next step of money, lots that take much of it, the vessel that is worth most.
+fn answers(project: &Project, plan: &Plan) -> String {
+    let step = curve::next_step(project, plan).into_iter();
+    let lines = step.chain(worth::without_costly(project, plan)).chain(worth::worth_most(project, plan));
+    let lines: String = lines.map(|line| wrapped(&format!("{line}."), 0)).collect();
+    if lines.is_empty() { lines } else { format!("\n{lines}") }
 }
 
 /// Input rows that could not be read. Every output begins with them.

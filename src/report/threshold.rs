@@ -8,7 +8,7 @@ use super::columns::threshold::ThresholdLine;
 use super::table::csv::file;
 use super::table::{Cell, Column, Table, cells};
 use super::wrapping::hanging;
-use crate::inquiry::threshold::{Crossing, Threshold};
+use crate::inquiry::threshold::{ChangeExtent, Crossing, Threshold};
 use crate::project::Project;
 use crate::saved::stated;
 use crate::words;
@@ -32,7 +32,13 @@ pub fn text(project: &Project, thresholds: &[Threshold]) -> String {
         text.push_str("Nothing that was tried changes its place.\n");
     }
     if !without.is_empty() {
-        text.push_str(&hanging(&format!("No effect: {without}."), 2));
+        text.push_str(&hanging(&format!("No effect at what was tried: {without}."), 2));
+    }
+    if thresholds.iter().any(|threshold| matches!(threshold.found, Crossing::At { reach: ChangeExtent::Value, .. })) {
+        text.push_str(&hanging(words::threshold::ONE_VALUE, 2));
+    }
+    if let Some(tried) = words::threshold::others_tried(project, thresholds) {
+        text.push_str(&hanging(&tried, 2));
     }
     if thresholds.iter().any(|threshold| matches!(threshold.found, Crossing::Open)) {
         text.push_str("Stopped: the others were not tried to the end.\n");

@@ -12,10 +12,11 @@ use super::object::{Object, whole};
 use super::quantities::{money, status};
 use super::typed::{self, nullable};
 use super::{levels, orders};
-use crate::collection::VesselChoice;
+use crate::collection::{Key, VesselChoice};
 use crate::decision::Status;
 use crate::plan::answers::{Housing, OtherPlace, PlanAnswer, PlanChange};
 use crate::project::Project;
+use crate::stock::VesselId;
 use crate::units::Money;
 
 /// An answer. Its lists are read item by item.
@@ -52,25 +53,78 @@ enum ChangeFile {
         #[serde(deserialize_with = "nullable")]
         most: Option<u32>,
     },
+    NextBudget {
+        #[serde(with = "money")]
+        budget: Money,
+    },
+    LitreWeight {
+        #[serde(with = "money")]
+        weight: Money,
+    },
+    Waits(KeyFile),
+    Without {
+        vessel: String,
+    },
+    FreePiece {
+        vessel: String,
+    },
+}
+
+/// The key of a lot.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct KeyFile {
+    #[serde(rename = "catalogNumber")]
+    catalog_number: String,
+    #[serde(rename = "institutionCode", default, skip_serializing_if = "String::is_empty")]
+    institution: String,
+    #[serde(rename = "collectionCode", default, skip_serializing_if = "String::is_empty")]
+    collection: String,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    part: String,
 }
 
 impl ChangeFile {
-    fn of(change: PlanChange) -> Self {
+    fn of(project: &Project, change: PlanChange) -> Self {
+        let vessel = |id: VesselId| project.stock.vessel(id).id.clone();
         match change {
             PlanChange::UpToPriority(priority) => ChangeFile::UpToPriority { priority },
             PlanChange::Budget(budget) => ChangeFile::Budget { budget },
             PlanChange::MostKinds(most) => ChangeFile::MostKinds { most },
             PlanChange::MostSuppliers(most) => ChangeFile::MostSuppliers { most },
+            PlanChange::NextBudget(budget) => ChangeFile::NextBudget { budget },
+            PlanChange::LitreWeight(weight) => ChangeFile::LitreWeight { weight },
+            PlanChange::Waits(row) => {
+                let Key { catalog_number, institution, collection, part } =
+                    project.collection.specimens[row].key.clone();
+                ChangeFile::Waits(KeyFile { catalog_number, institution, collection, part })
+            }
+            PlanChange::Without(id) => ChangeFile::Without { vessel: vessel(id) },
+            PlanChange::FreePiece(id) => ChangeFile::FreePiece { vessel: vessel(id) },
         }
     }
 
-    fn change(self) -> PlanChange {
-        match self {
+    /// What is changed; the name of a lot or vessel that the project does not have.
+    fn change(self, reading: &PlanReading) -> Result<PlanChange, String> {
+        let vessel = |id: &str| {
+            let found = reading.project.stock.vessel_named(id);
+            found.ok_or_else(|| format!("the stock list has no vessel {id}"))
+        };
+        Ok(match self {
             ChangeFile::UpToPriority { priority } => PlanChange::UpToPriority(priority),
             ChangeFile::Budget { budget } => PlanChange::Budget(budget),
             ChangeFile::MostKinds { most } => PlanChange::MostKinds(most),
             ChangeFile::MostSuppliers { most } => PlanChange::MostSuppliers(most),
-        }
+            ChangeFile::NextBudget { budget } => PlanChange::NextBudget(budget),
+            ChangeFile::LitreWeight { weight } => PlanChange::LitreWeight(weight),
+            ChangeFile::Waits(KeyFile { catalog_number, institution, collection, part }) => {
+                let key = Key { catalog_number, institution, collection, part };
+                let row = reading.rows.get(&key).copied();
+                PlanChange::Waits(row.ok_or_else(|| format!("the survey has no row {key}"))?)
+            }
+            ChangeFile::Without { vessel: id } => PlanChange::Without(vessel(&id)?),
+            ChangeFile::FreePiece { vessel: id } => PlanChange::FreePiece(vessel(&id)?),
+        })
     }
 }
 
@@ -97,7 +151,7 @@ pub(super) fn written(project: &Project, order: &KeyOrder, answer: &PlanAnswer) 
     let packs =
         |(offer, packs): &(usize, i64)| typed::followed(orders::offer_named(project, *offer), &json!({PACKS: packs}));
     typed::value(&AnswerFile {
-        change: ChangeFile::of(answer.change),
+        change: ChangeFile::of(project, answer.change),
         money: answer.money,
         deferred: answer.deferred,
         status: answer.status,
@@ -116,8 +170,9 @@ impl PlanReading<'_> {
             let offer = self.offer(line);
             Some((offer?, line.read(PACKS, "a whole number", whole)?))
         });
+        let change = file.change.change(self).map_err(|wrong| answer.wrong("change", wrong)).ok();
         Some(PlanAnswer {
-            change: file.change.change(),
+            change: change?,
             money: file.money,
             deferred: file.deferred,
             status: file.status,

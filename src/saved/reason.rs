@@ -1,4 +1,4 @@
-//! Why a row gets what it gets, as `plan.json` has it: `"why": {"cause": "money", "at_least": "86.02", …}`, beside the words.
+//! Why a row gets what it gets, as `plan.json` has it: `"why": {"cause": "money", "by_itself": "86.02", …}`, beside the words.
 
 use serde::{Deserialize, Serialize};
 
@@ -26,7 +26,7 @@ pub(crate) enum Why {
         suitable: u32,
     },
     Money {
-        at_least: String,
+        by_itself: String,
         left: String,
         #[serde(skip_serializing_if = "Option::is_none", default)]
         unspent: Option<String>,
@@ -130,8 +130,8 @@ pub(crate) fn written(project: &Project, reason: &Reason) -> Why {
 
 fn waits(Wait { cause, suitable }: Wait) -> Why {
     match cause {
-        WaitCause::Money { at_least, left, unspent } => {
-            Why::Money { at_least: at_least.text(), left: left.text(), unspent: unspent.map(Money::text), suitable }
+        WaitCause::Money { by_itself, left, unspent } => {
+            Why::Money { by_itself: by_itself.text(), left: left.text(), unspent: unspent.map(Money::text), suitable }
         }
         WaitCause::BudgetOrTerms => Why::BudgetOrTerms { suitable },
         WaitCause::Terms => Why::Terms { suitable },
@@ -175,10 +175,10 @@ pub(crate) fn read(project: &Project, why: Why) -> Result<Reason, Fault> {
         Why::TankRequired {} => Ok(Reason::TankRequired),
         Why::TankOnly {} => Ok(Reason::TankOnly),
         Why::TankCheapest { suitable } => Ok(Reason::TankCheapest { suitable }),
-        Why::Money { at_least, left, unspent, suitable } => {
-            let (at_least, left) = (money_in("at_least", &at_least)?, money_in("left", &left)?);
+        Why::Money { by_itself, left, unspent, suitable } => {
+            let (by_itself, left) = (money_in("by_itself", &by_itself)?, money_in("left", &left)?);
             let unspent = unspent.map(|unspent| money_in("unspent", &unspent)).transpose()?;
-            waits(WaitCause::Money { at_least, left, unspent }, suitable)
+            waits(WaitCause::Money { by_itself, left, unspent }, suitable)
         }
         Why::BudgetOrTerms { suitable } => waits(WaitCause::BudgetOrTerms, suitable),
         Why::Terms { suitable } => waits(WaitCause::Terms, suitable),

@@ -15,6 +15,9 @@ impl Money {
     /// Ten-millionths in one unit of currency.
     pub const PER_UNIT: i64 = 10_000_000;
 
+    /// A hundredth of a unit of currency.
+    pub const HUNDREDTH: Self = Self(Self::PER_UNIT / 100);
+
     /// From ten-millionths of the currency.
     pub const fn from_parts(parts: i64) -> Self {
         Self(parts)

@@ -10,6 +10,7 @@ use crate::comparison::survey::{ColumnChange, changed_columns};
 use crate::comparison::{
     ChangeCause, ChangeKind, Comparison, ComparisonNote, End, InputChange, InputValue, LotChange, MoneyLine, Obstacle,
 };
+use crate::plan::answers::to_hundredths;
 use crate::plan::{Outcome, Reason, WaitCause};
 use crate::units::{Money, decimal};
 
@@ -202,8 +203,8 @@ pub fn cause(comparison: &Comparison, lot: &LotChange, cause: &ChangeCause) -> S
 fn stated(lot: LotInPlan) -> String {
     match &lot.placement().reason {
         Reason::Waits(wait) => match wait.cause {
-            WaitCause::Money { at_least, left, .. } => {
-                format!("waits for at least {}, {} left", at_least.on_screen(), left.on_screen())
+            WaitCause::Money { by_itself, left, .. } => {
+                format!("waits: by itself {} more, {} left", to_hundredths(by_itself).on_screen(), left.on_screen())
             }
             _ => reason(lot.side.project, lot.placement()).into_owned(),
         },

@@ -3,11 +3,13 @@
 use std::borrow::Cow;
 
 use super::{counted, counted_by_weight, spoken};
-use crate::inquiry::budget::{BudgetCurve, BudgetPoint, Milestone};
-use crate::plan::answers::to_hundredths;
+use crate::decision::{Level, Status};
+use crate::inquiry::budget::{BudgetCurve, BudgetPoint, Milestone, placed_by};
+use crate::inquiry::questions::due::step_below;
+use crate::plan::answers::{PlanAnswer, PlanChange, to_hundredths};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
-use crate::units::index;
+use crate::units::{Money, index};
 
 /// Lots that are named in a sentence.
 const NAMED: usize = 3;
@@ -48,39 +50,69 @@ pub fn enough(curve: &BudgetCurve) -> Option<Cow<'static, str>> {
     })
 }
 
-/// What the next budget that places more, or more urgent, lots than the plan buys, where an answer shows one. The plan has a budget.
+/// What the next budget that places more, or more urgent, lots than the plan buys, where an answer shows one: the least such budget in
+/// hundredths where the answers show that, otherwise one of those that were tried. The plan has a budget.
 pub fn next_step(project: &Project, plan: &Plan) -> Option<Cow<'static, str>> {
-    let budget = project.settings.budget?;
-    let curve = BudgetCurve::of_answers(project, plan)?;
+    let now = project.settings.budget?;
+    let step = NextStep::of(plan, now)?;
+    let placed_now = |row: &u32| plan.placements[index(*row)].outcome != Outcome::Deferred;
     let mut deferred = [0; 4];
-    let waits = |row: &u32| plan.placements[index(*row)].outcome == Outcome::Deferred;
     for placement in plan.placements.iter().filter(|placement| placement.outcome == Outcome::Deferred) {
         deferred[usize::from(project.collection.specimens[placement.specimen].priority) - 1] += 1;
     }
-    let counted_as = |lots: [i64; 4]| match project.settings.weights_in_force() {
-        None => lots.to_vec(),
-        Some(weights) => vec![lots.into_iter().zip(weights).map(|(lots, weight)| lots * i64::from(weight)).sum()],
-    };
-    let is_better = |point: &BudgetPoint| counted_as(point.deferred) < counted_as(deferred);
-    let at = curve.points.iter().position(|point| point.budget > budget && is_better(point))?;
-    let point = &curve.points[at];
-    let urgent = (0..4).find(|&at| point.deferred[at] < deferred[at])?;
+    let urgent = (0..4).find(|&at| step.answer.deferred[at] < deferred[at])?;
     // What is placed at that budget and waits in the plan.
-    let mut placed: Vec<u32> = Vec::new();
-    for point in &curve.points[..=at] {
-        placed.retain(|row| point.lost.binary_search(row).is_err());
-        placed.extend(&point.gained);
-    }
-    placed.sort_unstable();
-    placed.retain(|row| waits(row) && priority(project, *row) == urgent + 1);
-    let more = counted(number(deferred[urgent] - point.deferred[urgent]), "more lot", "more lots");
-    let proved = if point.is_proved() { "proved" } else { "not proved" };
+    let mut placed = placed_by(plan, step.answer);
+    placed.retain(|row| !placed_now(row) && priority(project, *row) == urgent + 1);
+    let more = counted(number(deferred[urgent] - step.answer.deferred[urgent]), "more lot", "more lots");
+    let money = to_hundredths(step.budget - now).on_screen();
+    let money = if step.is_least { format!("{money} more, and no less") } else { format!("{money} more") };
+    let proved = super::proved(plan, step.is_proved);
     Some(spoken(format!(
-        "For {} more, {more} of priority {} can be placed: {} ({proved})",
-        (point.budget - budget).on_screen(),
+        "For {money}, {more} of priority {} can be placed: {} ({proved})",
         urgent + 1,
         named(project, &placed)
     )))
+}
+
+/// A budget at which more, or more urgent, lots are placed than in the plan.
+struct NextStep<'a> {
+    budget: Money,
+    answer: &'a PlanAnswer,
+    /// No budget of a hundredth less does.
+    is_least: bool,
+    is_proved: bool,
+}
+
+impl<'a> NextStep<'a> {
+    fn of(plan: &'a Plan, now: Money) -> Option<Self> {
+        let is_better = |answer: &&PlanAnswer| answer.waiting() < plan.waiting();
+        let tried = plan.answers.iter().filter_map(|answer| match answer.change {
+            PlanChange::Budget(budget) if budget > now => Some((budget, answer)),
+            _ => None,
+        });
+        let (mut budget, mut answer) = tried.into_iter().find(|(_, answer)| is_better(answer))?;
+        let mut below = None;
+        for next in plan.answers.iter().filter(|answer| matches!(answer.change, PlanChange::NextBudget(_))) {
+            match is_better(&next) {
+                true => answer = next,
+                false => below = Some(next),
+            }
+        }
+        let stepped = answer.change != PlanChange::Budget(budget) || below.is_some();
+        if stepped || step_below(answer) <= now {
+            budget = to_hundredths(answer.money);
+        }
+        // A hundredth less is the plan's budget, or one at which the plan is no better.
+        let at_now = step_below(answer) <= now;
+        let is_least = at_now || below.is_some();
+        let least_is_proved = match below {
+            Some(below) => below.waiting_is_proved(),
+            None => !at_now || plan.levels.iter().filter(|level| level.aim.counts_lots()).all(Level::proved),
+        };
+        let is_proved = answer.status == Status::ProvedBest && least_is_proved;
+        Some(NextStep { budget, answer, is_least, is_proved })
+    }
 }
 
 fn number(lots: i64) -> usize {
@@ -104,8 +136,8 @@ fn fall(project: &Project, curve: &BudgetCurve, pair: &[BudgetPoint]) -> Option<
     if project.settings.weights_in_force().is_some() {
         return Some(format!(
             "From {} to {} the total falls from {} to {}: fewer lots wait, {}.",
-            before.budget.on_screen(),
-            now.budget.on_screen(),
+            to_hundredths(before.budget).on_screen(),
+            to_hundredths(now.budget).on_screen(),
             placed(before),
             placed(now),
             counted_by_weight(&project.settings)
@@ -119,8 +151,8 @@ fn fall(project: &Project, curve: &BudgetCurve, pair: &[BudgetPoint]) -> Option<
     };
     Some(format!(
         "From {} to {} the total falls from {} to {}: {more} ({}), and lots of later priorities wait for it.",
-        before.budget.on_screen(),
-        now.budget.on_screen(),
+        to_hundredths(before.budget).on_screen(),
+        to_hundredths(now.budget).on_screen(),
         placed(before),
         placed(now),
         named(project, &gained)

@@ -35,9 +35,15 @@ pub fn consequence(project: &Project, instead: &Instead) -> String {
     spoken(said).into_owned()
 }
 
-/// How many other lots could be placed if a lot waited, where it is one or more. `row` is its row, and whether it is placed in the
+/// How many other lots could be placed if a lot waited; where it is none, only if `alone` nothing else was asked. `row` is its row, and whether it is placed in the
 /// plan as it is; `now` are the lots that wait in that plan, by priority.
-pub fn without(project: &Project, (row, placed): (usize, bool), now: &[i64; 4], instead: &Instead) -> Option<String> {
+pub fn without(
+    project: &Project,
+    (row, placed): (usize, bool),
+    now: &[i64; 4],
+    instead: &Instead,
+    alone: bool,
+) -> Option<String> {
     let Follows::Plan(plan) = &instead.follows else { return None };
     if instead.housing != Housing::Waits {
         return None;
@@ -53,10 +59,13 @@ pub fn without(project: &Project, (row, placed): (usize, bool), now: &[i64; 4], 
     let at_least = if plan.status == Status::ProvedBest { "" } else { "at least " };
     let lots = if all == 1 { "1 more of the other lots" } else { &format!("{all} more of the other lots") };
     let by = more.iter().join("/");
-    (all > 0).then(|| {
-        let said = format!("If it waited, {at_least}{lots} could be placed: {by} of priority 1/2/3/4.");
-        spoken(said).into_owned()
-    })
+    let said = match all {
+        1.. => format!("If it waited, {at_least}{lots} could be placed: {by} of priority 1/2/3/4."),
+        _ if !alone || !placed => return None,
+        0 => "If it waited, 0 more of the other lots could be placed.".to_owned(),
+        _ => format!("If it waited, {} of the other lots would wait too: {by} of priority 1/2/3/4.", -all),
+    };
+    Some(spoken(said).into_owned())
 }
 
 fn others(project: &Project, plan: &OtherPlan) -> Option<String> {

@@ -6,6 +6,7 @@ use super::{refusal, spoken, tank};
 use crate::collection::{Hold, Specimen};
 use crate::options::table::{NearMiss, Unknown};
 use crate::options::tank::NoTank;
+use crate::plan::answers::to_hundredths;
 use crate::plan::{Outcome, Placement, Reason, Wait, WaitCause};
 use crate::project::Project;
 use crate::units::Money;
@@ -57,13 +58,13 @@ fn waits(project: &Project, wait: &Wait) -> String {
         named => format!(" {named}"),
     };
     let why = match wait.cause {
-        WaitCause::Money { at_least, left, unspent } => {
+        WaitCause::Money { by_itself, left, unspent } => {
             let stays = |unspent: Money| {
                 format!("; {} of the budget will remain after fluid is bought in whole containers", unspent.on_screen())
             };
             format!(
-                "waits for at least {}{currency}; {} of the budget is left{}",
-                at_least.on_screen(),
+                "waits: by itself it takes {}{currency} more; {} of the budget is left{}",
+                to_hundredths(by_itself).on_screen(),
                 left.on_screen(),
                 unspent.map_or(String::new(), stays)
             )

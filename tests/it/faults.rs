@@ -3,6 +3,7 @@
 //!
 //! `cargo test --release faults -- --nocapture` prints how many of each kind were tried. `REHOUSE_LARGE=1` tries more.
 
+mod arguments;
 mod bad_inputs;
 #[cfg(unix)]
 mod limits;

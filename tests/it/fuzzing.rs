@@ -5,6 +5,7 @@
 
 mod mutate;
 mod parts;
+mod questions;
 mod seeds;
 #[allow(dead_code, reason = "the search writes what is read here")]
 mod stored;
@@ -21,7 +22,7 @@ use mutate::mutated;
 use targets::{TARGETS, Target};
 
 /// How many changed inputs of each target are tried: some seven seconds of each.
-const CHANGED: [(&str, u64); 8] = [
+const CHANGED: [(&str, u64); 9] = [
     ("cells", 400_000),
     ("csv", 10_000),
     ("settings", 5_000),
@@ -30,6 +31,7 @@ const CHANGED: [(&str, u64); 8] = [
     ("ods", 8_000),
     ("plan-json", 4_000),
     ("project", 700),
+    ("questions", 60),
 ];
 
 /// What does not hold of an input.
@@ -86,4 +88,5 @@ each_holds! {
     open_document_holds "ods",
     plan_json_holds "plan-json",
     projects_hold "project",
+    questions_hold "questions",
 }

@@ -129,6 +129,6 @@ fn a_lot_may_wait_for_more_money_than_the_type_can_hold() {
         .file("settings.toml", "budget = 10\n[fluid_price]\nethanol-70 = 1000000000\n");
     let planned = case.planned();
     let reason = planned.plan["placements"][0]["reason"].as_str().expect("a reason");
-    assert!(reason.starts_with("waits for at least 10000000000.00; "), "{reason}");
+    assert!(reason.starts_with("waits: by itself it takes 10000000000.00 more; "), "{reason}");
     case.audit();
 }

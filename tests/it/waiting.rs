@@ -35,8 +35,8 @@ fn amount(reason: &str, before: &str) -> f64 {
 fn the_stated_missing_money_places_the_row() {
     let budget = 9.0;
     let reason = reason(VESSELS, &format!("budget = {budget}\n"));
-    assert!(reason.starts_with("waits for at least "), "{reason}");
-    let (more, left) = (amount(&reason, ";"), amount(&reason, " of the budget is left"));
+    assert!(reason.starts_with("waits: by itself it takes "), "{reason}");
+    let (more, left) = (amount(&reason, " more;"), amount(&reason, " of the budget is left"));
     assert!(left < more, "{reason}");
     // Birch's jar at 8 and its charge of 4, with the fluid.
     assert!(more > 12.0, "{reason}");
@@ -92,4 +92,29 @@ fn a_cap_is_the_reason_where_nothing_else_prevents_the_row() {
             row["reason"]
         );
     }
+}
+
+#[test]
+fn what_a_row_takes_by_itself_is_not_called_the_least() {
+    // L012 can leave the jar on the shelf to L011 for a bought one: 20.218 more is enough, where L011 by itself takes 26.62.
+    let case = |budget: &str| {
+        TestProject::new()
+            .file(
+                "specimens.csv",
+                "catalogNumber,length_mm,width_mm,height_mm,fluid,tissue_ml\n\
+                 L011,32,54,41,formalin-10,18.7\nL012,23,58,52,ethanol-70,26.7\n",
+            )
+            .file(
+                "vessels.csv",
+                "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,supplier,order_code,pack_price\n\
+                 v03,cylinder,125,50,borosilicate,pp-cap-ptfe,1,S0,C3-0,16.2\n\
+                 v04,cylinder,150,150,borosilicate,pp-cap-ptfe,,S0,C4-0,6\n",
+            )
+            .file("settings.toml", format!("budget = {budget}\n[fluid_price]\n\"ethanol-70\" = 2\n\"formalin-10\" = 20\n"))
+            .planned()
+    };
+    let row = case("12.51").placement("L011").clone();
+    assert!(row["reason"].starts_with("waits: by itself it takes 26.62 more; 11.48 of the budget is left"), "{row:?}");
+    assert!(!row["reason"].contains("at least"), "{row:?}");
+    assert_ne!(case("21.244").placement("L011")["outcome"], "deferred");
 }

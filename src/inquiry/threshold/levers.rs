@@ -31,6 +31,8 @@ pub(super) struct LotNow<'a> {
     pub(super) goes: Housing,
     /// Where every lot goes.
     pub(super) now: BTreeMap<usize, Housing>,
+    /// The budgets at which the plan changes, where all are known.
+    pub(super) budget_steps: Option<Vec<Money>>,
 }
 
 impl LotNow<'_> {

@@ -1,15 +1,18 @@
 //! The search along one lever: bisection, and what saves decisions.
 
 use std::cell::RefCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::levers::LotNow;
-use super::{Crossing, Lever, LeverValue, LeverValues, Way};
+use super::{ChangeExtent, Crossing, Lever, LeverValue, LeverValues, Tie, Way};
 use crate::decision::{Decision, Status};
 use crate::inquiry::instead::{Housing, OtherPlan, housings, other_plan, start};
 use crate::inquiry::{Inquiry, Watch, WhatIf};
 use crate::options::table::Row;
 use crate::units::{Money, index};
+
+/// Most lots that one is exchanged with.
+const MOST_EXCHANGED: usize = 20;
 
 /// The decision at one value of a lever.
 #[derive(Clone)]
@@ -35,14 +38,19 @@ pub(super) struct LeverSearch<'a> {
     pub(super) grid: LeverValues,
     /// Decisions by the options of the lot, where only these change.
     pub(super) decided: RefCell<Vec<(Row, Probe)>>,
+    /// Positions at which a plan that moves the lot is as good as one that does not, and where it goes in that plan.
+    pub(super) ties: RefCell<BTreeMap<i64, Option<Housing>>>,
     pub(super) stop: &'a (dyn Fn() -> bool + Sync),
 }
 
 impl LeverSearch<'_> {
     /// The value from which on the lot is housed differently.
     pub(super) fn crossing(&self) -> Crossing {
-        let LotNow { inquiry, plan, ref now, .. } = *self.lot;
+        let LotNow { inquiry, plan, ref now, ref budget_steps, .. } = *self.lot;
         let mut same = (0, self.seen(inquiry, plan, now.clone()));
+        if let (Lever::Budget, Some(steps)) = (self.grid.lever, budget_steps) {
+            return self.at_steps(same.1, steps);
+        }
         // Ends at which the lot moves, the nearest last.
         let mut others = Vec::new();
         for i in [self.grid.begins_near().then_some(1), Some(self.grid.last)].into_iter().flatten() {
@@ -59,12 +67,29 @@ impl LeverSearch<'_> {
             if other.0 - same.0 <= 1 {
                 if let Some(stays) = self.stays(other.0, &other.1) {
                     same = (other.0, stays);
+                    if others.is_empty() && same.0 < self.grid.last {
+                        let probe = self.probe(self.grid.last, &same.1);
+                        if probe.is_same {
+                            same = (self.grid.last, probe);
+                        } else {
+                            others.push((self.grid.last, probe));
+                        }
+                    }
                     continue;
                 }
                 let proved = [&same, &other].iter().all(|(_, probe)| probe.plan.status == Status::ProvedBest);
                 let (before, from) = (self.grid.amount(same.0), self.grid.amount(other.0));
                 let then = other.1.goes.get(&self.lot.row).copied();
-                return Crossing::At { before, from, then, plan: other.1.plan, proved };
+                let tie = self.tie(other.0);
+                return Crossing::At {
+                    before,
+                    from,
+                    then,
+                    plan: other.1.plan,
+                    proved,
+                    reach: ChangeExtent::Value,
+                    tie,
+                };
             }
             if (self.stop)() {
                 return Crossing::Open;
@@ -79,18 +104,75 @@ impl LeverSearch<'_> {
                 others.push((next, probe));
             }
         }
-        if (self.stop)() { Crossing::Open } else { Crossing::Nowhere { tried: self.grid.amount(same.0) } }
+        match (self.stop)() {
+            true => Crossing::Open,
+            false => Crossing::Nowhere { tried: self.grid.amount(same.0), all: same.0 <= 1, tie: self.tie(same.0 + 1) },
+        }
+    }
+
+    /// The same of a budget whose steps are all known: between two of them the same plans are best.
+    fn at_steps(&self, mut same: Probe, steps: &[Money]) -> Crossing {
+        let mut positions: BTreeSet<i64> = steps.iter().map(|step| self.first_beyond(*step)).collect();
+        positions.retain(|at| (1..=self.grid.last).contains(at));
+        let mut found: Option<(i64, Probe)> = None;
+        let mut reach = ChangeExtent::All;
+        for at in positions {
+            if (self.stop)() {
+                return Crossing::Open;
+            }
+            let probe = self.probe(at, &same);
+            let stays = if probe.is_same { Some(probe.clone()) } else { self.stays(at, &probe) };
+            match (stays, &found) {
+                (Some(stays), None) => same = stays,
+                (Some(_), Some(_)) => {
+                    reach = ChangeExtent::To(self.grid.amount(at - 1));
+                    break;
+                }
+                (None, None) => found = Some((at, probe)),
+                (None, Some(_)) => {}
+            }
+        }
+        let Some((at, probe)) = found else {
+            return Crossing::Nowhere { tried: self.grid.amount(self.grid.last), all: true, tie: self.tie(i64::MAX) };
+        };
+        let proved = [&same, &probe].iter().all(|probe| probe.plan.status == Status::ProvedBest);
+        let (before, from) = (self.grid.amount(at - 1), self.grid.amount(at));
+        let then = probe.goes.get(&self.lot.row).copied();
+        Crossing::At { before, from, then, plan: probe.plan, proved, reach, tie: self.tie(at) }
+    }
+
+    /// The first position at which a step of the budget has been taken, or is no longer taken.
+    fn first_beyond(&self, step: Money) -> i64 {
+        match self.grid.way {
+            Way::More => self.grid.position(LeverValue::Money(step), true),
+            Way::Less => self.grid.position(LeverValue::Money(step - Money::from_parts(1)), true),
+        }
+    }
+
+    /// The nearest tie before a position.
+    fn tie(&self, before: i64) -> Option<Tie> {
+        let ties = self.ties.borrow();
+        let (at, then) = ties.range(..before).next()?;
+        Some(Tie { at: self.grid.amount(*at), then: *then })
     }
 
     /// The best plan at a value that houses the lot as it is, if that is as good as the plan there.
     fn stays(&self, i: i64, best: &Probe) -> Option<Probe> {
         let LotNow { inquiry, row, goes, ref now, .. } = *self.lot;
+        if let Some(stays) = self.exchanged(i, best) {
+            self.ties.borrow_mut().insert(i, best.goes.get(&row).copied());
+            return Some(stays);
+        }
         let mut asked = inquiry.branch();
         asked.change(self.grid.change(inquiry, row, i));
-        asked.change(match goes {
-            Housing::In(choice) => WhatIf::MustUse { row, choices: vec![choice] },
-            Housing::Waits => WhatIf::Waits { row },
-        });
+        let mut becomes = None;
+        match goes {
+            Housing::In(choice) => {
+                asked.change(WhatIf::MustUse { row, choices: vec![choice] });
+                becomes = asked.put_first(row);
+            }
+            Housing::Waits => asked.change(WhatIf::Waits { row }),
+        }
         let mut watch = Watch { report: &mut |_| {}, stop: self.stop };
         let decision = match start(&asked, row, goes, now) {
             Some(start) => asked.decide_from(&start, &mut watch),
@@ -102,7 +184,35 @@ impl LeverSearch<'_> {
             stays.plan.values.deferred[usize::from(priority) - 1] += 1;
             stays.plan.values.weighted_deferred += asked.question.limits.priority_weight(priority);
         }
-        (stays.is_same && rank(&asked, &stays) == rank(&asked, best)).then_some(stays)
+        if let Some(becomes) = becomes {
+            let then = stays.plan.values.deferred;
+            stays.plan.values.deferred =
+                becomes.map(|priority| if priority == 1 { 0 } else { then[usize::from(priority) - 1] });
+        }
+        let is_tie = stays.is_same && rank(&asked, &stays) == rank(&asked, best);
+        is_tie.then(|| self.ties.borrow_mut().insert(i, best.goes.get(&row).copied()));
+        is_tie.then_some(stays)
+    }
+
+    /// The best plan at a value with the lot and another one in its place exchanged, if that is as good.
+    fn exchanged(&self, i: i64, best: &Probe) -> Option<Probe> {
+        let LotNow { inquiry, row, goes, .. } = *self.lot;
+        let there = *best.goes.get(&row)?;
+        let mut asked = inquiry.branch();
+        asked.change(self.grid.change(inquiry, row, i));
+        let others =
+            best.goes.iter().filter(|(other, housing)| **other != row && **housing == goes).take(MOST_EXCHANGED);
+        for (other, _) in others {
+            let mut goes_then = best.goes.clone();
+            goes_then.insert(*other, there);
+            let Some(decision) = start(&asked, row, goes, &goes_then) else { continue };
+            let decision = Decision { status: best.plan.status, levels: best.plan.levels.clone(), ..decision };
+            let stays = self.seen(&asked, &decision, housings(&asked, &decision));
+            if stays.is_same && rank(&asked, &stays) == rank(&asked, best) {
+                return Some(stays);
+            }
+        }
+        None
     }
 
     /// Moves the ends of the interval to where their plans stay best: the money that they take of a budget.
@@ -202,6 +312,7 @@ impl LeverSearch<'_> {
             (stays.is_same && rank(&asked, &stays) == rank(&asked, &probe)).then_some(stays)
         });
         if let Some(as_good) = as_good {
+            self.ties.borrow_mut().insert(i, probe.goes.get(&row).copied());
             probe = as_good;
         }
         if by_options {

@@ -14,6 +14,8 @@ use crate::units::{short_index, truncated};
 
 /// Most bytes of the text of a cell: 32 767 characters (Microsoft, Excel specifications and limits) of four bytes.
 const MOST_OF_A_CELL: usize = 4 * 32_767;
+/// Letters of what the library says of a damaged file that a message holds.
+const LONGEST_FAULT: usize = 200;
 
 /// An open workbook.
 pub struct Workbook<'b> {
@@ -50,6 +52,9 @@ impl<'b> Workbook<'b> {
             return Err(error(Code::NotAWorkbook, message).cure("save it as .xlsx or .ods without a password"));
         }
         let fault = |what: &dyn std::fmt::Display| {
+            // The library quotes what it found, which may be the rest of the file.
+            let what: String =
+                what.to_string().lines().next().unwrap_or_default().chars().take(LONGEST_FAULT).collect();
             let message = format!("this file cannot be read as a workbook: {what}");
             error(Code::NotAWorkbook, &message)
                 .cure("open it in the spreadsheet program and save it again as .xlsx or .ods")

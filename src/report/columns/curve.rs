@@ -4,8 +4,9 @@ use itertools::Itertools;
 
 use crate::decision::Status;
 use crate::inquiry::budget::{BudgetCurve, BudgetPoint};
-use crate::inquiry::fluid::FluidPoint;
+use crate::inquiry::fluid::{FluidCurve, FluidPoint};
 use crate::inquiry::limits::{LimitCurve, LimitOf, LimitPoint};
+use crate::plan::answers::to_hundredths;
 use crate::project::Project;
 use crate::report::table::{Column, Field};
 use crate::units::{Money, index, saturated};
@@ -77,6 +78,14 @@ pub struct FluidLine<'a> {
     pub point: &'a FluidPoint,
     /// The point before it.
     pub before: Option<&'a FluidPoint>,
+}
+
+impl<'a> FluidLine<'a> {
+    /// The points of a curve.
+    pub fn all(curve: &'a FluidCurve) -> impl Iterator<Item = Self> {
+        let before = std::iter::once(None).chain(curve.points.iter().map(Some));
+        curve.points.iter().zip(before).map(|(point, before)| FluidLine { point, before })
+    }
 }
 
 type FluidField<'a> = Field<'a, FluidLine<'a>>;
@@ -188,6 +197,9 @@ impl<'a> BudgetLine<'a> {
         Self::LEAST,
     ];
 
+    /// The budget as people set it: rounded up, so that it is enough.
+    pub const NEEDED: BudgetField<'a> =
+        Field::new(Column::money("budget"), |line| to_hundredths(line.point.budget).into());
     /// Lots placed, of priority 1, 2, 3 and 4.
     pub const BY_PRIORITY: BudgetField<'a> =
         Field::new(Column::figures("by priority").on_one_line(), |line| by_priority(line.placed()).into());

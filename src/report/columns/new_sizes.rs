@@ -77,9 +77,8 @@ impl<'a> NewSizeLine<'a> {
         Field::new(Column::whole("without_no_place_more_3"), |line| line.without().map(|more| more.2[2]).into()),
         Field::new(Column::whole("without_no_place_more_4"), |line| line.without().map(|more| more.2[3]).into()),
     ];
-    pub const UP_TO: NewSizeField<'a> = Field::new(Column::text("bought_up_to"), |line| {
-        line.threshold().map(|threshold| bought_up_to(threshold.bought)).into()
-    });
+    pub const UP_TO: NewSizeField<'a> =
+        Field::new(Column::text("bought_up_to"), |line| line.threshold().map(bought_up_to).into());
     pub const BREAK_EVEN: NewSizeField<'a> =
         Field::new(Column::price("break_even_price"), |line| line.threshold().and_then(break_even).into());
     pub const STATUS: NewSizeField<'a> = Field::new(Column::text("status"), |line| line.status().name().into());

@@ -45,12 +45,12 @@ impl<'a> ListedLine<'a> {
         Field::new(Column::whole("without_no_place_more_4"), |line| line.without().2[3].into()),
     ];
     pub const PIECE: [ListedField<'a>; 6] = [
-        Field::new(Column::money("free_piece_money_more"), |line| line.one_more().0.into()),
-        Field::new(Column::money("free_piece_weighed_more"), |line| line.one_more().1.into()),
-        Field::new(Column::whole("free_piece_no_place_more_1"), |line| line.one_more().2[0].into()),
-        Field::new(Column::whole("free_piece_no_place_more_2"), |line| line.one_more().2[1].into()),
-        Field::new(Column::whole("free_piece_no_place_more_3"), |line| line.one_more().2[2].into()),
-        Field::new(Column::whole("free_piece_no_place_more_4"), |line| line.one_more().2[3].into()),
+        Field::new(Column::money("free_piece_money_more"), |line| line.one_more().map(|more| more.0).into()),
+        Field::new(Column::money("free_piece_weighed_more"), |line| line.one_more().map(|more| more.1).into()),
+        Field::new(Column::whole("free_piece_no_place_more_1"), |line| line.one_more().map(|more| more.2[0]).into()),
+        Field::new(Column::whole("free_piece_no_place_more_2"), |line| line.one_more().map(|more| more.2[1]).into()),
+        Field::new(Column::whole("free_piece_no_place_more_3"), |line| line.one_more().map(|more| more.2[2]).into()),
+        Field::new(Column::whole("free_piece_no_place_more_4"), |line| line.one_more().map(|more| more.2[3]).into()),
     ];
     pub const SUPPLIER: ListedField<'a> = Field::new(Column::text("supplier"), |line| {
         let stock = &line.project.stock;
@@ -65,13 +65,15 @@ impl<'a> ListedLine<'a> {
     pub const PACKS: ListedField<'a> =
         Field::new(Column::whole("packs"), |line| line.offer.map(|offer| offer.packs.0).into());
     pub const UP_TO: ListedField<'a> =
-        Field::new(Column::text("bought_up_to"), |line| line.offer.map(|offer| bought_up_to(offer.bought)).into());
+        Field::new(Column::text("bought_up_to"), |line| line.offer.map(bought_up_to).into());
+    pub const FROM: ListedField<'a> =
+        Field::new(Column::price("bought_from_pack_price"), |line| line.offer.and_then(BreakEven::bought_from).into());
     pub const BREAK_EVEN: ListedField<'a> =
         Field::new(Column::price("break_even_pack_price"), |line| line.offer.and_then(break_even).into());
     pub const STATUS: ListedField<'a> = Field::new(Column::text("status"), |line| line.status().name().into());
 
     /// Columns of the file.
-    pub const FILE: [ListedField<'a>; 25] = [
+    pub const FILE: [ListedField<'a>; 26] = [
         Self::VESSEL,
         Self::LOTS,
         Self::KEYS,
@@ -95,6 +97,7 @@ impl<'a> ListedLine<'a> {
         Self::PACK_PRICE,
         Self::PACKS,
         Self::UP_TO,
+        Self::FROM,
         Self::BREAK_EVEN,
         Self::STATUS,
     ];
@@ -103,8 +106,9 @@ impl<'a> ListedLine<'a> {
     pub const COST_WITHOUT: ListedField<'a> =
         Field::new(Column::text("without it"), |line| difference(line.now, &line.listed.without).into());
     /// The same with one more piece.
-    pub const COST_WITH_PIECE: ListedField<'a> =
-        Field::new(Column::text("a free piece more"), |line| difference(line.now, &line.listed.one_more).into());
+    pub const COST_WITH_PIECE: ListedField<'a> = Field::new(Column::text("a free piece more"), |line| {
+        line.listed.one_more.as_ref().map(|plan| difference(line.now, plan)).into()
+    });
     /// Up to which price a pack is bought.
     pub const BOUGHT: ListedField<'a> = Field::new(Column::figures("bought up to"), |line| line.offer.map(told).into());
     /// Whether all plans are proved best.
@@ -124,14 +128,15 @@ impl<'a> ListedLine<'a> {
         more(self.now, &self.listed.without)
     }
 
-    fn one_more(self) -> (Money, Money, [i64; 4]) {
-        more(self.now, &self.listed.one_more)
+    fn one_more(self) -> Option<(Money, Money, [i64; 4])> {
+        self.listed.one_more.as_ref().map(|plan| more(self.now, plan))
     }
 
     /// The status of the plan that is known worst.
     fn status(self) -> Status {
         let offers = self.offer.iter().flat_map(|offer| [offer.without.status, offer.above.status]);
-        worst([self.now.status, self.listed.without.status, self.listed.one_more.status].into_iter().chain(offers))
+        let piece = self.listed.one_more.as_ref().map(|plan| plan.status);
+        worst([self.now.status, self.listed.without.status].into_iter().chain(piece).chain(offers))
     }
 }
 
@@ -164,13 +169,15 @@ impl<'a> OfferedLine<'a> {
         Field::new(Column::price("pack_price"), |line| line.terms().pack_price.into());
     pub const PACKS: OfferedField<'a> = Field::new(Column::whole("packs"), |line| line.row.threshold.packs.0.into());
     pub const UP_TO: OfferedField<'a> =
-        Field::new(Column::text("bought_up_to"), |line| bought_up_to(line.row.threshold.bought).into());
+        Field::new(Column::text("bought_up_to"), |line| bought_up_to(&line.row.threshold).into());
+    pub const FROM: OfferedField<'a> =
+        Field::new(Column::price("bought_from_pack_price"), |line| line.row.threshold.bought_from().into());
     pub const BREAK_EVEN: OfferedField<'a> =
         Field::new(Column::price("break_even_pack_price"), |line| break_even(&line.row.threshold).into());
     pub const STATUS: OfferedField<'a> = Field::new(Column::text("status"), |line| line.status().name().into());
 
     /// Columns of the file.
-    pub const FILE: [OfferedField<'a>; 12] = [
+    pub const FILE: [OfferedField<'a>; 13] = [
         Self::ROW,
         Self::VESSEL,
         Self::LOTS,
@@ -181,6 +188,7 @@ impl<'a> OfferedLine<'a> {
         Self::PACK_PRICE,
         Self::PACKS,
         Self::UP_TO,
+        Self::FROM,
         Self::BREAK_EVEN,
         Self::STATUS,
     ];
@@ -254,14 +262,19 @@ pub(super) fn break_even(threshold: &BreakEven) -> Option<Money> {
 
 /// The same for a screen.
 pub(super) fn told(threshold: &BreakEven) -> String {
-    break_even(threshold).map_or_else(|| bought_up_to(threshold.bought).to_owned(), Money::text)
+    let end = break_even(threshold).map_or_else(|| bought_up_to(threshold).to_owned(), Money::text);
+    match threshold.bought_from() {
+        Some(from) => format!("{} to {end}", from.text()),
+        None => end,
+    }
 }
 
-pub(super) fn bought_up_to(bought: BoughtUpTo) -> &'static str {
-    match bought {
-        BoughtUpTo::NoPrice => "no price",
-        BoughtUpTo::Price(_) => "price",
-        BoughtUpTo::AnyPrice => "any price",
+pub(super) fn bought_up_to(threshold: &BreakEven) -> &'static str {
+    match (threshold.bought, threshold.from) {
+        (BoughtUpTo::NoPrice, None) => "no price",
+        (BoughtUpTo::NoPrice, Some(_)) => "not found",
+        (BoughtUpTo::Price(_), _) => "price",
+        (BoughtUpTo::AnyPrice, _) => "any price",
     }
 }
 

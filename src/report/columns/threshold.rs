@@ -1,6 +1,6 @@
 //! What would change the place of a lot.
 
-use crate::inquiry::threshold::{Crossing, Lever, LeverValue, Threshold};
+use crate::inquiry::threshold::{ChangeExtent, Crossing, Lever, LeverValue, Threshold, Tie};
 use crate::project::Project;
 use crate::report::table::{Cell, Column, Field};
 use crate::stock::VesselId;
@@ -45,13 +45,27 @@ impl<'a> ThresholdLine<'a> {
     pub const BEFORE: ThresholdField<'a> = Field::new(Column::figures("unchanged_at"), |line| {
         match &line.threshold.found {
             Crossing::At { before, .. } => Some(plain(*before)),
-            Crossing::Nowhere { tried } => Some(plain(*tried)),
+            Crossing::Nowhere { tried, .. } => Some(plain(*tried)),
             Crossing::Open => None,
         }
         .into()
     });
     pub const FROM: ThresholdField<'a> = Field::new(Column::figures("changed_at"), |line| {
         if let Crossing::At { from, .. } = line.threshold.found { Some(plain(from)) } else { None }.into()
+    });
+    pub const TO: ThresholdField<'a> = Field::new(Column::figures("changed_up_to"), |line| {
+        match line.threshold.found {
+            Crossing::At { reach: ChangeExtent::To(last), .. } => Some(plain(last)),
+            Crossing::At { reach: ChangeExtent::All, .. } => Some("all".to_owned()),
+            _ => None,
+        }
+        .into()
+    });
+    pub const TIED: ThresholdField<'a> =
+        Field::new(Column::figures("as_good_at"), |line| line.tie().map(|tie| plain(tie.at)).into());
+    pub const TIED_THEN: ThresholdField<'a> = Field::new(Column::text("as_good_goes"), |line| {
+        let goes = |place| words::instead::housing(line.project, place);
+        line.tie().map(|tie| tie.then.map_or("no option", goes)).into()
     });
     pub const THEN: ThresholdField<'a> = Field::new(Column::text("goes"), |line| match line.threshold.found {
         Crossing::At { then, .. } => {
@@ -64,7 +78,7 @@ impl<'a> ThresholdLine<'a> {
     });
 
     /// Columns of the answer as CSV, after the key columns.
-    pub const FILE: [ThresholdField<'a>; 12] = [
+    pub const FILE: [ThresholdField<'a>; 15] = [
         Self::CHANGED,
         Self::VESSEL,
         Self::SUPPLIER,
@@ -75,8 +89,11 @@ impl<'a> ThresholdLine<'a> {
         Self::FOUND,
         Self::BEFORE,
         Self::FROM,
+        Self::TO,
         Self::THEN,
         Self::PROVED,
+        Self::TIED,
+        Self::TIED_THEN,
     ];
 
     /// What is changed, in words.
@@ -87,17 +104,34 @@ impl<'a> ThresholdLine<'a> {
         Field::new(Column::figures("now"), |line| words::threshold::amount(line.threshold.now).into());
     /// The value from which on the place changes, with its unit.
     pub const AT: ThresholdField<'a> = Field::new(Column::figures("at"), |line| match line.threshold.found {
-        Crossing::At { from, .. } => words::threshold::from(line.threshold.way, from).into(),
+        Crossing::At { from, reach, .. } => words::threshold::from(line.threshold.way, from, reach).into(),
         Crossing::Nowhere { .. } | Crossing::Open => Cell::Blank,
     });
     /// Where the lot goes then.
     pub const PLACE: ThresholdField<'a> = Field::new(Column::text("then"), |line| match line.threshold.found {
-        Crossing::At { then, proved, .. } => {
-            let then = words::threshold::then(line.project, then);
-            if proved { then.into() } else { format!("{then} (not proved)").into() }
+        Crossing::At { then, proved, tie, .. } => {
+            let mut said = words::threshold::then(line.project, then);
+            if !proved {
+                said.push_str(" (not proved)");
+            }
+            if let Some(tie) = tie {
+                let before = match tie.then == then {
+                    true => words::threshold::only_as_good(&tie),
+                    false => words::threshold::tie(line.project, &tie),
+                };
+                said = format!("{said} ({before})");
+            }
+            said.into()
         }
         Crossing::Nowhere { .. } | Crossing::Open => Cell::Blank,
     });
+
+    fn tie(self) -> Option<Tie> {
+        match self.threshold.found {
+            Crossing::At { tie, .. } | Crossing::Nowhere { tie, .. } => tie,
+            Crossing::Open => None,
+        }
+    }
 
     fn vessel(self) -> Option<VesselId> {
         match self.threshold.lever {

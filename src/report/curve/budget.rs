@@ -49,7 +49,7 @@ fn chart(curve: &BudgetCurve) -> String {
         let line: String = (0..ACROSS).map(at).collect();
         text.push_str(&format!("  priority {priority}  {line}  of {lots}\n"));
     }
-    let end = most.on_screen();
+    let end = to_hundredths(most).on_screen();
     let width = usize::try_from(ACROSS).unwrap_or(0).saturating_sub(1);
     text.push_str(&format!("              0{end:>width$}\n"));
     text
@@ -71,7 +71,7 @@ fn milestones(project: &Project, curve: &BudgetCurve) -> String {
 /// The points at which other lots are placed than at the one before.
 fn table(project: &Project, curve: &BudgetCurve) -> String {
     let fields = [
-        BudgetLine::BUDGET,
+        BudgetLine::NEEDED,
         BudgetLine::MONEY.headed("cost"),
         BudgetLine::PLACED,
         BudgetLine::BY_PRIORITY,
@@ -97,6 +97,7 @@ fn table(project: &Project, curve: &BudgetCurve) -> String {
 /// What is to be said below the tables.
 fn notes(project: &Project, curve: &BudgetCurve, ended: Option<EndedBy>) -> Vec<String> {
     let mut notes = vec!["By priority: lots of priority 1/2/3/4.".to_owned()];
+    notes.extend(crate::words::not_audited(project));
     let budgets = counted(curve.points.len() as u64, "budget");
     match ended {
         Some(ended) => notes.push(said(ended)),

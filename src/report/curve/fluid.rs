@@ -25,7 +25,7 @@ pub fn text(project: &Project, curve: &FluidCurve, ended: Option<EndedBy>) -> St
     let title = "What less fluid costs, with the same lots placed";
     let mut table = Table::new(title, columns).in_currency(&project.settings.currency);
     let most = curve.points.first().map_or(0, |point| point.values.fluid.0);
-    for line in lines(curve) {
+    for line in FluidLine::all(curve) {
         let bar = Cell::from(bar(Money::from_parts(line.point.values.fluid.0), Money::from_parts(most)));
         table.row(cells(&fields, line).chain([bar]).chain(cells(&[FluidLine::PROVED], line)));
     }
@@ -36,7 +36,7 @@ pub fn text(project: &Project, curve: &FluidCurve, ended: Option<EndedBy>) -> St
 
 /// What is to be said below the table.
 fn notes(project: &Project, curve: &FluidCurve, ended: Option<EndedBy>) -> Vec<String> {
-    let mut notes = Vec::new();
+    let mut notes: Vec<String> = crate::words::not_audited(project).into_iter().collect();
     if curve.points.len() > 1 {
         notes.push("The bars are litres. litre_weight: the least that selects the plan.".to_owned());
     }
@@ -73,15 +73,10 @@ fn notes(project: &Project, curve: &FluidCurve, ended: Option<EndedBy>) -> Vec<S
     notes
 }
 
-fn lines(curve: &FluidCurve) -> impl Iterator<Item = FluidLine<'_>> {
-    let before = std::iter::once(None).chain(curve.points.iter().map(Some));
-    curve.points.iter().zip(before).map(|(point, before)| FluidLine { point, before })
-}
-
 /// The curve of fluid as `curve.csv`; `left_out` are rows that could not be read.
 pub fn csv(curve: &FluidCurve, left_out: &[String]) -> Vec<u8> {
     let columns = FluidLine::FILE.map(|field| field.column);
-    file(&columns, left_out, lines(curve).map(|line| cells(&FluidLine::FILE, line)))
+    file(&columns, left_out, FluidLine::all(curve).map(|line| cells(&FluidLine::FILE, line)))
 }
 
 /// The curve of fluid for a program, with the levels of each plan.
@@ -92,7 +87,7 @@ pub fn json(project: &Project, curve: &FluidCurve, left_out: &[String]) -> Strin
         "skipped_rows": left_out,
         "whole": curve.whole,
         "too_large": curve.too_large,
-        "points": lines(curve).map(point).collect::<Vec<_>>(),
+        "points": FluidLine::all(curve).map(point).collect::<Vec<_>>(),
     });
     serde_json::to_string_pretty(&object).expect("numbers and text") + "\n"
 }

@@ -39,7 +39,7 @@ pub fn text(project: &Project, curve: &LimitCurve, ended: Option<EndedBy>) -> St
 
 /// What is to be said below the table.
 fn notes(project: &Project, curve: &LimitCurve, ended: Option<EndedBy>) -> Vec<String> {
-    let mut notes = Vec::new();
+    let mut notes: Vec<String> = crate::words::not_audited(project).into_iter().collect();
     if curve.points.iter().any(|point| point.values.deferred != [0; 4]) {
         notes.push("Waiting: lots of priority 1/2/3/4.".to_owned());
     }

@@ -125,9 +125,15 @@ fn apart(heights: &[f64]) -> Vec<f64> {
 
 /// Round values from 0 to the largest, at most eight steps.
 fn round_ticks(most: f64) -> Vec<f64> {
+    round_values(0.0, most)
+}
+
+/// Round values from the least to the largest, at most eight steps.
+pub(super) fn round_values(least: f64, most: f64) -> Vec<f64> {
     let steps = (-4..12).flat_map(|power| [1.0, 2.0, 5.0].map(|step| step * 10_f64.powi(power)));
-    let step = steps.into_iter().find(|step| most / step <= 8.0).unwrap_or(most.max(1.0));
-    (0..=8).map(|times| f64::from(times) * step).take_while(|tick| *tick <= most * (1.0 + 1e-9)).collect()
+    let step = steps.into_iter().find(|step| (most - least) / step <= 8.0).unwrap_or(most.max(1.0));
+    let first = (least / step - 1e-9).ceil();
+    (0..=8).map(|times| (first + f64::from(times)) * step).take_while(|tick| *tick <= most + step * 1e-9).collect()
 }
 
 /// A round value without needless zeros.
@@ -155,6 +161,7 @@ mod tests {
         assert_eq!(round_ticks(2724.95), [0.0, 500.0, 1000.0, 1500.0, 2000.0, 2500.0]);
         assert_eq!(round_ticks(82.0), [0.0, 20.0, 40.0, 60.0, 80.0]);
         assert_eq!(round_ticks(0.0), [0.0]);
+        assert_eq!(round_values(1872.0, 1954.0), [1880.0, 1900.0, 1920.0, 1940.0]);
     }
 
     #[test]

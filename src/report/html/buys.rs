@@ -16,13 +16,18 @@ use crate::words::curve as words;
 /// The whole section; empty where nothing was asked.
 pub(super) fn buys(paper: Paper) -> Markup {
     let Some(curve) = BudgetCurve::of_answers(paper.project, paper.plan) else { return Markup::new() };
-    let mut content = of_budget(paper, &curve);
+    let mut content = unaudited(paper).with(of_budget(paper, &curve));
     for of in [LimitOf::Suppliers, LimitOf::Kinds] {
         if let Some(curve) = LimitCurve::of_answers(paper.project, paper.plan, of) {
             content.push(of_limit(paper, &curve));
         }
     }
     section("money", "What more money buys", content)
+}
+
+/// That answers are not audited, where it applies.
+pub(super) fn unaudited(paper: Paper) -> Markup {
+    crate::words::not_audited(paper.project).map_or_else(Markup::new, |note| paragraph("note", note))
 }
 
 fn of_budget(paper: Paper, curve: &BudgetCurve) -> Markup {
@@ -35,7 +40,7 @@ fn of_budget(paper: Paper, curve: &BudgetCurve) -> Markup {
     let notes = words::falls(paper.project, curve).into_iter().chain(words::enough(curve));
     let notes = list("", notes.map(Markup::from));
     let open = curve.points.iter().filter(|point| !point.is_proved()).count();
-    let open = (open > 0).then(|| paragraph("note", NOT_PROVED));
+    let open = (open > 0 && crate::words::not_audited(paper.project).is_none()).then(|| paragraph("note", NOT_PROVED));
     [
         next.unwrap_or_default(),
         element("h3", "", title),

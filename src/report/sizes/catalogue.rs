@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::{offer, plan_value};
+use super::{bought_notes, offer, plan_value};
 use crate::decision::Status;
 use crate::inquiry::catalogue::{CatalogueRow, CatalogueWorth};
 use crate::project::Project;
@@ -40,12 +40,10 @@ fn notes(project: &Project, worth: &CatalogueWorth, ended: Option<EndedBy>) -> V
         1 => format!("{} with 1 lot without a place", plan.values.money.on_screen()),
         lots => format!("{} with {lots} lots without a place", plan.values.money.on_screen()),
     };
-    let mut notes = vec![
-        format!("The plan costs {} without this list, and {} with it.", said_of(&worth.now), said_of(&worth.plan)),
-        "Bought up to: the price of a pack below which the plan buys some, and above which it buys none, with all other \
-         prices as they are."
-            .to_owned(),
-    ];
+    let (without, with) = (said_of(&worth.now), said_of(&worth.plan));
+    let mut notes = vec![format!("The plan costs {without} without this list, and {with} with it.")];
+    notes.extend(bought_notes(worth.rows.iter().map(|row| &row.threshold)));
+    notes.extend(crate::words::not_audited(project));
     notes.extend(ended.map(said));
     let all = [&worth.now, &worth.plan].iter().all(|plan| plan.status == Status::ProvedBest);
     if !all || !worth.rows.iter().all(|row| row.threshold.is_proved()) {

@@ -64,6 +64,7 @@ fn notes(project: &Project, kept: &KeptKinds, ended: Option<EndedBy>) -> Vec<Str
     if kept.in_tanks > 0 {
         notes.push(format!("Tanks are not counted as a kind: {} in this plan.", kept.in_tanks));
     }
+    notes.extend(crate::words::not_audited(project));
     notes.extend(ended.map(said));
     match kept.plan.status {
         Status::ProvedBest => notes.push("Proved best: no other kinds do better.".to_owned()),

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::{offer, plan_value};
+use super::{bought_notes, offer, plan_value};
 use crate::decision::Status;
 use crate::inquiry::listed::{ListedVessel, ListedVessels};
 use crate::project::Project;
@@ -46,9 +46,9 @@ fn notes(project: &Project, listed: &ListedVessels, ended: Option<EndedBy>) -> V
         "Without it: what the plan costs more without the vessel, and how many lots then wait that have a place now. A \
          free piece more: the same with one more piece on the shelf."
             .to_owned(),
-        "Bought up to: the price of a pack below which the plan buys some, and above which it buys none, with all other \
-         prices as they are.".to_owned(),
     ];
+    notes.extend(bought_notes(listed.vessels.iter().flat_map(|vessel| &vessel.offers)));
+    notes.extend(crate::words::not_audited(project));
     notes.extend(ended.map(said));
     let unproved = |vessel: &ListedVessel| !vessel.is_proved();
     if listed.now.status != Status::ProvedBest || listed.vessels.iter().any(unproved) {
@@ -96,7 +96,7 @@ fn vessel(project: &Project, listed: &ListedVessel) -> Value {
         "lots": listed.lots.iter().map(key).collect::<Vec<_>>(),
         "pieces_used": listed.used.0,
         "without": plan_value(&listed.without),
-        "one_free_piece_more": plan_value(&listed.one_more),
+        "one_free_piece_more": listed.one_more.as_ref().map(plan_value),
         "offers": listed.offers.iter().map(|threshold| offer(project, threshold)).collect::<Vec<_>>(),
     })
 }

@@ -16,6 +16,8 @@ mod engine;
 mod mutate;
 #[path = "../../it/fuzzing/parts.rs"]
 mod parts;
+#[path = "../../it/fuzzing/questions.rs"]
+mod questions;
 #[path = "../../it/random.rs"]
 #[allow(dead_code, reason = "the tests draw more than is drawn here")]
 mod random;

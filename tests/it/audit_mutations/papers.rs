@@ -62,6 +62,8 @@ fn a_file_that_is_changed_together_with_its_digest_is_found() {
         "make-up.csv",
         "curve.csv",
         "curve-suppliers.csv",
+        "curve-fluid.csv",
+        "sizes.csv",
         "labels.csv",
         "labels.html",
         "report.html",

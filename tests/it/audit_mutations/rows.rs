@@ -103,7 +103,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
         p.placements[13].reason = Reason::Waits(Box::new(Wait { cause: WaitCause::Limits, suitable: 1 }));
     }),
     ("money to wait for", "placements[13].reason", |_, p| {
-        wait(p).cause = WaitCause::Money { at_least: Money::whole(9), left: Money::whole(1), unspent: None };
+        wait(p).cause = WaitCause::Money { by_itself: Money::whole(9), left: Money::whole(1), unspent: None };
     }),
     ("another number of vessels to wait for", "placements[13].reason", |_, p| wait(p).suitable += 1),
     ("a review nobody asked for", "placements[8].marks", |_, p| p.placements[8].marks.unproven = true),

@@ -109,7 +109,7 @@ fn a_smaller_budget() {
     assert!(
         causes.iter().any(|cause| matches!(cause, ChangeCause::InTheWay(End::New, Obstacle::SmallerBudget { .. })))
     );
-    assert!(why.starts_with("now: waits for at least ") && why.ends_with("budget: 50.00 → 6.00"), "{why}");
+    assert!(why.starts_with("now: waits: by itself ") && why.ends_with("budget: 50.00 → 6.00"), "{why}");
     assert_eq!(comparison.inputs.len(), 1);
 }
 

@@ -90,29 +90,29 @@ fn the_screen_of_the_demo_with_less_money() {
 
     No longer placed (8)
       lot              old → new                       why
-      WDLM:ANA:A0305   acrylic-180x120x200 →           now: waits for at least
-                       deferred                        43.15, 0.76 left; budget:
+      WDLM:ANA:A0305   acrylic-180x120x200 →           now: waits: by itself 43.16
+                       deferred                        more, 0.76 left; budget:
                                                        1950.00 → 1500.00
-      WDLM:ANA:A0314   box-3 → deferred                now: waits for at least
-                                                       12.05, 0.76 left; budget:
+      WDLM:ANA:A0314   box-3 → deferred                now: waits: by itself 12.06
+                                                       more, 0.76 left; budget:
                                                        1950.00 → 1500.00
-      WDLM:ANA:A0323   box-15 → deferred               now: waits for at least
-                                                       35.57, 0.76 left; budget:
+      WDLM:ANA:A0323   box-15 → deferred               now: waits: by itself 35.58
+                                                       more, 0.76 left; budget:
                                                        1950.00 → 1500.00
-      WDLM:HRP:H0114   box-3 → deferred                now: waits for at least
-                                                       12.07, 0.76 left; budget:
+      WDLM:HRP:H0114   box-3 → deferred                now: waits: by itself 12.07
+                                                       more, 0.76 left; budget:
                                                        1950.00 → 1500.00
-      WDLM:INV:I0262   box-15 → deferred               now: waits for at least
-                                                       36.01, 0.76 left; budget:
+      WDLM:INV:I0262   box-15 → deferred               now: waits: by itself 36.01
+                                                       more, 0.76 left; budget:
                                                        1950.00 → 1500.00
-      WDLM:PIS:P0046   tank 450 × 330 × 90 mm →        now: waits for at least
-                       deferred                        163.23, 0.76 left; budget:
+      WDLM:PIS:P0046   tank 450 × 330 × 90 mm →        now: waits: by itself 163.23
+                       deferred                        more, 0.76 left; budget:
                                                        1950.00 → 1500.00
-      WDLM:PIS:P0053   cylinder-80x300 → deferred      now: waits for at least
-                                                       34.00, 0.76 left; budget:
+      WDLM:PIS:P0053   cylinder-80x300 → deferred      now: waits: by itself 34.01
+                                                       more, 0.76 left; budget:
                                                        1950.00 → 1500.00
-      WDLM:PIS:P0056   museum-200x100x250 → deferred   now: waits for at least
-                                                       81.16, 0.76 left; budget:
+      WDLM:PIS:P0056   museum-200x100x250 → deferred   now: waits: by itself 81.16
+                                                       more, 0.76 left; budget:
                                                        1950.00 → 1500.00
     ");
     let lots: String = rest.split_inclusive('\n').take(10).collect();

@@ -10,7 +10,7 @@ use zip::{ZipArchive, ZipWriter};
 /// The archive of a target, for the tests and for the search.
 pub fn path(target: &str) -> PathBuf {
     let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
-    let tests = if root.ends_with("fuzz") { root.join("../it") } else { root.join("tests/it") };
+    let tests = if root.ends_with("tests/fuzz") { root.join("../it") } else { root.join("tests/it") };
     tests.join("fuzzing/corpus").join(format!("{target}.zip"))
 }
 

@@ -5,15 +5,17 @@ use std::sync::LazyLock;
 use std::time::Duration;
 
 use rehouse::audit::{audit, left_out};
+use rehouse::decision::Decision;
 use rehouse::diagnostics::Severity;
 use rehouse::intake::{Reading, cells, read_texts};
+use rehouse::options::table::Row;
 use rehouse::plan::Plan;
 use rehouse::project::Project;
 use rehouse::saved::{from_json, to_json};
 use rehouse::{assign, options, plan, report};
 
 use super::parts::{Files, archive, files};
-use super::seeds;
+use super::{questions, seeds};
 
 /// One of the things that are tried.
 pub struct Target {
@@ -30,7 +32,7 @@ pub struct Target {
 }
 
 /// All of them.
-pub const TARGETS: [Target; 8] = [
+pub const TARGETS: [Target; 9] = [
     Target { name: "cells", holds: cell, seeds: cell_seeds, most_bytes: 200, limit: Duration::from_secs(2) },
     Target { name: "csv", holds: csv, seeds: seeds::csv, most_bytes: 6_000, limit: Duration::from_secs(5) },
     Target {
@@ -56,6 +58,13 @@ pub const TARGETS: [Target; 8] = [
         seeds: seeds::projects,
         most_bytes: 12_000,
         limit: Duration::from_secs(30),
+    },
+    Target {
+        name: "questions",
+        holds: answers,
+        seeds: seeds::projects,
+        most_bytes: 12_000,
+        limit: Duration::from_secs(60),
     },
 ];
 
@@ -163,15 +172,20 @@ const MOST_ASKED: usize = 3_000;
 
 /// The plan of a project.
 fn planned(project: &Project, skipped: Vec<String>) -> Plan {
-    let rows = options::table::judge_all(project);
+    decided(project, &options::table::judge_all(project), skipped).1
+}
+
+/// What is decided of a project, and its plan.
+fn decided(project: &Project, rows: &[Row], skipped: Vec<String>) -> (Decision, Plan) {
     let asked = Cell::new(0);
     let stop = || {
         asked.set(asked.get() + 1);
         asked.get() > MOST_ASKED
     };
-    let assign::Answered { question, decision } = assign::decide_rows(project, &rows, &mut |_| {}, &stop);
+    let assign::Answered { question, decision } = assign::decide_rows(project, rows, &mut |_| {}, &stop);
     let labour = assign::question::labour_per_row(project);
-    plan::plan(project, &rows, &question, &decision, labour, skipped)
+    let plan = plan::plan(project, rows, &question, &decision, labour, skipped);
+    (decision, plan)
 }
 
 /// Larger ones are read and not planned.
@@ -181,17 +195,29 @@ fn is_small(project: &Project) -> bool {
     lots.len() <= 20 && project.stock.vessels.len() <= 20 && individuals <= 500
 }
 
-/// A plan that the audit finds nothing wrong with, that reads back to itself, and of which all papers can be made.
-fn project(input: &[u8]) -> Result<(), String> {
+/// A project that is small enough to be planned, with the rows that were left out.
+fn small_project(input: &[u8]) -> Result<Option<(Project, Vec<String>)>, String> {
     let mut own = files(input);
     let own_rules = own.keys().any(|name| name.starts_with("rules/"));
     if !own_rules && own.len() > 12 {
         own.clear();
     }
-    let Reading { project: Some(project), skipped, .. } = read(own)? else { return Ok(()) };
-    if !is_small(&project) {
-        return Ok(());
-    }
+    let Reading { project, skipped, .. } = read(own)?;
+    Ok(project.filter(is_small).map(|project| (project, skipped)))
+}
+
+/// The planner's questions about a project.
+fn answers(input: &[u8]) -> Result<(), String> {
+    let Some((project, skipped)) = small_project(input)? else { return Ok(()) };
+    let rows = options::table::judge_all(&project);
+    let (decision, plan) = decided(&project, &rows, skipped);
+    // The program refuses such plans before it asks.
+    if plan.totals.beyond_counting() { Ok(()) } else { questions::answered(&project, &rows, &decision, plan) }
+}
+
+/// A plan that the audit finds nothing wrong with, that reads back to itself, and of which all papers can be made.
+fn project(input: &[u8]) -> Result<(), String> {
+    let Some((project, skipped)) = small_project(input)? else { return Ok(()) };
     let plan = planned(&project, skipped.clone());
     let mut findings = audit(&project, &plan);
     findings.extend(left_out(&plan, &skipped));

@@ -8,14 +8,19 @@ use rehouse::answers_audit::audit;
 use rehouse::assign::question::{labour_per_row, question};
 use rehouse::assign::{self, evaluate};
 use rehouse::decision::{Aim, Level, Status};
+use rehouse::inquiry::budget::staircase;
 use rehouse::inquiry::questions::ask;
+use rehouse::inquiry::{Inquiry, Watch};
 use rehouse::options::table::{Row, judge_all};
-use rehouse::plan::answers::{Housing, OtherPlace, PlanAnswer, PlanChange, Questions};
+use rehouse::plan::answers::{Housing, MOST_ROWS, OtherPlace, PlanAnswer, PlanChange, Questions, to_hundredths};
 use rehouse::plan::{Plan, plan};
 use rehouse::project::Project;
 use rehouse::saved::{from_json, to_json};
 use rehouse::settings::Seconds;
+use rehouse::stock::VesselId;
 use rehouse::units::Money;
+use rehouse::words::NOT_AUDITED;
+use rehouse::words::curve::next_step;
 
 use super::{judged, small_files};
 use crate::properties::files::random_files;
@@ -44,8 +49,42 @@ fn by_hand(project: &Project, change: PlanChange) -> Project {
         PlanChange::Budget(budget) => project.settings.budget = Some(budget),
         PlanChange::MostKinds(most) => project.settings.max_vessel_types = most,
         PlanChange::MostSuppliers(most) => project.settings.max_suppliers = most,
+        PlanChange::NextBudget(budget) => project.settings.budget = Some(budget),
+        PlanChange::LitreWeight(weight) => project.settings.litre_weight = weight,
+        PlanChange::Waits(row) => {
+            Arc::make_mut(&mut project.collection.specimens[row].particulars).hold = Some("later".to_owned());
+        }
+        PlanChange::Without(id) => {
+            project.stock.offers.retain(|offer| offer.vessel != id);
+            on_the_shelf(&mut project, id, 0);
+        }
+        PlanChange::FreePiece(id) => {
+            let free = u32::try_from(project.stock.vessel(id).free_pieces()).expect("few");
+            on_the_shelf(&mut project, id, free + 1);
+        }
     }
     project
+}
+
+/// Gives a vessel so many free pieces.
+fn on_the_shelf(project: &mut Project, id: VesselId, free: u32) {
+    let vessel = &mut project.stock.vessels[id.0 as usize];
+    (vessel.on_hand, vessel.on_order, vessel.reserve) = (free, 0, 0);
+}
+
+/// The place of a kind of question.
+fn kind(change: PlanChange) -> usize {
+    match change {
+        PlanChange::UpToPriority(_) => 0,
+        PlanChange::Budget(_) => 1,
+        PlanChange::MostKinds(_) => 2,
+        PlanChange::MostSuppliers(_) => 3,
+        PlanChange::NextBudget(_) => 4,
+        PlanChange::LitreWeight(_) => 5,
+        PlanChange::Without(_) => 6,
+        PlanChange::FreePiece(_) => 7,
+        PlanChange::Waits(_) => 8,
+    }
 }
 
 fn values(levels: &[Level]) -> Vec<(Aim, i64)> {
@@ -54,7 +93,7 @@ fn values(levels: &[Level]) -> Vec<(Aim, i64)> {
 
 #[test]
 fn answers_are_the_plans_of_the_changed_projects_and_pass_the_audit() {
-    let (mut compared, mut elsewhere, mut kinds) = (0, 0, [0; 4]);
+    let (mut compared, mut elsewhere, mut kinds) = (0, 0, [0; 9]);
     for seed in 0..sampled(40) {
         let files = if seed % 2 == 0 { small_files(seed) } else { random_files(seed) };
         let (project, rows) = judged(&files);
@@ -76,17 +115,12 @@ fn answers_are_the_plans_of_the_changed_projects_and_pass_the_audit() {
                 assert!((answer.money - counted).parts().abs() <= 1000, "seed {seed}: {:?}", answer.change);
                 compared += 1;
             }
-            let kind = match answer.change {
-                PlanChange::UpToPriority(_) => 0,
-                PlanChange::Budget(_) => 1,
-                PlanChange::MostKinds(_) => 2,
-                PlanChange::MostSuppliers(_) => 3,
-            };
-            kinds[kind] += 1;
+            kinds[kind(answer.change)] += 1;
             elsewhere += usize::from(!answer.others.is_empty());
         }
     }
-    let often = kinds.iter().all(|times| *times > 20) && compared > 400 && elsewhere > 100;
+    // Few random lots take much of a budget.
+    let often = kinds[..8].iter().all(|times| *times > 20) && kinds[8] > 2 && compared > 400 && elsewhere > 100;
     assert!(!tries_all() || often, "{compared} compared, {elsewhere} with lots elsewhere, by kind {kinds:?}");
 }
 
@@ -161,6 +195,96 @@ fn every_wrong_in_an_answer_is_found_at_its_place() {
     assert!(!audit(&project, &more).is_empty());
 }
 
+#[test]
+fn a_changed_figure_of_an_answer_of_any_kind_is_found_in_that_answer() {
+    let mut seen = [0; 9];
+    for seed in 0..sampled(24) {
+        let (project, rows) = judged(&small_files(seed));
+        let plan = answered(&project, &rows, Questions::All);
+        for at in 0..plan.answers.len() {
+            let kind = kind(plan.answers[at].change);
+            // A few of each kind.
+            if seen[kind] >= 2 {
+                continue;
+            }
+            seen[kind] += 1;
+            let changes: [fn(&mut PlanAnswer); 5] = [
+                |answer| answer.money += Money::from_parts(Money::PER_UNIT / 100),
+                |answer| answer.deferred[3] += 1,
+                |answer| answer.levels[4].value -= Money::from_parts(Money::PER_UNIT / 100).parts(),
+                |answer| answer.levels[5].value += 1,
+                |answer| {
+                    let level = &mut answer.levels[5];
+                    (level.value, level.bound) = (level.value - 1, level.bound - 1);
+                },
+            ];
+            for (number, change) in changes.into_iter().enumerate() {
+                let mut wrong = plan.clone();
+                change(&mut wrong.answers[at]);
+                let findings = audit(&project, &wrong);
+                // Where a question that follows from the figure is another one, that is found first.
+                let found = findings.iter().any(|finding| finding.path().starts_with("answers["));
+                assert!(found, "seed {seed}, answer {at} of kind {kind}, change {number}");
+            }
+        }
+    }
+    assert!(!tries_all() || seen[..8].iter().all(|times| *times >= 2), "{seen:?}");
+}
+
+#[test]
+fn the_next_step_of_the_answers_is_that_of_the_staircase() {
+    let (mut compared, mut least) = (0, 0);
+    for seed in 0..sampled(80) {
+        let (mut project, rows) = judged(&small_files(seed));
+        let mut watch = Watch { report: &mut |_| {}, stop: &|| false };
+        let curve = staircase(&mut Inquiry::about(&project, &rows), 500, &mut watch);
+        if !curve.whole || curve.points.len() < 3 {
+            continue;
+        }
+        // A budget between two steps, in whole hundredths.
+        let steps: Vec<Money> = curve.points.iter().map(|point| to_hundredths(point.budget)).collect();
+        let (now, next) = (steps[1], steps[2]);
+        project.settings.budget = Some(now);
+        let rows = judge_all(&project);
+        let plan = answered(&project, &rows, Questions::All);
+        let Some(said) = next_step(&project, &plan) else { panic!("seed {seed}: a step at {}", next.text()) };
+        compared += 1;
+        let expected = format!("For {} more, and no less, ", (next - now).on_screen());
+        if said.starts_with(&expected) {
+            least += 1;
+        } else {
+            // Too many steps lie between, and this is one of them.
+            assert!(!said.contains("no less"), "seed {seed}: {said}, not {expected}");
+        }
+    }
+    assert!(!tries_all() || (compared > 20 && least * 10 > compared * 9), "{least} of {compared}");
+}
+
+#[test]
+fn answers_about_a_large_survey_claim_nothing_and_say_so() {
+    let mut files = small_files(1);
+    let lot = files.survey[0].clone();
+    for number in 0..=MOST_ROWS {
+        let mut lot = lot.clone();
+        lot.insert("catalogNumber".to_owned(), format!("N{number}"));
+        files.survey.push(lot);
+    }
+    let (project, rows) = judged(&files);
+    let plan = answered(&project, &rows, Questions::Some);
+    assert!(!plan.answers.is_empty());
+    for answer in &plan.answers {
+        assert_eq!(answer.status, Status::BestFound);
+        assert!(answer.levels.iter().all(|level| !level.proved()));
+    }
+    assert_eq!(audit(&project, &plan), Vec::new());
+    let text = to_json(&project, &plan, &[]);
+    assert_eq!(from_json(&project, &text).expect("it is read back").answers.len(), plan.answers.len());
+    let report = rehouse::report::html::report(&project, &plan, &[]);
+    let report = String::from_utf8(report).expect("text");
+    let section = report.split("<section id=\"money\">").nth(1).expect("the section");
+    assert!(section.contains(NOT_AUDITED));
+}
+
 /// A plan of the demonstration in a folder of its own.
 fn planned(more: &[&str]) -> (tempfile::TempDir, std::path::PathBuf, String) {
     let out = tempfile::tempdir().expect("a folder");
@@ -191,14 +315,34 @@ fn the_folder_of_the_demo_has_the_curve_as_the_command_writes_it_and_the_report_
         assert!(section.contains(&format!("<polyline class=\"{dash}\"")), "{dash}");
     }
     assert!(section.contains("the total falls from"), "a fall is explained");
-    // What the next budget buys, on the screen and in the report.
+    // What the next budget buys, on the screen and in the report: exactly, and so less than the next that was tried.
     let budget = |line: &crate::support::CsvRow| line["budget"].parse::<f64>().expect("money");
     let next = curve
         .iter()
         .find(|line| budget(line) > 1950.0 && line["deferred_4"].parse::<i64>().expect("lots") < 6)
         .expect("a budget");
-    let said = format!("For {:.2} more, ", budget(next) - 1950.0);
+    let exact = next["money"].parse::<f64>().expect("money");
+    let said =
+        format!("For {:.2} more, and no less, 1 more lot of priority 4", (exact * 100.0).ceil() / 100.0 - 1950.0);
     assert!(screen.contains(&said) && section.contains(&said), "{said}: {screen}");
+    assert!(
+        screen
+            .contains("Of the vessels in use jar-250-ptfe is worth most: without it 1 more lot has no place (proved).")
+    );
+    // The other files, with a section each.
+    let fluid = lines(&fs::read(dir.join("curve-fluid.csv")).expect("curve-fluid.csv"));
+    assert!(fluid.len() > 4 && fluid.iter().all(|line| line["proved"] == "yes"));
+    let sizes = lines(&fs::read(dir.join("sizes.csv")).expect("sizes.csv"));
+    for (id, file, column) in [("litres", &fluid, "litres"), ("worth", &sizes, "vessel")] {
+        let section =
+            report.split(&format!("<section id=\"{id}\">")).nth(1).and_then(|rest| rest.split("</section>").next());
+        let section = section.expect("the section");
+        assert!(section.contains("<svg") && section.contains("<table"), "{id}");
+        for line in file {
+            assert!(section.contains(line[column].trim_end_matches('0')), "{id}: {}", line[column]);
+        }
+        assert!(report.contains(&format!("<a href=\"#{id}\"")), "{id} is in the contents");
+    }
     let suppliers = lines(&fs::read(dir.join("curve-suppliers.csv")).expect("curve-suppliers.csv"));
     assert_eq!(suppliers.last().map(|line| line["used"].as_str()), Some("4"));
 }

@@ -216,3 +216,34 @@ fn a_point_is_the_plan_of_its_budget_and_more_money_is_never_worse() {
     let same = watch(|watch| inquiry.decide(watch));
     assert_eq!(same.chosen, assign::decide(&question(&project, &rows)).chosen);
 }
+
+#[test]
+fn a_step_on_the_screen_is_a_budget_that_is_enough() {
+    let case = crate::support::TestProject::new()
+        .file(
+            "specimens.csv",
+            "catalogNumber,length_mm,width_mm,height_mm,fluid,tissue_ml\n\
+             L011,32,54,41,formalin-10,18.7\nL012,23,58,52,ethanol-70,26.7\n",
+        )
+        .file(
+            "vessels.csv",
+            "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,supplier,order_code,pack_price\n\
+             v03,cylinder,125,50,borosilicate,pp-cap-ptfe,1,S0,C3-0,16.2\n\
+             v04,cylinder,150,150,borosilicate,pp-cap-ptfe,,S0,C4-0,6\n",
+        )
+        .file("settings.toml", "budget = 12.51\n[fluid_price]\n\"ethanol-70\" = 2\n\"formalin-10\" = 20\n");
+    let curve = answered(&case, "curve", &[]);
+    let steps = curve["points"].as_array().expect("points");
+    assert_eq!(steps.last().expect("a step")["budget"], json!("21.244"));
+    let shown = super::ran(&case, "curve", &[]).stdout;
+    let (_, table) = shown.split_once("Budgets at which the plan gets better").expect("the steps");
+    let lines = table.lines().skip(2).take(steps.len());
+    let budgets: Vec<&str> = lines.map(|line| line.split_whitespace().next().expect("a budget")).collect();
+    assert_eq!(budgets.len(), steps.len());
+    for (budget, step) in budgets.iter().zip(steps) {
+        let ran = super::ran(&case, "plan", &["--budget", budget, "--format", "json"]);
+        let plan: Value = serde_json::from_str(&ran.stdout).expect("JSON");
+        let placed: i64 = step["placed"].as_array().expect("by priority").iter().filter_map(Value::as_i64).sum();
+        assert_eq!(plan["totals"]["placed"], json!(placed), "at {budget}: {shown}");
+    }
+}

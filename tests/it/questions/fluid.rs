@@ -4,11 +4,14 @@ use rehouse::assign::question::question;
 use rehouse::assign::{decide, evaluate};
 use rehouse::decision::{Choice, Class, Limits, Member, Question, Supply, SupplyIndex};
 use rehouse::inquiry::Watch;
-use rehouse::inquiry::fluid::{FluidCurve, fluid_curve};
+use rehouse::inquiry::fluid::{FluidCurve, FluidPoint, fluid_curve};
+use rehouse::plan::Questions;
+use rehouse::plan::answers::PlanChange;
 use rehouse::stock::VesselId;
 use rehouse::units::{Millilitres, Money, Pieces, Position};
 use serde_json::json;
 
+use super::answers::answered as answered_plan;
 use super::{answered, judged, ran, small_files};
 use crate::decision_oracle::reference;
 use crate::published_optima::project;
@@ -70,8 +73,11 @@ fn the_published_front_of_an_assignment_is_found_whole_with_what_no_weight_selec
     // 4 more for 20 less, then 20 more for 27 less: 200 and, rounded up, 740.7408 a litre.
     let weights: Vec<String> = supported.iter().map(|at| curve.points[*at].litre_weight.expect("one").text()).collect();
     assert_eq!(weights, ["0.00", "200.00", "740.7408"]);
-    // Fewer lines: the ends first, then what weights select.
-    for (most, expected) in [(1, &FRONT[..1]), (2, &[FRONT[0], FRONT[7]]), (3, &[FRONT[0], FRONT[2], FRONT[7]])] {
+    // Fewer lines: the ends first, then what weights select, then what lies in the widest gap, 20 by 27.
+    let widest = [FRONT[0], FRONT[2], FRONT[3], FRONT[7]];
+    for (most, expected) in
+        [(1, &FRONT[..1]), (2, &[FRONT[0], FRONT[7]]), (3, &[FRONT[0], FRONT[2], FRONT[7]]), (4, &widest)]
+    {
         let few = curve_of(&question, most);
         let places = front_of(&few).into_iter().map(|(money, fluid)| (money / Money::PER_UNIT, fluid));
         assert_eq!(places.collect::<Vec<_>>(), expected);
@@ -140,4 +146,34 @@ fn the_file_says_of_fluid_what_the_screen_and_the_json_say() {
         let money: f64 = line["money"].parse().expect("a number");
         assert!(written.stdout.contains(&format!("{money:.2}")), "{}", written.stdout);
     }
+}
+
+#[test]
+fn the_answers_of_a_plan_hold_the_plans_that_weights_select() {
+    let (mut all, mut points, mut several) = (0, 0, 0);
+    for seed in 0..sampled(60) {
+        let (project, rows) = judged(&small_files(seed));
+        let plan = answered_plan(&project, &rows, Questions::All);
+        let Some(found) = FluidCurve::of_answers(&project, &plan) else { continue };
+        let curve = curve_of(&question(&project, &rows), 500);
+        let largest = plan.answers.iter().filter_map(|answer| match answer.change {
+            PlanChange::LitreWeight(weight) => Some(weight),
+            _ => None,
+        });
+        let largest = largest.max().expect("a weight");
+        for point in &found.points {
+            assert!(point.is_proved(), "seed {seed}");
+            let same = curve.points.iter().find(|other| other.values.fluid == point.values.fluid);
+            let same = same.unwrap_or_else(|| panic!("seed {seed}: {} l", point.values.fluid.litres()));
+            assert!((same.values.money - point.values.money).parts().abs() <= 1000, "seed {seed}");
+            assert_eq!(same.values.deferred, point.values.deferred, "seed {seed}");
+        }
+        let selected = |point: &&FluidPoint| point.litre_weight.is_some_and(|weight| weight <= largest);
+        all += curve.points.iter().filter(selected).count();
+        points += found.points.len();
+        several += usize::from(found.points.len() > 2);
+    }
+    // Two weights may round to one.
+    assert!(points <= all && points * 100 >= all * 97, "{points} of {all}");
+    assert!(!tries_all() || several > 10, "{several} with more than the ends");
 }

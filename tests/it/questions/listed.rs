@@ -3,15 +3,17 @@
 use rehouse::assign::question::question;
 use rehouse::decision::{Question, Status};
 use rehouse::inquiry::break_even::{BoughtUpTo, STEP};
-use rehouse::inquiry::listed::{ListedVessels, listed};
+use rehouse::inquiry::listed::{ListedVessel, ListedVessels, listed};
 use rehouse::inquiry::{Inquiry, PlanValue, Watch, WhatIf};
 use rehouse::options::table::{Row, judge_all};
+use rehouse::plan::Questions;
 use rehouse::project::Project;
 use rehouse::settings::Tanks;
 use rehouse::stock::VesselId;
 use rehouse::units::Money;
 use serde_json::json;
 
+use super::answers::answered as answered_plan;
 use super::{answered, judged, ran, small_files};
 use crate::decision_oracle::reference;
 use crate::properties::files::ProjectTables;
@@ -19,6 +21,11 @@ use crate::support::{TestProject, rows, sampled, tries_all};
 
 fn listed_of(project: &Project, rows: &[Row]) -> ListedVessels {
     listed(&Inquiry::about(project, rows), &mut Watch { report: &mut |_| {}, stop: &|| false })
+}
+
+/// The plan with one more piece, which is always asked for here.
+fn one_more(vessel: &ListedVessel) -> &PlanValue {
+    vessel.one_more.as_ref().expect("one more piece")
 }
 
 /// Lots without a place by priority and weighed money, of the best plan by enumeration.
@@ -77,9 +84,9 @@ fn what_vessels_are_worth_in_small_projects_is_what_enumeration_says() {
             let listed_vessel = &mut more.stock.vessels[vessel.vessel.0 as usize];
             listed_vessel.on_hand = free + 1;
             (listed_vessel.on_order, listed_vessel.reserve) = (0, 0);
-            assert_eq!(rank(&vessel.one_more), best(&more), "seed {seed}, one more {id}");
+            assert_eq!(rank(one_more(vessel)), best(&more), "seed {seed}, one more {id}");
             worse += usize::from(rank(&vessel.without) > rank(&listed.now));
-            better += usize::from(rank(&vessel.one_more) < rank(&listed.now));
+            better += usize::from(rank(one_more(vessel)) < rank(&listed.now));
             vessels += 1;
         }
     }
@@ -91,7 +98,7 @@ fn what_vessels_are_worth_in_small_projects_is_what_enumeration_says() {
 
 #[test]
 fn an_offer_is_bought_just_below_its_price_and_not_just_above() {
-    let (mut prices, mut bought, mut any, mut none) = (0, 0, 0, 0);
+    let (mut prices, mut bought, mut any, mut none, mut ranges) = (0, 0, 0, 0, 0);
     for seed in 0..sampled(40) {
         let (project, rows) = judged(&small_files(seed));
         let asked = question(&project, &rows);
@@ -103,6 +110,21 @@ fn an_offer_is_bought_just_below_its_price_and_not_just_above() {
                 let best = reference::best(&priced(&asked, offer.offer, Some(price)));
                 best[..5] < without[..5]
             };
+            if let Some(from) = offer.bought_from() {
+                let may_be =
+                    |price: Money| reference::best(&priced(&asked, offer.offer, Some(price)))[..5] <= without[..5];
+                assert!(may_be(from), "{at}: from {from:?}");
+                if let BoughtUpTo::Price(price) = offer.bought {
+                    let middle = Money::from_parts(i64::midpoint(from.parts(), price.parts()));
+                    assert!(is_bought(middle) || price - from < STEP * 2, "{at}: between");
+                    assert!(!is_bought(price + STEP), "{at}: above");
+                }
+                ranges += 1;
+                continue;
+            }
+            if offer.from.is_some() {
+                continue;
+            }
             match offer.bought {
                 BoughtUpTo::Price(price) => {
                     assert!(price < STEP || is_bought(price - STEP), "{at}: below");
@@ -122,8 +144,8 @@ fn an_offer_is_bought_just_below_its_price_and_not_just_above() {
         }
     }
     assert!(
-        !tries_all() || prices > 10 && bought > 3 && any + none > 3,
-        "{prices} prices, {bought} offers bought, {any} at any price, {none} at none"
+        !tries_all() || prices > 10 && bought > 3 && any + none > 3 && ranges > 3,
+        "{prices} prices, {bought} offers bought, {any} at any price, {none} at none, {ranges} ranges"
     );
 }
 
@@ -150,9 +172,9 @@ fn a_vessel_less_is_never_better_a_piece_more_never_worse_and_no_change_changes_
         assert_eq!((&again.chosen, &again.packs), (&plan.chosen, &plan.packs), "seed {seed}");
         for vessel in &listed_of(&project, &rows).vessels {
             let id = &project.stock.vessel(vessel.vessel).id;
-            assert_eq!((vessel.without.status, vessel.one_more.status), (Status::ProvedBest, Status::ProvedBest));
+            assert_eq!((vessel.without.status, one_more(vessel).status), (Status::ProvedBest, Status::ProvedBest));
             assert!(vessel.without.rank() >= now.rank(), "seed {seed}: without {id}");
-            assert!(vessel.one_more.rank() <= now.rank(), "seed {seed}: one more {id}");
+            assert!(one_more(vessel).rank() <= now.rank(), "seed {seed}: one more {id}");
         }
     }
 }
@@ -243,4 +265,148 @@ fn no_time_shows_what_there_is_and_faults_are_told_with_a_cure() {
     let (project, rows) = judged(&small_files(1));
     let stopped = listed(&Inquiry::about(&project, &rows), &mut Watch { report: &mut |_| {}, stop: &|| true });
     assert!(stopped.vessels.is_empty() && !stopped.is_whole());
+}
+
+#[test]
+fn an_offer_that_is_bought_where_another_costs_as_much_is_bought_up_to_its_price() {
+    // Both cost 0.57, and the wide one takes less fluid.
+    let case = TestProject::new()
+        .file(
+            "specimens.csv",
+            "catalogNumber,length_mm,width_mm,height_mm,fluid,tissue_ml\nA1,94,51,30,formalin-10,48.2\n",
+        )
+        .file(
+            "vessels.csv",
+            "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,order_code,unit_price\n\
+             tall,cylinder,103,209,borosilicate,pp-cap-ptfe,T,0.57\nwide,cylinder,126,103,borosilicate,pp-cap-ptfe,W,0.57\n",
+        )
+        .file("settings.toml", "[fluid_price]\n\"formalin-10\" = 0\n");
+    let answer = answered(&case, "sizes", &[]);
+    for vessel in answer["vessels"].as_array().expect("vessels") {
+        let offer = &vessel["offers"][0];
+        assert_eq!((&offer["bought_up_to"], &offer["bought_from"]), (&json!("0.57"), &json!(null)), "{vessel:#}");
+        assert_eq!(offer["packs"], json!(i32::from(vessel["vessel"] == "wide")));
+    }
+    // In the list of a supplier the same.
+    let whole = std::fs::read_to_string(case.project().join("vessels.csv")).expect("the stock list");
+    let lines: Vec<&str> = whole.lines().collect();
+    let case = case
+        .file("vessels.csv", format!("{}\n{}\n", lines[0], lines[1]))
+        .file("list.csv", format!("{}\n{}\n", lines[0], lines[2]));
+    let list = case.project().join("list.csv").to_str().expect("a name").to_owned();
+    let answer = answered(&case, "sizes", &["--offer", &list]);
+    assert_eq!(answer["rows"][0]["bought_up_to"], json!("0.57"), "{answer:#}");
+}
+
+/// A lot that two jars suit. The firm of the first wants orders of 5, which a dearer jar reaches with fewer packs.
+fn minimum_order(price: &str) -> TestProject {
+    TestProject::new()
+        .file(
+            "specimens.csv",
+            "catalogNumber,length_mm,width_mm,height_mm,fluid,tissue_ml\nA1,27,15,10,ethanol-70,1.6\n",
+        )
+        .file("suppliers.csv", "supplier,minimum_order\nFirm A,5\n")
+        .file(
+            "vessels.csv",
+            format!(
+                "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,supplier,order_code,pack_price\n\
+                 jar-a,cylinder,45,60,borosilicate,pp-cap-ptfe,Firm A,A-1,{price}\n\
+                 jar-b,cylinder,45,60,borosilicate,pp-cap-ptfe,,B-1,7\n"
+            ),
+        )
+}
+
+#[test]
+fn under_a_minimum_order_an_offer_is_bought_in_a_range_of_prices() {
+    // An order is as many packs as reach 5, so jar-a costs less than 7 at 2.00 to 2.3333, 2.50 to 3.50 and 5.00 to 7.00.
+    for (price, from, to) in [
+        ("2", "2.00", "2.3333"),
+        ("3", "3.00", "3.50"),
+        ("6", "6.00", "7.00"),
+        ("2.4", "1.20", "2.3333"),
+        ("0", "5.00", "7.00"),
+    ] {
+        let case = minimum_order(price);
+        let answer = answered(&case, "sizes", &[]);
+        let vessels = answer["vessels"].as_array().expect("vessels");
+        let jar = vessels.iter().find(|vessel| vessel["vessel"] == "jar-a").expect("jar-a");
+        let offer = &jar["offers"][0];
+        assert_eq!((&offer["bought_from"], &offer["bought_up_to"]), (&json!(from), &json!(to)), "at {price}");
+        let placed_in_a = |price: &str| {
+            let plan = minimum_order(price).planned();
+            plan.placement("A1")["vessel"] == "jar-a"
+        };
+        let above = format!("{:.4}", to.parse::<f64>().expect("a price") + 0.0001);
+        assert!(placed_in_a(from) && !placed_in_a(&above), "at {price}");
+        let shown = ran(&case, "sizes", &[]).stdout;
+        assert!(shown.contains(&format!("{from} to {to}")), "{shown}");
+        assert!(shown.contains("It may buy some at other prices too"), "{shown}");
+        let table = rows(ran(&case, "sizes", &["--format", "csv"]).stdout.as_bytes());
+        let line = table.iter().find(|line| line["vessel"] == "jar-a").expect("jar-a");
+        assert_eq!((line["bought_from_pack_price"].as_str(), line["break_even_pack_price"].as_str()), (from, to));
+    }
+}
+
+#[test]
+fn what_the_answers_say_of_vessels_is_what_enumeration_says() {
+    let (mut vessels, mut lost, mut gained) = (0, 0, 0);
+    for seed in 0..sampled(30) {
+        let files = small_files(seed);
+        let (project, rows) = judged(&files);
+        let now = best(&project);
+        let plan = answered_plan(&project, &rows, Questions::All);
+        let Some(listed) = ListedVessels::of_answers(&project, &plan) else { continue };
+        // Lots without a place and weighed money beyond those of the plan as it is.
+        let more = |other: ([i64; 4], i64)| {
+            let lots: [i64; 4] = std::array::from_fn(|at| other.0[at] - now.0[at]);
+            (lots, Money::from_parts(other.1 - now.1).rounded())
+        };
+        let stated = |other: &PlanValue| {
+            let lots: [i64; 4] = std::array::from_fn(|at| other.without_place[at] - listed.now.without_place[at]);
+            (lots, (other.values.weighed - listed.now.values.weighed).rounded())
+        };
+        let agrees = |(lots, money): ([i64; 4], Money), other: ([i64; 4], Money)| {
+            lots == other.0 && (money - other.1).parts().abs() <= 1000
+        };
+        for vessel in &listed.vessels {
+            let id = &project.stock.vessel(vessel.vessel).id;
+            assert!(vessel.is_proved(), "seed {seed}, {id}");
+            let expected = more(best(&without(&files, id)));
+            assert!(agrees(stated(&vessel.without), expected), "seed {seed}, without {id}: {expected:?}");
+            vessels += 1;
+            lost += usize::from(expected.0 != [0; 4]);
+            gained += usize::from(one_more(vessel).rank() < listed.now.rank());
+        }
+    }
+    assert!(
+        !tries_all() || (vessels > 40 && lost > 10 && gained > 5),
+        "{vessels} vessels, {lost} lost, {gained} gained"
+    );
+}
+
+#[test]
+fn a_vessel_that_is_not_to_be_had_is_judged_alike_whether_lots_wait_before_or_after() {
+    for seed in 0..sampled(40) {
+        let (project, rows) = judged(&small_files(seed));
+        let Some((id, _)) = project.stock.listed().next() else { continue };
+        let mut only = Inquiry::about(&project, &rows);
+        only.change(WhatIf::Without(id));
+        let mut between = Inquiry::about(&project, &rows);
+        for change in [WhatIf::UpToPriority(1), WhatIf::Without(id), WhatIf::UpToPriority(4)] {
+            between.change(change);
+        }
+        // One that waits is held, and takes its place again.
+        let mut waited = Inquiry::about(&project, &rows);
+        for change in [WhatIf::Waits { row: 0 }, WhatIf::Without(id)] {
+            waited.change(change);
+        }
+        assert_eq!(only.rows(), judge_all(only.project()), "seed {seed}");
+        assert_eq!(only.rows(), between.rows(), "seed {seed}");
+        assert_eq!(only.question().classes, between.question().classes, "seed {seed}");
+        assert_eq!(only.question().supplies, between.question().supplies, "seed {seed}");
+        assert_eq!(waited.rows()[1..], only.rows()[1..], "seed {seed}");
+        assert_eq!(waited.rows(), judge_all(waited.project()), "seed {seed}");
+        let (_, without) = (project.stock.vessel(id), only.project());
+        assert!(!without.stock.is_to_be_had(id));
+    }
 }

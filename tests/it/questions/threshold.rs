@@ -10,7 +10,9 @@ use rehouse::assign::question::question;
 use rehouse::collection::{Size, VesselChoice};
 use rehouse::decision::{Aim, Choice, Decision, Question, Status};
 use rehouse::inquiry::instead::{Housing, housings};
-use rehouse::inquiry::threshold::{Crossing, Lever, LeverValue, LotMeasure, Threshold, Way, thresholds};
+use rehouse::inquiry::threshold::{
+    ChangeExtent, Crossing, Lever, LeverValue, LotMeasure, Threshold, Tie, Way, thresholds,
+};
 use rehouse::inquiry::{Inquiry, Watch};
 use rehouse::options::table::judge_all;
 use rehouse::project::Project;
@@ -19,7 +21,7 @@ use serde_json::{Value, json};
 
 use super::{judged, small_files};
 use crate::decision_oracle::reference;
-use crate::support::{sampled, tries_all};
+use crate::support::{TestProject, sampled, tries_all};
 
 /// The project in which one thing has this value.
 fn with(project: &Project, row: usize, lever: Lever, amount: LeverValue) -> Project {
@@ -126,9 +128,46 @@ fn check(project: &Project, row: usize, goes: Housing, found: &Threshold) -> boo
     true
 }
 
+fn tie_of(found: &Threshold) -> Option<Tie> {
+    match found.found {
+        Crossing::At { tie, .. } | Crossing::Nowhere { tie, .. } => tie,
+        Crossing::Open => None,
+    }
+}
+
+/// Where every step of the budget was tried: whether the lot may stay at each budget that is said to be without effect, and not at
+/// the others.
+fn every_step(project: &Project, row: usize, goes: Housing, found: &Threshold) -> bool {
+    let (first, last) = match found.found {
+        Crossing::At { from, reach: ChangeExtent::To(last), .. } => (Some(from), Some(last)),
+        Crossing::At { from, reach: ChangeExtent::All, .. } => (Some(from), None),
+        Crossing::Nowhere { all: true, .. } => (None, None),
+        _ => return false,
+    };
+    if found.lever != Lever::Budget {
+        return false;
+    }
+    let money = |amount: LeverValue| if let LeverValue::Money(money) = amount { money } else { panic!("money") };
+    let beyond = |budget: Money, than: Money| if found.way == Way::Less { budget < than } else { budget > than };
+    let now = money(found.now);
+    for hundredths in (0..now.parts() / 20_000).step_by(usize::try_from(now.parts() / 400_000).unwrap_or(0).max(1)) {
+        let budget = Money::from_parts(hundredths * 100_000);
+        let is_first = first.is_some_and(|first| !beyond(money(first), budget));
+        let is_last = last.is_none_or(|last| !beyond(budget, money(last)));
+        if !beyond(budget, now) || (is_first && !is_last) {
+            continue;
+        }
+        let at = with(project, row, Lever::Budget, LeverValue::Money(budget));
+        let stays = best_forced(&at, row, goes) == Some(best(&at));
+        let may_wait = goes != Housing::Waits && best_forced(&at, row, Housing::Waits) == Some(best(&at));
+        assert!(stays != is_first || (stays && may_wait), "row {row} at {budget:?}: {:?} {:?}", found.way, found.found);
+    }
+    true
+}
+
 #[test]
 fn both_sides_of_each_threshold_are_those_of_enumeration() {
-    let (mut checked, mut nowhere) = (0, 0);
+    let (mut checked, mut nowhere, mut ties, mut budgets) = (0, 0, 0, 0);
     let mut kinds: BTreeSet<String> = BTreeSet::new();
     for seed in 0..sampled(3) {
         let files = small_files(seed);
@@ -146,6 +185,17 @@ fn both_sides_of_each_threshold_are_those_of_enumeration() {
                 if !place.contains_key(&row) {
                     continue;
                 }
+                if let Some(Tie { at, .. }) = tie_of(&found) {
+                    let tied = with(&project, row, found.lever, at);
+                    assert_eq!(
+                        best_forced(&tied, row, goes),
+                        Some(best(&tied)),
+                        "it may stay: {:?} {at:?}",
+                        found.lever
+                    );
+                    ties += 1;
+                }
+                budgets += usize::from(every_step(&project, row, goes, &found));
                 if check(&project, row, goes, &found) {
                     kinds.insert(format!("{} {}", found.lever.name(), found.way.name()));
                     checked += 1;
@@ -155,7 +205,7 @@ fn both_sides_of_each_threshold_are_those_of_enumeration() {
             }
         }
     }
-    println!("{checked} thresholds, {nowhere} without effect: {kinds:?}");
+    println!("{checked} thresholds, {nowhere} without effect, {ties} ties, {budgets} budgets: {kinds:?}");
     assert!(!tries_all() || (checked > 8 && nowhere > 8 && kinds.len() >= 4), "{checked}, {nowhere}, {kinds:?}");
 }
 
@@ -211,8 +261,9 @@ fn thresholds_are_shown_in_every_format() {
     let at = price["changed_at"].as_str().expect("an amount");
     assert!(csv.lines().any(|line| line.contains("pack price") && line.contains(at)), "{csv}");
     let screen = why(&["--thresholds"]);
-    assert!(screen.contains(&format!("{at} or more")), "{screen}");
-    assert!(screen.contains("No effect: budget up to "), "{screen}");
+    assert!(screen.lines().any(|line| line.contains("price of acrylic") && line.contains(at)), "{screen}");
+    assert!(screen.contains("No effect at what was tried: budget at "), "{screen}");
+    assert!(screen.contains("Farther on it may change again."), "{screen}");
     let unasked = why(&[]);
     assert!(!unasked.contains("What would change its place"), "{unasked}");
 }
@@ -236,4 +287,80 @@ fn a_vessel_that_the_lot_already_has_to_use_moves_with_nothing_but_what_refuses_
             assert!(!matches!(found.way, Way::Less) || matches!(found.lever, Lever::Pieces(_)), "{:?}", found.lever);
         }
     }
+}
+
+/// The thresholds of a lot as JSON, after what `why` is asked besides.
+fn thresholds_of(case: &TestProject, key: &str, options: &[&str]) -> Vec<Value> {
+    let project = case.project();
+    let asked = ["--in", project.to_str().expect("a name"), "--thresholds", "--format", "json"];
+    let words: Vec<&std::path::Path> =
+        [&["why", key], &asked[..], options].concat().into_iter().map(std::path::Path::new).collect();
+    let ran = TestProject::run(&words);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    let answer: Value = serde_json::from_str(&ran.stdout).expect("JSON");
+    answer["lots"][0]["thresholds"].as_array().expect("a list").clone()
+}
+
+#[test]
+fn the_least_budget_is_found_where_a_more_urgent_lot_takes_the_place_again() {
+    // Y is more urgent and costs 10, X costs 3: X is placed at 3.00 to 9.9999, and from 13.00.
+    let case = TestProject::new()
+        .file(
+            "specimens.csv",
+            "catalogNumber,length_mm,width_mm,height_mm,fluid,tissue_ml,priority\n\
+             X,27,15,10,ethanol-70,1.6,2\nY,120,60,60,ethanol-70,150,1\n",
+        )
+        .file(
+            "vessels.csv",
+            "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,order_code,unit_price,order_limit\n\
+             small,cylinder,45,60,borosilicate,pp-cap-ptfe,S,3,\nlarge,cylinder,120,200,borosilicate,pp-cap-ptfe,L,10,1\n",
+        )
+        .file("settings.toml", "budget = 1\n[fluid_price]\n\"ethanol-70\" = 0\n");
+    let found = |budget: &str, way: &str| {
+        let all = thresholds_of(&case, "X", &["--set", &format!("budget={budget}")]);
+        let one = all.iter().find(|one| one["changed"] == "budget" && one["way"] == way).expect("a budget").clone();
+        ["found", "changed_at", "changed_up_to", "goes"].map(|name| one[name].as_str().unwrap_or("").to_owned())
+    };
+    for (budget, way, expected) in [
+        ("1", "more", ["changes", "3.00", "9.9999", "small"]),
+        ("1", "less", ["no effect", "", "", ""]),
+        ("5", "more", ["changes", "10.00", "12.9999", "wait"]),
+        ("5", "less", ["changes", "2.9999", "all", "wait"]),
+        ("11", "more", ["changes", "13.00", "all", "small"]),
+        ("11", "less", ["changes", "9.9999", "3.00", "small"]),
+    ] {
+        assert_eq!(found(budget, way), expected, "{way} than {budget}");
+    }
+}
+
+#[test]
+fn of_two_equal_lots_either_may_wait() {
+    let case = TestProject::new()
+        .file(
+            "specimens.csv",
+            "catalogNumber,length_mm,width_mm,height_mm,fluid,tissue_ml\n\
+             X,27,15,10,ethanol-70,1.6\nY,27,15,10,ethanol-70,1.6\n",
+        )
+        .file(
+            "vessels.csv",
+            "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+             jar,cylinder,45,60,borosilicate,pp-cap-ptfe,2\n",
+        );
+    for key in ["X", "Y"] {
+        let all = thresholds_of(&case, key, &[]);
+        let pieces = all.iter().find(|one| one["changed"] == "free pieces").expect("the jars");
+        for (name, value) in [
+            ("changed_at", "0"),
+            ("unchanged_at", "1"),
+            ("goes", "no option"),
+            ("as_good_at", "1"),
+            ("as_good_goes", "wait"),
+        ] {
+            assert_eq!(pieces[name], json!(value), "{key}: {pieces:#}");
+        }
+    }
+    let project = case.project();
+    let words = ["why", "X", "--in", project.to_str().expect("a name"), "--thresholds"].map(std::path::Path::new);
+    let screen = TestProject::run(&words).stdout;
+    assert!(screen.contains("at 1 it may wait: another plan is as good"), "{screen}");
 }

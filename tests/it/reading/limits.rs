@@ -92,6 +92,28 @@ fn a_cell_of_any_length_is_refused_and_not_looked_up() {
     }
 }
 
+/// Names that differ from one another, each with a misspelling of a name from a table.
+fn misspelt(n: usize, name: &str) -> impl Iterator<Item = (usize, String)> {
+    (0..n).map(move |i| {
+        (i, format!("{name} {}", ["q", "w", "x", "y"].map(|letter| letter.repeat(1 + i % 3)).concat() + &i.to_string()))
+    })
+}
+
+#[test]
+fn help_with_many_misspelt_names_is_quick() {
+    let fluids: String = misspelt(20_000, "ethanl").map(|(i, name)| format!("F{i},100,20,30,{name}\n")).collect();
+    let case = ReadingCase::survey(format!("catalogNumber,length_mm,width_mm,height_mm,fluid\n{fluids}"));
+    assert_eq!(quickly(|| case.found()).len(), 20_000);
+    let vessels: String =
+        (0..3_000).map(|i| format!("Jar-{i:012},cylinder,80,150,soda-lime,pp-cap-ptfe,1\n")).collect();
+    let pins: String = (0..4_000).map(|i| format!("P{i},100,20,30,ethanol-70,Jra-{i:012}\n")).collect();
+    let case = ReadingCase::survey(format!("catalogNumber,length_mm,width_mm,height_mm,fluid,must_use\n{pins}")).with(
+        "vessels.csv",
+        format!("vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n{vessels}"),
+    );
+    assert_eq!(quickly(|| case.found()).len(), 4_000);
+}
+
 #[test]
 fn a_name_longer_than_any_listed_is_not_looked_up() {
     let long = "soda-lime".repeat(20);

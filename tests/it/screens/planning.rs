@@ -91,7 +91,7 @@ fn the_screen_of_a_plan() {
 
     Deferred
       lot    priority   name                 reason
-      T-06          4   Triturus cristatus   waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel are suitable
+      T-06          4   Triturus cristatus   waits: by itself it takes 1.12 crowns more; 0.93 of the budget is left; 3 kinds of vessel are suitable
 
     Held, not to be moved
       lot    name                         reason
@@ -135,7 +135,7 @@ fn the_screen_of_a_plan() {
 fn a_plan_written_to_a_folder_names_it_at_the_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 5), @r"
-    [120 lines]
+    [121 lines]
     Next: decide on the 1 lot that needs it (`rehouse why KEY` shows each choice), then plan again.
     Files: plan; open report.html first.
     SHA-256 of plan.json, for `rehouse audit plan --digest`:
@@ -150,6 +150,7 @@ fn a_plan_written_to_a_folder_names_it_at_the_end() {
     assert_eq!(
         written,
         [
+            "curve-fluid.csv",
             "curve-suppliers.csv",
             "curve.csv",
             "done.xlsx",
@@ -165,6 +166,7 @@ fn a_plan_written_to_a_folder_names_it_at_the_end() {
             "purchases.csv",
             "report.html",
             "sheets.csv",
+            "sizes.csv",
             "tanks.csv",
             "transfer-sheets.html"
         ]
@@ -196,7 +198,7 @@ fn the_json_of_a_plan() {
         {"catalogNumber":"T-03","outcome":"custom tank","fluid":"ethanol-70","charges":1,"fluid_ml":2758,"fluid_cost":"11.5836","marks":{"unproven":true},"reason":"no listed vessel is suitable; nearest jar-1000: 110 mm too narrow in the mouth","why":{"cause":"tank-only"},"review":"unproven combination of fluid and vessel","near_miss":{"vessel":"jar-1000","rule":"mouth","cause":"mouth-too-narrow","shortfall":110,"unit":"mm"}},
         {"catalogNumber":"T-04","outcome":"order","vessel":"show-12","vessels_used":1,"posture":"as-set","wall_gap_mm":12.5,"cover_mm":50,"mouth_gap_mm":25,"tissue_share_pct":13.841,"life_years":15,"fluid":"formalin-10","charges":1,"filled_ml":1734,"tissue_ml":240,"fluid_ml":1494,"fluid_cost":"1.6434","reason":"the only suitable vessel; to be ordered","why":{"cause":"vessel","suitable":1}},
         {"catalogNumber":"T-05","outcome":"on hand","vessel":"pot-2000","vessels_used":1,"pieces_on_hand":1,"posture":"as-set","wall_gap_mm":10,"cover_mm":70,"mouth_gap_mm":20,"tissue_share_pct":14.797,"life_years":10,"fluid":"formalin-10","charges":1,"filled_ml":2771,"tissue_ml":410,"fluid_ml":2361,"fluid_cost":"2.5971","reason":"the only suitable vessel; from the shelf","why":{"cause":"vessel","suitable":1}},
-        {"catalogNumber":"T-06","outcome":"deferred","fluid":"ethanol-70","reason":"waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel are suitable","why":{"cause":"money","at_least":"1.1172","left":"0.9275","suitable":3}},
+        {"catalogNumber":"T-06","outcome":"deferred","fluid":"ethanol-70","reason":"waits: by itself it takes 1.12 crowns more; 0.93 of the budget is left; 3 kinds of vessel are suitable","why":{"cause":"money","by_itself":"1.1172","left":"0.9275","suitable":3}},
         {"catalogNumber":"T-07","outcome":"needs a decision","fluid":"unknown","reason":"fluid unknown: test first","why":{"cause":"unknown","what":"fluid"}},
         {"catalogNumber":"T-08","outcome":"held","fluid":"ethanol-70","reason":"hold: on show until May","why":{"cause":"held","by":"hold"}},
         {"catalogNumber":"T-09","outcome":"held","fluid":"ethanol-70","reason":"picric acid: not moved; call a specialist","why":{"cause":"held","by":"hazard","hazard":"picric"}},
@@ -239,7 +241,7 @@ fn a_plan_without_time_to_search_reports_it_and_passes_the_audit() {
     Work              1 h: 4 moves; about 2 working days for 1 person at 5 h a day
                       from the shelf now: 2 lots, 0.5 h
                       when the order arrives (delivery time not stated): 2 lots, 0.5 h
-    [116 lines]
+    [117 lines]
     --- exit code 0
     ");
     assert_snapshot!(bench.screen("audit plan"), @r"

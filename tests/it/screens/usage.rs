@@ -61,7 +61,7 @@ fn the_screen_of_why_for_a_tank_a_waiting_row_and_an_open_decision() {
 
     T-06 Triturus cristatus
       60 × 14 × 12 mm (length × width × height), ethanol-70, to keep 10 years, priority 4
-      deferred; waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel are suitable
+      deferred; waits: by itself it takes 1.12 crowns more; 0.93 of the budget is left; 3 kinds of vessel are suitable
 
     Suitable
          vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fillings   fluid, crowns   available

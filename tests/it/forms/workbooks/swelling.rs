@@ -160,3 +160,17 @@ fn a_document_that_is_cut_off_is_refused() {
         assert!(told[0].contains("cannot be read as a workbook"), "{what}: {told:?}");
     }
 }
+
+#[test]
+fn messages_about_a_damaged_document_are_short() {
+    let long_name = document(&"specimens".repeat(500), &specimen("A1"));
+    // The library quotes a name up to the next sign that ends it.
+    let unclosed = with_part(&document("specimens", &header()), "content.xml", |text| {
+        text.replacen("</table:table-cell>", &format!("</tab\"le:{}>", "table-cell ".repeat(500)), 1)
+    });
+    for (content, said) in [(long_name, "missing"), (unclosed, "cannot be read as a workbook")] {
+        let found = survey("specimens.ods", content).diagnostics;
+        assert!(found.iter().any(|found| found.message.contains(said)), "{}", found[0]);
+        assert!(found.iter().all(|found| found.to_string().len() < 1000), "{}", found[0]);
+    }
+}
