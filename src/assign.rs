@@ -84,7 +84,9 @@
 //!
 //! The next level starts from the tree of the last one if that is complete (in large programmes a level that counts lots starts
 //! anew). A leaf stays closed if its multipliers also close it on the new level; the others are opened again. Where the tree is not
-//! complete after some hundred nodes, the level starts anew.
+//! complete after some hundred nodes, the level starts anew. If it counts lots under a budget, it is first searched for the least
+//! money that a better number of deferred lots takes: if that exceeds the budget, no plan has such a number. The nodes are closed by
+//! bounds of the same form.
 //!
 //! Why the result is what it claims: the tree with the multipliers of its leaves is the [`certificate`] of the level. Every split
 //! is exhaustive, and anybody can evaluate the bound of a leaf ([`crate::decision::certificate`]). A node that is still open is a

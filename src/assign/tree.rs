@@ -176,18 +176,11 @@ impl<'a> Tree<'a> {
     }
 
     /// A tree of the root alone for the same level, with a programme that asks for the least money of a better value
-    /// ([`Formulation::ask_for_better`]). `None` where no lots are counted, or there is no budget.
-    pub fn asking_for_better(&self, formulation: &mut Formulation, value: i64) -> Option<Self> {
-        if !self.aim.counts_lots() || self.instance.question.limits.budget.is_none() {
-            return None;
-        }
-        for column in 0..formulation.variables.len() {
-            if formulation.simplex.bounds(column) != formulation.root[column] {
-                formulation.simplex.set_bounds(column, formulation.root[column]);
-            }
-        }
+    /// ([`Formulation::ask_for_better`]). Before this tree goes on, the programme must have the objective of the level again.
+    pub fn asking_for_better(&mut self, formulation: &mut Formulation, value: i64) -> Self {
+        self.left_at = None;
         formulation.ask_for_better(self.instance, (self.aim, &self.reached), value);
-        Some(Tree::new(self.instance, formulation, self.aim, self.reached.clone()))
+        Tree::new(self.instance, formulation, self.aim, self.reached.clone())
     }
 
     /// The least bound of a node taken from the heap and of those still in it.
