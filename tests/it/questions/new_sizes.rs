@@ -147,7 +147,7 @@ fn sizes_in_small_projects_are_the_best_of_every_set() {
         two += usize::from(found.sizes.len() > 1);
     }
     assert!(
-        !tries_all() || tried > 400 && better > 100 && two > 5 && left_out > 500,
+        !tries_all() || tried > 400 && better > 100 && two > 5 && left_out > 100,
         "{tried} projects, {better} better with a size, {two} with two, {left_out} sizes that are no candidates"
     );
 }

