@@ -99,22 +99,22 @@ impl<'a> LevelSearch<'_, 'a> {
         let first = if is_taken_up || asks { MOST_AT_FIRST } else { u64::MAX };
         self.grow(&mut tree, first, report, stop);
         let is_open = |tree: &Tree| !tree.complete() && !stop();
-        if asks && is_open(&tree) {
+        if first == u64::MAX || !is_open(&tree) {
+            return tree;
+        }
+        if asks {
             let mut other = tree.asking_for_better(self.formulation, self.incumbent.value(aim));
             self.grow(&mut other, MOST_FOR_MONEY, report, stop);
             if other.complete() {
                 return other;
             }
-            self.formulation.aim_at(self.instance, aim, &tree.reached, money_at_most(question, self.incumbent));
         }
-        if is_taken_up && is_open(&tree) {
+        self.formulation.aim_at(self.instance, aim, &tree.reached, money_at_most(question, self.incumbent));
+        if is_taken_up {
             // The splits of the level before do not suit this one.
-            self.formulation.aim_at(self.instance, aim, &tree.reached, money_at_most(question, self.incumbent));
             tree = Tree::new(self.instance, self.formulation, aim, tree.reached);
         }
-        if is_open(&tree) {
-            self.grow(&mut tree, u64::MAX, report, stop);
-        }
+        self.grow(&mut tree, u64::MAX, report, stop);
         tree
     }
 
