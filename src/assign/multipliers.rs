@@ -104,7 +104,7 @@ pub fn whole(
     let asked = rows.of_lots(aim).filter(|_| formulation.asks_for_better).map(|row| down(row).value());
     let shows_none = asked.map_or(ray, |lot| lot < 1e-9);
     let unit = match aim {
-        _ if shows_none => 1.0,
+        _ if shows_none && asked.is_some() => 1.0,
         Aim::WeightedDeferred | Aim::Deferred(_) => 1.0 / asked.unwrap_or(formulation.lot),
         Aim::Money => PARTS,
         Aim::Fluid => LITRE,
