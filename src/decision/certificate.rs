@@ -47,9 +47,10 @@
 //!   of their options differ by a constant from lot to lot, so one pass over the places in order of cost finds it);
 //! * **offers without supplier**: the least, over the allowed numbers of packs n, of 0 for n = 0 and
 //!   (W · pack price − π(v) · pieces in a pack) · n + θ(o) for n > 0;
-//! * **kinds**: the cost of kind v, which has an offer, is θ (0 where v does not count under `max_vessel_types`; in the question of
-//!   a plan every kind counts) − Σ θ(o) over its offers, less the amounts of `Kind` cuts of v, plus those of `SparePiece` and `LeastPurchase` cuts of v. N includes this cost if the leaf requires packs of v (least ≥ 1 for one
-//!   of its offers), 0 if the leaf allows no further kind (below), and otherwise the smaller of this cost and 0;
+//! * **kinds**: a kind v that has an offer costs θ − Σ θ(o) over its offers − the amounts of `Kind` cuts of v + the amounts of
+//!   `SparePiece` and `LeastPurchase` cuts of v. Where v does not count under `max_vessel_types`, 0 takes the place of θ; in the
+//!   question of a plan every kind counts. N includes this cost if the leaf requires packs of v (least ≥ 1 for one of its offers),
+//!   0 if the leaf allows no further kind (below), and otherwise the smaller of this cost and 0;
 //! * **suppliers**: the cost of the state that the leaf decides, otherwise the least cost of its states. `Closed` costs 0, and is
 //!   excluded if the leaf requires packs of one of its offers. `Paying` costs W · charge + σ + g(k) · minimum + its offers, each as
 //!   an offer without supplier but at (W − g(k)) · pack price. `Free` costs σ + g(k) · max(minimum, threshold) + its offers likewise;

@@ -18,7 +18,8 @@
 //!
 //! # What is claimed
 //!
-//! Best among the candidates, at these prices; both are stated. A larger N is no worse: its candidates are the same. With tanks for
+//! The sizes are the best of the candidates at the fitted prices; the answer states both. A larger N never gives a worse plan, because
+//! the candidates do not depend on N. With tanks for
 //! leftovers only, a lot that may have a tank may have it with these sizes too, so that no size makes the plan worse.
 //!
 //! # Cost

@@ -34,9 +34,9 @@ use due::{Asking, pairs};
 pub use differing::restored;
 
 /// Limit on the work of one search, in calls of its `stop` function. The work between two calls grows with the number of pairs of a
-/// class and a choice, so the limit falls with it. Its size was found by trial: the hardest budget of the demonstration takes a sixth
-/// of it, that of a survey of 2 000 lots and 60 vessels two thirds. There is one answer for each vessel in use, so each of these may take
-/// less: without a vessel that has no like, a search may go on for long.
+/// class and a choice, so the limit falls with it. It was chosen by trial: the hardest budget of the demonstration takes a sixth
+/// of the limit, and the hardest budget of a survey of 2 000 lots and 60 vessels takes two thirds. Answers without one vessel have a
+/// lower limit, because there is one for each vessel in use, and some of these searches take long.
 fn most_asked(question: &Question, asked: Questions, change: PlanChange) -> u64 {
     let most = match (asked, change) {
         (Questions::All, _) => 2_400_000_000,

@@ -25,9 +25,9 @@
 //!
 //! Both plans beside the threshold are decided as `plan` decides them, and the threshold is called proved where both are best.
 //! Where a plan that moves the lot is only as good as one that does not, the lot counts as staying, and the value is given as a
-//! tie. Both are compared by the best plan in which the lot stays: of the project in which it comes before all other lots and must
-//! use its place. That needs a priority that no lot has; where all four are in use or priorities are weighed, the lot is only
-//! exchanged with others in that place.
+//! tie. To find a plan in which the lot stays, the project is decided with the lot in a more urgent priority than all others and
+//! with its place as the only one it may use. That needs a priority that no lot has. Where all four are in use, or priorities are
+//! weighed, the lot is instead exchanged with other lots that are in its place.
 //! The place of a lot need not be monotone in a lever: but for the steps of a budget there may be other values where it changes,
 //! nearer ones among them.
 //!

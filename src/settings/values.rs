@@ -50,7 +50,7 @@ pub enum Store {
 /// How priorities count against each other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PriorityRule {
-    /// Priorities are compared in order: one more placed lot of an urgent priority outweighs any number of later ones.
+    /// Priorities are compared in order: one more placed lot of priority 1 outweighs any number of lots of priorities 2 to 4, and so on.
     Strict,
     /// Each deferred lot counts with the weight of its priority.
     Weighted,

@@ -50,8 +50,8 @@ pub fn enough(curve: &BudgetCurve) -> Option<Cow<'static, str>> {
     })
 }
 
-/// What the next budget that places more, or more urgent, lots than the plan buys, where an answer shows one: the least such budget in
-/// hundredths where the answers show that, otherwise one of those that were tried. The plan has a budget.
+/// What more money buys next: a larger budget at which an answer places more, or more urgent, lots than the plan. It is the least such
+/// budget if the answers show that, and otherwise the least one that was tried. `None` without a budget, or if no answer is better.
 pub fn next_step(project: &Project, plan: &Plan) -> Option<Cow<'static, str>> {
     let now = project.settings.budget?;
     let step = NextStep::of(plan, now)?;
@@ -103,7 +103,7 @@ impl<'a> NextStep<'a> {
         if stepped || step_below(answer) <= now {
             budget = to_hundredths(answer.money);
         }
-        // A hundredth less is the plan's budget, or one at which the plan is no better.
+        // The budget is the least if a hundredth less is either the plan's own budget or one that was tried and places no more.
         let at_now = step_below(answer) <= now;
         let is_least = at_now || below.is_some();
         let least_is_proved = match below {

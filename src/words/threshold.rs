@@ -59,7 +59,7 @@ pub fn from(way: Way, from: LeverValue, reach: ChangeExtent) -> String {
 pub const ONE_VALUE: &str =
     "A single value: the place changes there, and just before it does not. Farther on it may change again.";
 
-/// A value at which another plan is as good: `at 1 it may wait, another plan is as good`.
+/// A value at which a plan that moves the lot is as good as one that does not: `at 1 it may wait: another plan is as good`.
 pub fn tie(project: &Project, tie: &Tie) -> String {
     let may = match tie.then {
         None => "have no option".to_owned(),

@@ -77,19 +77,7 @@ impl LeverSearch<'_> {
                     }
                     continue;
                 }
-                let proved = [&same, &other].iter().all(|(_, probe)| probe.plan.status == Status::ProvedBest);
-                let (before, from) = (self.grid.amount(same.0), self.grid.amount(other.0));
-                let then = other.1.goes.get(&self.lot.row).copied();
-                let tie = self.tie(other.0);
-                return Crossing::At {
-                    before,
-                    from,
-                    then,
-                    plan: other.1.plan,
-                    proved,
-                    reach: ChangeExtent::Value,
-                    tie,
-                };
+                return self.between(&same, other);
             }
             if (self.stop)() {
                 return Crossing::Open;
@@ -107,6 +95,20 @@ impl LeverSearch<'_> {
         match (self.stop)() {
             true => Crossing::Open,
             false => Crossing::Nowhere { tried: self.grid.amount(same.0), all: same.0 <= 1, tie: self.tie(same.0 + 1) },
+        }
+    }
+
+    /// The threshold between neighbouring values: at `same` the lot keeps its place, at `other` it moves.
+    fn between(&self, same: &(i64, Probe), other: (i64, Probe)) -> Crossing {
+        let statuses = [same.1.plan.status, other.1.plan.status];
+        Crossing::At {
+            before: self.grid.amount(same.0),
+            from: self.grid.amount(other.0),
+            then: other.1.goes.get(&self.lot.row).copied(),
+            proved: statuses.iter().all(|status| *status == Status::ProvedBest),
+            reach: ChangeExtent::Value,
+            tie: self.tie(other.0),
+            plan: other.1.plan,
         }
     }
 
