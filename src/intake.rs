@@ -271,7 +271,7 @@ fn read_stock(
     let offers = list.offers.into_iter().map(renumbered).collect();
     let named = list.names.into_iter().map(|(name, line)| (name, table.line_named(line))).collect();
     let names = VesselNames::new(Some(named), table.file().to_owned());
-    (Stock { vessels: list.vessels, offers, suppliers, fluids: Vec::new() }, names)
+    (Stock { vessels: list.vessels, offers, suppliers, ..Stock::default() }, names)
 }
 
 fn read_survey(

@@ -24,6 +24,9 @@ pub struct Stock {
     pub suppliers: Vec<Supplier>,
     /// Fluid on the shelf.
     pub fluids: Vec<OwnedFluid>,
+    /// Vessels from this one on are sizes that nobody lists yet. Only their kinds count under `max_vessel_types`, and a lot that only
+    /// they hold may still have the tank of a leftover. `None` in the project of a plan.
+    pub proposed_from: Option<VesselId>,
 }
 
 impl Stock {
@@ -62,6 +65,16 @@ impl Stock {
             });
         }
         self.offers.sort_by_key(|offer| offer.vessel);
+    }
+
+    /// Whether a vessel is a size that nobody lists yet.
+    pub fn is_proposed(&self, id: VesselId) -> bool {
+        self.proposed_from.is_some_and(|first| id >= first)
+    }
+
+    /// Whether a vessel counts as a kind under `max_vessel_types`.
+    pub fn counts_as_kind(&self, id: VesselId) -> bool {
+        self.proposed_from.is_none_or(|first| id >= first)
     }
 
     /// Whether any piece of a vessel is free or for sale.

@@ -8,25 +8,37 @@ use crate::options::tank::{self, TankOption};
 use crate::options::{Treatment, Vessels};
 use crate::project::Project;
 use crate::settings::Tanks;
+use crate::stock::VesselId;
 
 /// The options of a row, judged again.
 pub(super) fn judged(project: &Project, vessels: &Vessels, lists: &Lists, specimen: &Specimen) -> Judged {
     let treatment = Treatment::of(project, specimen);
     let candidate = Candidate::of(project, specimen, &treatment);
     let fits = lists.of(candidate.portions(vessels), vessels);
-    let leftover = fits.is_empty();
-    let near_miss = if leftover { candidate.near_miss(vessels) } else { None };
-    let tank =
-        if leftover { tank::tank(project, specimen).map_err(Some) } else { beside(project, specimen).ok_or(None) };
+    let near_miss = if fits.is_empty() { candidate.near_miss(vessels) } else { None };
+    let tank = match () {
+        () if fits.is_empty() => tank::tank(project, specimen).map_err(Some),
+        () if leftover(project, fits.iter().map(|(id, _)| *id)) => tank::tank(project, specimen).map_err(|_| None),
+        () => beside(project, specimen).ok_or(None),
+    };
     Judged::new(fits, candidate.tissue(), near_miss, tank)
 }
 
-/// The tank that a row may have. Where no vessel is suitable: at any price. Otherwise only where tanks may compete or the row is
+/// The tank that a row may have. Where no listed vessel is suitable: at any price. Otherwise only where tanks may compete or the row is
 /// restricted to one, and only at a known price.
 pub(super) fn tank(project: &Project, vessels: &Vessels, specimen: &Specimen) -> Option<TankOption> {
     let treatment = Treatment::of(project, specimen);
-    let leftover = Candidate::of(project, specimen, &treatment).portions(vessels).is_empty();
-    if leftover { tank::tank(project, specimen).ok() } else { beside(project, specimen) }
+    let portions = Candidate::of(project, specimen, &treatment).portions(vessels).list(vessels);
+    if leftover(project, portions.iter().map(|(id, _)| *id)) {
+        tank::tank(project, specimen).ok()
+    } else {
+        beside(project, specimen)
+    }
+}
+
+/// Whether no listed vessel is among the suitable ones.
+fn leftover(project: &Project, mut suitable: impl Iterator<Item = VesselId>) -> bool {
+    suitable.all(|id| project.stock.is_proposed(id))
 }
 
 fn beside(project: &Project, specimen: &Specimen) -> Option<TankOption> {

@@ -20,7 +20,8 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     packs_for_pieces(project, plan, &from_purchase, claims);
     deliveries(project, plan, claims);
     let CountLimits { max_vessel_types, max_suppliers } = project.settings.count_limits();
-    let kinds = bought(project, plan, |offer| Some(offer.vessel)).len();
+    let kinds = bought(project, plan, |offer| Some(offer.vessel));
+    let kinds = kinds.into_iter().filter(|vessel| project.stock.counts_as_kind(*vessel)).count();
     if let Some(most) = max_vessel_types {
         claims.at_most("purchases: kinds of vessel", kinds, most as usize);
     }

@@ -7,6 +7,7 @@ use super::answer::{self, AnswerForms};
 use super::screen::{Working, words};
 use super::{Ending, Failure, bench_record, plan, reading};
 use crate::assign::Progress;
+use crate::audit;
 use crate::cli::SizesArguments;
 use crate::decision::Status;
 use crate::inquiry::catalogue::{CatalogueWorth, WithCatalogue, catalogue_worth, with_catalogue};
@@ -167,7 +168,7 @@ fn answer_of(
     let mut watch = Watch { report: &mut report, stop };
     let inquiry = Inquiry::about(project, &rows);
     if let Some(most) = arguments.new {
-        let found = new_sizes(&inquiry, most, &mut watch);
+        let found = new_sizes(&inquiry, most, &|project, plan| audit::audit(project, plan).is_empty(), &mut watch);
         return SizesAnswer::NewSizes(Box::new(found.expect("families with prices, as asked before")));
     }
     match (arguments.keep, offered) {

@@ -36,6 +36,8 @@
 
 use super::{Inquiry, PlanValue, Watch, WhatIf};
 use crate::decision::{Decision, Status};
+use crate::plan::Plan;
+use crate::project::Project;
 use crate::units::{Money, Packs, index};
 
 /// The price of a pack up to which an offer is bought.
@@ -79,6 +81,18 @@ impl BreakEven {
     }
 }
 
+/// Whether an audit finds nothing wrong with the plan of a project.
+pub type Audit<'a> = &'a dyn Fn(&Project, &Plan) -> bool;
+
+impl Inquiry<'_> {
+    /// What a decision comes to; not proved where the audit does not confirm its plan.
+    pub fn confirmed(&self, decision: &Decision, audit: Audit) -> PlanValue {
+        let found = self.plan_value(decision);
+        let holds = found.status != Status::ProvedBest || audit(self.project(), &self.plan(decision));
+        if holds { found } else { PlanValue { status: Status::BestFound, ..found } }
+    }
+}
+
 /// The least step of a price.
 pub const STEP: Money = Money::from_parts(1000);
 
@@ -87,9 +101,20 @@ const MOST_PRICES: usize = 60;
 
 /// The price up to which an offer is bought, beside the plan as it is. `None` where the search was stopped.
 pub fn break_even(inquiry: &Inquiry, plan: &Decision, offer: usize, watch: &mut Watch) -> Option<BreakEven> {
-    let search = PriceSearch { inquiry, plan, offer };
+    break_even_confirmed(inquiry, plan, offer, &|_, _| true, watch)
+}
+
+/// The same, where a plan that the audit does not confirm counts as not proved.
+pub fn break_even_confirmed(
+    inquiry: &Inquiry,
+    plan: &Decision,
+    offer: usize,
+    audit: Audit,
+    watch: &mut Watch,
+) -> Option<BreakEven> {
+    let search = PriceSearch { inquiry, plan, offer, audit };
     let packs = search.packs(inquiry, plan);
-    let without = if packs > Packs::ZERO { search.without(watch) } else { inquiry.plan_value(plan) };
+    let without = if packs > Packs::ZERO { search.without(watch) } else { inquiry.confirmed(plan, audit) };
     let now = inquiry.project().stock.offers[offer].pack_price;
     let terms_met = search.terms_met();
     let starts = match (packs > Packs::ZERO, terms_met) {
@@ -121,6 +146,7 @@ struct PriceSearch<'a> {
     inquiry: &'a Inquiry<'a>,
     plan: &'a Decision,
     offer: usize,
+    audit: Audit<'a>,
 }
 
 impl PriceSearch<'_> {
@@ -143,8 +169,13 @@ impl PriceSearch<'_> {
     fn without(&self, watch: &mut Watch) -> PlanValue {
         let mut other = self.inquiry.clone();
         other.change(WhatIf::NotBought(self.offer));
+        let vessel = other.project().stock.offers[self.offer].vessel;
+        if !other.project().stock.is_to_be_had(vessel) {
+            // Whether a vessel is to be had is one of the rules.
+            other.change(WhatIf::Without(vessel));
+        }
         let decision = other.decide_near(self.inquiry.question(), self.plan, watch);
-        other.plan_value(&decision)
+        other.confirmed(&decision, self.audit)
     }
 
     /// The price up to which it is bought, from a price on, and the best plan a step above it.
@@ -160,10 +191,10 @@ impl PriceSearch<'_> {
                     0 => BoughtUpTo::NoPrice,
                     _ => BoughtUpTo::Price(price - STEP),
                 };
-                return (bought, plan_value);
+                return (bought, inquiry.confirmed(decision, self.audit));
             }
             let Some(rise) = rise(inquiry, decision, &plan_value, without) else {
-                return (BoughtUpTo::AnyPrice, plan_value);
+                return (BoughtUpTo::AnyPrice, inquiry.confirmed(decision, self.audit));
             };
             // Whole steps, and one more.
             let steps = rise.parts() / packs.0.max(1) / STEP.parts() + 1;

@@ -23,7 +23,7 @@ use std::collections::BTreeSet;
 use super::break_even::{BreakEven, break_even};
 use super::{Inquiry, PlanValue, Watch, WhatIf};
 use crate::decision::{Decision, Status};
-use crate::stock::VesselId;
+use crate::stock::{Offer, VesselId};
 use crate::units::{Packs, Pieces, index};
 
 /// Every listed vessel beside the plan as it is.
@@ -50,7 +50,7 @@ pub struct ListedVessel {
     pub without: PlanValue,
     /// The best plan with one more piece that costs nothing; `None` where it was not asked for.
     pub one_more: Option<PlanValue>,
-    /// The prices at which its offers would leave or enter the plan, in the order of the stock list; empty where it was not asked for.
+    /// The prices at which its offers would leave or enter the plan, by supplier; empty where it was not asked for.
     pub offers: Vec<BreakEven>,
 }
 
@@ -105,12 +105,21 @@ fn listed_vessel(
     let free = inquiry.project().stock.vessel(id).free_pieces();
     let one_more = changed(inquiry, plan, WhatIf::FreePieces { vessel: id, free: free + 1 }, watch);
     let mut offers = Vec::new();
-    for (offer, _) in inquiry.project().stock.offers_of(id) {
+    for offer in offers_in_order(inquiry, id) {
         offers.push(break_even(inquiry, plan, offer, watch)?);
     }
     let used = lots.iter().map(|(_, pieces)| *pieces).sum();
     let lots = lots.into_iter().map(|(row, _)| row).collect();
     (!(watch.stop)()).then_some(ListedVessel { vessel: id, lots, used, without, one_more: Some(one_more), offers })
+}
+
+/// The offers of a vessel in an order that does not depend on that of the file: by supplier, order code and terms.
+fn offers_in_order(inquiry: &Inquiry, id: VesselId) -> Vec<usize> {
+    let mut offers: Vec<(usize, &Offer)> = inquiry.project().stock.offers_of(id).collect();
+    offers.sort_by_key(|(_, of)| {
+        (of.supplier, &of.order_code, of.pack_size, of.pack_price, of.min_packs, of.order_limit)
+    });
+    offers.into_iter().map(|(offer, _)| offer).collect()
 }
 
 /// The best plan of a project with one thing changed.

@@ -22,6 +22,8 @@
 //! the candidates do not depend on N. With tanks for
 //! leftovers only, a lot that may have a tank may have it with these sizes too, so that no size makes the plan worse.
 //!
+//! Every plan that the answer calls proved was audited: with code of its own, which knows that only kinds of new sizes count.
+//!
 //! # Cost
 //!
 //! All sizes of the grid are judged once against all lots; the decision has at most [`candidates::MOST_CANDIDATES`] further vessels.
@@ -32,7 +34,7 @@ pub mod prices;
 
 use std::collections::HashMap;
 
-use super::break_even::{BreakEven, break_even};
+use super::break_even::{Audit, BreakEven, break_even_confirmed};
 use super::instead::{self, Housing};
 use super::listed::{lots, packs};
 use super::{Inquiry, PlanValue, Watch};
@@ -126,50 +128,50 @@ pub fn families(project: &Project) -> Result<Vec<(VesselFamily, PriceSource)>, N
 
 /// The candidates for these families, the most promising first, and how many there were before the least promising were left out.
 pub fn candidates_of(inquiry: &Inquiry, families: &[(VesselFamily, PriceSource)]) -> (Vec<CandidateSize>, usize) {
-    let (project, rows) = (inquiry.project(), inquiry.rows());
-    let needed = needed(project, rows, sizes(project, families));
+    let project = inquiry.project();
+    let needed = needed(project, sizes(project, families));
     let first = VesselId::at(project.stock.vessels.len());
     let chosen = |ids: Vec<VesselId>, of: &[CandidateSize]| -> Vec<CandidateSize> {
         ids.into_iter().map(|id| of[id.index() - first.index()].clone()).collect()
     };
-    let with = with_sizes(project, rows, &needed);
+    let with = with_sizes(project, &needed);
     let question = assign::question::question(&with.project, &with.rows);
     let best = chosen(not_dominated(&question, first), &needed);
     let all = best.len();
-    let with = with_sizes(project, rows, &best);
+    let with = with_sizes(project, &best);
     let question = assign::question::question(&with.project, &with.rows);
     let mut order = promising(&question, first, project.settings.size_charge);
     order.truncate(MOST_CANDIDATES);
     (chosen(order, &best), all)
 }
 
-/// At most so many sizes that are not listed.
+/// At most so many sizes that are not listed. A plan that the audit does not confirm counts as not proved.
 ///
 /// # Errors
 /// Why none can be proposed.
-pub fn new_sizes(inquiry: &Inquiry, most: u32, watch: &mut Watch) -> Result<NewSizes, NoNewSizes> {
+pub fn new_sizes(inquiry: &Inquiry, most: u32, audit: Audit, watch: &mut Watch) -> Result<NewSizes, NoNewSizes> {
     let families = families(inquiry.project())?;
     let (considered, candidates) = candidates_of(inquiry, &families);
     let as_it_is = inquiry.decide(watch);
-    let now = inquiry.plan_value(&as_it_is);
-    let (project, rows) = (inquiry.project(), inquiry.rows());
+    let now = inquiry.confirmed(&as_it_is, audit);
+    let project = inquiry.project();
     // The most promising alone, to start from.
     let first = VesselId::at(project.stock.vessels.len());
     let few = considered.len().min(index(most));
-    let of_few = with_sizes(project, rows, &considered[..few]);
+    let of_few = with_sizes(project, &considered[..few]);
     let of_few = Inquiry::about(&of_few.project, &of_few.rows);
     let start = of_few.placed_as(inquiry, &as_it_is, Some);
     let start = of_few.decide_from_any(start, watch);
-    let all = with_sizes(project, rows, &considered);
+    let all = with_sizes(project, &considered);
     let mut chosen = Inquiry::about(&all.project, &all.rows);
     chosen.limit_kinds_from(first, most);
     let start = chosen.placed_as(&of_few, &start, Some);
     let decision = chosen.decide_from_any(start, watch);
     let bought: Vec<VesselId> = chosen.bought_from(&decision, first);
     let sizes: Vec<CandidateSize> = bought.iter().map(|id| considered[id.index() - first.index()].clone()).collect();
-    let WithSizes { project: with, rows } = with_sizes(project, rows, &sizes);
-    let plan = chosen.plan_value(&decision);
-    let found = alone(&with, &rows, &chosen, &decision, (&bought, &sizes), watch);
+    let WithSizes { project: with, rows } = with_sizes(project, &sizes);
+    let plan = chosen.confirmed(&decision, audit);
+    let found = alone(&with, &rows, &chosen, &decision, (&bought, &sizes), audit, watch);
     Ok(NewSizes { most, now, plan, families, candidates, considered: considered.len(), sizes: found, project: with })
 }
 
@@ -180,6 +182,7 @@ fn alone(
     chosen: &Inquiry,
     decision: &Decision,
     (bought, sizes): (&[VesselId], &[CandidateSize]),
+    audit: Audit,
     watch: &mut Watch,
 ) -> Vec<NewSize> {
     let listed = project.stock.vessels.len() - sizes.len();
@@ -202,7 +205,7 @@ fn alone(
     let mut found: Vec<NewSize> = sizes.iter().enumerate().filter_map(of).collect();
     found.sort_by_key(|size| std::cmp::Reverse(size.lots.len()));
     for size in &mut found {
-        size.threshold = break_even(&alone, &plan, size.offer, watch);
+        size.threshold = break_even_confirmed(&alone, &plan, size.offer, audit, watch);
     }
     found
 }

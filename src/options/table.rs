@@ -139,8 +139,11 @@ fn judge_row_against(project: &Project, vessels: &Vessels, lists: &Lists, specim
     let fits = lists.of(candidate.portions(vessels), vessels);
     let asked =
         specimen.particulars.must_use.contains(&VesselChoice::Tank) || project.settings.tanks == Tanks::WhenCheaper;
+    let is_leftover = fits.iter().all(|(id, _)| project.stock.is_proposed(*id));
     let tank = if fits.is_empty() {
         tank::tank(project, specimen).map_err(Some)
+    } else if is_leftover {
+        tank::tank(project, specimen).map_err(|_| None)
     } else if asked {
         // Where a vessel is suitable too, the tank must have a price to be compared with it.
         tank::tank(project, specimen).map_err(|_| None).and_then(|tank| tank.cost.map(|_| tank).ok_or(None))

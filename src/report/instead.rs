@@ -65,7 +65,8 @@ impl<'a> Elsewhere<'a> {
             words::instead::without(self.project, (lot.row, placed), &self.now.deferred, instead, lot.other.len() == 1)
         };
         let without = lot.other.iter().find_map(without);
-        text.push_str(&without.map_or_else(String::new, |said| wrapped(&said, 2)));
+        let notes = words::not_audited(self.project).filter(|_| !lot.other.is_empty());
+        without.into_iter().chain(notes).for_each(|note| text.push_str(&wrapped(&note, 2)));
         text
     }
 

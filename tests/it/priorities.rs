@@ -103,6 +103,8 @@ fn a_lot_that_takes_more_than_a_tenth_of_the_budget_is_named_with_what_others_it
     assert_eq!(named.len(), 1);
     assert_eq!(named[0]["lots"], json!([{"key": "A-1", "takes": "45.00"}]));
     assert!(strict.ran.stdout.contains("A-1 takes 45.00 of the budget of 50.00"), "{}", strict.ran.stdout);
+    // The plan itself says how many others could be placed: ten jars, of nine lots, and one is placed now.
+    assert!(strict.ran.stdout.contains("Without A-1 8 more lots could be placed (proved)"), "{}", strict.ran.stdout);
     let case = case("");
     let project = case.project();
     let why = |options: &[&str]| {

@@ -5,6 +5,7 @@ mod budget;
 mod fluid;
 mod instead;
 mod kept;
+mod laws;
 mod limits;
 mod listed;
 mod new_sizes;

@@ -193,7 +193,7 @@ impl Orders {
         let mut without_supplier = of_kinds(project, (at, taken), &shares, (packs, only.as_ref()));
         for (index, offer) in project.stock.offers.iter().enumerate() {
             let (least, most) = packs.get(&index).copied().unwrap_or((0, None));
-            let may_be = only.as_ref().is_none_or(|kinds| kinds.contains(&offer.vessel));
+            let may_be = may_be_bought(project, only.as_ref(), offer.vessel);
             let most = if may_be { most.map_or(limits.most[index], |most| most.min(limits.most[index])) } else { 0 };
             let price = i128::from(at.price(columns.of_vessel(offer.vessel)));
             let paid = money.checked_mul(i128::from(offer.pack_price.parts()));
@@ -268,7 +268,7 @@ fn undecided_are_closed(project: &Project, leaf: &Limited) -> Option<bool> {
     (ordered <= most).then_some(ordered == most)
 }
 
-/// The cost of the kinds of vessel: θ less the shares θ(o) and what cuts take off. For a kind that the leaf does not ask for, at
+/// The cost of the kinds of vessel: θ, of those that count, less the shares θ(o) and what cuts take off. For a kind that the leaf does not ask for, at
 /// most 0; for one that may not be bought, 0.
 fn of_kinds(
     project: &Project,
@@ -284,10 +284,11 @@ fn of_kinds(
     }
     let mut all = Least::Of(0);
     for (vessel, (shares, asked)) in of_vessel {
-        let cost = taken.kind(vessel).and_then(|taken| (i128::from(at.numbers.kinds) - shares).checked_sub(taken));
+        let of_limit = if project.stock.counts_as_kind(vessel) { i128::from(at.numbers.kinds) } else { 0 };
+        let cost = taken.kind(vessel).and_then(|taken| (of_limit - shares).checked_sub(taken));
         all = all.and(match cost {
             Some(cost) if asked => Least::Of(cost),
-            Some(cost) if only.is_none_or(|only| only.contains(&vessel)) => Least::Of(cost.min(0)),
+            Some(cost) if may_be_bought(project, only, vessel) => Least::Of(cost.min(0)),
             Some(_) => Least::Of(0),
             None => Least::NoBound,
         });
@@ -295,12 +296,19 @@ fn of_kinds(
     all
 }
 
-/// The only kinds that may be bought, where the leaf asks for packs of as many as may be; outer `None` where it asks for more.
+/// Whether a kind may be bought, where of those that count only these may.
+fn may_be_bought(project: &Project, only: Option<&BTreeSet<VesselId>>, vessel: VesselId) -> bool {
+    only.is_none_or(|only| !project.stock.counts_as_kind(vessel) || only.contains(&vessel))
+}
+
+/// The only kinds that count and may be bought, where the leaf asks for packs of as many as may be; outer `None` where it asks for
+/// more.
 #[allow(clippy::option_option)]
 fn kinds(project: &Project, packs: &PacksOfLeaf) -> Option<Option<BTreeSet<VesselId>>> {
     let most = project.settings.max_vessel_types.map_or(usize::MAX, index);
     let asked = packs.iter().filter(|(_, (least, _))| *least > 0);
-    let kinds: BTreeSet<VesselId> = asked.map(|(offer, _)| project.stock.offers[*offer].vessel).collect();
+    let asked = asked.map(|(offer, _)| project.stock.offers[*offer].vessel);
+    let kinds: BTreeSet<VesselId> = asked.filter(|vessel| project.stock.counts_as_kind(*vessel)).collect();
     (kinds.len() <= most).then(|| (kinds.len() == most).then_some(kinds))
 }
 

@@ -24,7 +24,7 @@ use super::families::VesselFamily;
 use super::prices::PriceSource;
 use crate::decision::{Choice, ChoiceIndex, ClassIndex, OfferTerms, Question, SupplyIndex};
 use crate::options::portions::Portion;
-use crate::options::table::{Judged, Row, judge_all};
+use crate::options::table::{Row, judge_all};
 use crate::project::Project;
 use crate::stock::{Offer, Stock, Supplier, SupplierId, Vessel, VesselId};
 use crate::units::{IndexTable, Length, Money, Position, number_of};
@@ -108,9 +108,9 @@ pub fn inner_sizes(vessel: &Vessel) -> String {
 }
 
 /// Of these sizes, the least of each proportion that some lot fits, or in which it takes fewer pieces or fillings.
-pub fn needed(project: &Project, rows: &[Row], sizes: Vec<(CandidateSize, usize)>) -> Vec<CandidateSize> {
+pub fn needed(project: &Project, sizes: Vec<(CandidateSize, usize)>) -> Vec<CandidateSize> {
     let all: Vec<CandidateSize> = sizes.iter().map(|(size, _)| size.clone()).collect();
-    let with = with_sizes(project, rows, &all);
+    let with = with_sizes(project, &all);
     let listed = project.stock.vessels.len();
     let mut least: BTreeSet<usize> = BTreeSet::new();
     let mut last: Option<(*const (VesselId, Portion), usize)> = None;
@@ -141,9 +141,10 @@ pub fn needed(project: &Project, rows: &[Row], sizes: Vec<(CandidateSize, usize)
 
 /// A project with these sizes: single pieces at their prices. Where a kind has a charge, each is sold by a supplier of its own who
 /// asks the charge for delivery.
-pub fn with_sizes(project: &Project, rows: &[Row], sizes: &[CandidateSize]) -> WithSizes {
+pub fn with_sizes(project: &Project, sizes: &[CandidateSize]) -> WithSizes {
     let mut project = project.clone();
     let charge = project.settings.size_charge;
+    project.stock.proposed_from = Some(VesselId::at(project.stock.vessels.len()));
     for size in sizes {
         let Stock { vessels, offers, suppliers, .. } = &mut project.stock;
         let supplier = (charge > Money::ZERO).then(|| {
@@ -168,16 +169,7 @@ pub fn with_sizes(project: &Project, rows: &[Row], sizes: &[CandidateSize]) -> W
         });
         vessels.push(size.vessel.clone());
     }
-    let judged = judge_all(&project).into_iter().zip(rows).map(|(with, without)| match (with, without) {
-        (Row::Judged(with), Row::Judged(without)) => Row::Judged(keeping_tank(with, without)),
-        (with, _) => with,
-    });
-    WithSizes { rows: judged.collect(), project }
-}
-
-/// The options with sizes, and the tank of the options without them.
-fn keeping_tank(with: Judged, without: &Judged) -> Judged {
-    if without.tank.is_ok() && !with.fits.is_empty() { Judged { tank: without.tank.clone(), ..with } } else { with }
+    WithSizes { rows: judge_all(&project), project }
 }
 
 /// By supply of a size, its choices in the order of classes.

@@ -283,6 +283,13 @@ fn answers_about_a_large_survey_claim_nothing_and_say_so() {
     let report = String::from_utf8(report).expect("text");
     let section = report.split("<section id=\"money\">").nth(1).expect("the section");
     assert!(section.contains(NOT_AUDITED));
+    // `why` says so too, beside the prices of other places.
+    let case = files.texts().into_iter().fold(TestProject::new(), |case, (name, text)| case.file(&name, text));
+    let (project, vessel) = (case.project(), project.stock.vessels[0].id.clone());
+    let why = ["why", "N7", "--instead", &vessel, "--instead", "wait", "--in"].map(Path::new);
+    let said = TestProject::run(&[&why[..], &[&project]].concat());
+    assert_eq!(said.code, 0, "{}", said.stderr);
+    assert!(said.stdout.contains(NOT_AUDITED), "{}", said.stdout);
 }
 
 /// A plan of the demonstration in a folder of its own.

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use itertools::Itertools;
 use rehouse::assign::question::question;
+use rehouse::audit::audit;
 use rehouse::decision::{Choice, Question, Status};
 use rehouse::inquiry::break_even::{BoughtUpTo, STEP};
 use rehouse::inquiry::new_sizes::candidates::{CandidateSize, WithSizes, sizes, with_sizes};
@@ -12,6 +13,7 @@ use rehouse::inquiry::new_sizes::prices::{FittedLine, PriceSource};
 use rehouse::inquiry::new_sizes::{NewSizes, candidates_of, families, new_sizes};
 use rehouse::inquiry::{Inquiry, Watch};
 use rehouse::options::table::Row;
+use rehouse::plan::Plan;
 use rehouse::project::Project;
 use rehouse::settings::sizes::PricesByLitres;
 use rehouse::stock::VesselId;
@@ -24,7 +26,12 @@ use crate::support::{TestProject, rows, sampled, tries_all};
 
 fn found_of(project: &Project, rows: &[Row], most: u32) -> NewSizes {
     let watch = &mut Watch { report: &mut |_| {}, stop: &|| false };
-    new_sizes(&Inquiry::about(project, rows), most, watch).expect("families with prices")
+    let holds = |project: &Project, plan: &Plan| {
+        let findings = audit(project, plan);
+        assert_eq!(findings, Vec::new(), "what the search calls proved holds in the audit");
+        true
+    };
+    new_sizes(&Inquiry::about(project, rows), most, &holds, watch).expect("families with prices")
 }
 
 /// F. J. Anscombe, "Graphs in statistical analysis", The American Statistician 27 (1973) 17–21: the first of four data sets, with
@@ -92,8 +99,8 @@ fn best_of(asked: &Question, first: VesselId, set: &[VesselId]) -> [i64; 6] {
 }
 
 /// Levels of the best plan of at most so many of these sizes, by trying every set.
-fn best_by_trial(project: &Project, rows: &[Row], of: &[CandidateSize], most: usize) -> [i64; 6] {
-    let WithSizes { project: with, rows } = with_sizes(project, rows, of);
+fn best_by_trial(project: &Project, of: &[CandidateSize], most: usize) -> [i64; 6] {
+    let WithSizes { project: with, rows } = with_sizes(project, of);
     let asked = question(&with, &rows);
     let first = VesselId::at(project.stock.vessels.len());
     let ids = (0..of.len()).map(|at| VesselId::at(first.index() + at));
@@ -134,13 +141,13 @@ fn sizes_in_small_projects_are_the_best_of_every_set() {
         assert_eq!(found.plan.status, Status::ProvedBest, "{at}");
         assert!(found.plan.rank() <= found.now.rank(), "{at}: never worse than without");
         assert!(found.is_whole() && found.sizes.len() <= most, "{at}");
-        let best = best_by_trial(&project, &rows, &candidates, most);
+        let best = best_by_trial(&project, &candidates, most);
         assert_eq!(levels(&found)[..5], best[..5], "{at}");
         if seed % 8 == 0 {
             // No size of any proportion is better than the best candidate.
             let every: Vec<CandidateSize> = sizes(&project, &families).into_iter().map(|(size, _)| size).collect();
             left_out += every.len() - candidates.len();
-            assert_eq!(best_by_trial(&project, &rows, &every, 1)[..5], best[..5], "{at}: of {} sizes", every.len());
+            assert_eq!(best_by_trial(&project, &every, 1)[..5], best[..5], "{at}: of {} sizes", every.len());
         }
         tried += 1;
         better += usize::from(found.plan.rank() < found.now.rank());
@@ -150,6 +157,39 @@ fn sizes_in_small_projects_are_the_best_of_every_set() {
         !tries_all() || tried > 400 && better > 100 && two > 5 && left_out > 100,
         "{tried} projects, {better} better with a size, {two} with two, {left_out} sizes that are no candidates"
     );
+}
+
+#[test]
+fn in_the_audit_too_only_kinds_of_new_sizes_count() {
+    let (mut audited, mut refuted) = (0, 0);
+    for seed in 0..sampled(40) {
+        let Some((project, rows)) = small_project(seed) else { continue };
+        let seen = std::cell::RefCell::new(Vec::new());
+        let look = |project: &Project, plan: &Plan| {
+            seen.borrow_mut().push((project.clone(), plan.clone()));
+            true
+        };
+        let watch = &mut Watch { report: &mut |_| {}, stop: &|| false };
+        new_sizes(&Inquiry::about(&project, &rows), 1, &look, watch).expect("families with prices");
+        let limited = |(project, _): &(Project, Plan)| project.settings.max_vessel_types.is_some();
+        for (mut with, plan) in seen.into_inner().into_iter().filter(limited) {
+            assert_eq!(audit(&with, &plan), Vec::new(), "seed {seed}");
+            audited += 1;
+            // As if every kind counted, and the lots that only new sizes hold had no tank.
+            with.stock.proposed_from = None;
+            refuted += usize::from(!audit(&with, &plan).is_empty());
+        }
+    }
+    assert!(!tries_all() || audited > 30 && refuted > 1, "{audited} plans, {refuted} refuted where every kind counts");
+}
+
+#[test]
+fn a_plan_that_the_audit_refutes_is_not_called_proved() {
+    let (project, rows) = (0..).find_map(small_project).expect("a project");
+    let watch = &mut Watch { report: &mut |_| {}, stop: &|| false };
+    let found = new_sizes(&Inquiry::about(&project, &rows), 1, &|_, _| false, watch).expect("families with prices");
+    assert_eq!((found.now.status, found.plan.status), (Status::BestFound, Status::BestFound));
+    assert!(found.sizes.iter().all(|size| size.threshold.as_ref().is_some_and(|threshold| !threshold.is_proved())));
 }
 
 #[test]
@@ -184,7 +224,7 @@ fn a_size_is_bought_up_to_its_price_and_not_above_it() {
                 CandidateSize { vessel, family: 0, price: offer.pack_price }
             })
             .collect();
-        let WithSizes { project: with, rows } = with_sizes(&project, &rows, &again);
+        let WithSizes { project: with, rows } = with_sizes(&project, &again);
         let asked = question(&with, &rows);
         for size in &found.sizes {
             let bought = size.threshold.as_ref().expect("no end before").bought;
