@@ -31,18 +31,48 @@ pub fn divided(title: &str, parts: &[Part]) -> Markup {
 
 /// Bars, one for each row: its name, its two parts (solid, hatched), and their sum in words.
 pub fn bars(title: &str, description: &str, rows: &[(String, [f64; 2], String)]) -> Markup {
+    stacked((title, description), ["solid", "hatch"], &[], rows)
+}
+
+/// The patterns of priorities 1 to 4 in a bar.
+const OF_PRIORITY: [&str; 4] = ["solid", "bricks", "hatch", "dots"];
+
+/// Bars of lots, one for each row: its name, its lots by priority, and what they are in words. A legend names the priorities that occur.
+pub fn by_priority(title: &str, description: &str, rows: &[(String, [f64; 4], String)]) -> Markup {
+    let occurs = |at: &usize| rows.iter().any(|(_, parts, _)| parts[*at] > 0.0);
+    let legend: Vec<(&'static str, String)> =
+        (0..4).filter(occurs).map(|at| (OF_PRIORITY[at], format!("priority {}", at + 1))).collect();
+    stacked((title, description), OF_PRIORITY, &legend, rows)
+}
+
+fn stacked<const PARTS: usize>(
+    (title, description): (&str, &str),
+    patterns: [&'static str; PARTS],
+    legend: &[(&'static str, String)],
+    rows: &[(String, [f64; PARTS], String)],
+) -> Markup {
     const WIDE: f64 = 132.0;
     const NAMES: f64 = 46.0;
-    let most = rows.iter().map(|(_, parts, _)| parts[0] + parts[1]).fold(0.0, f64::max).max(1e-9);
-    let mut drawing = Drawing::new(WIDE, 6.0 * rows.len() as f64 + 1.0, title, description);
+    let most = rows.iter().map(|(_, parts, _)| parts.iter().sum::<f64>()).fold(0.0, f64::max).max(1e-9);
+    let under = if legend.is_empty() { 0.0 } else { 6.0 };
+    let below = 6.0 * rows.len() as f64 + 1.0;
+    let mut drawing = Drawing::new(WIDE, below + under, title, description);
     for (i, (name, parts, words)) in rows.iter().enumerate() {
         let y = 0.5 + 6.0 * i as f64;
         let short = shortened(name, 30);
         drawing.text([NAMES - 2.0, y + 3.3], Anchor::End, &short);
-        let wide = |part: f64| (WIDE - NAMES - 20.0) * part / most;
-        drawing.rect("solid", [NAMES, y], [wide(parts[0]), 4.4]);
-        drawing.rect("hatch", [NAMES + wide(parts[0]), y], [wide(parts[1]), 4.4]);
-        drawing.text([NAMES + wide(parts[0] + parts[1]) + 1.5, y + 3.3], Anchor::Start, words);
+        let mut x = NAMES;
+        for (pattern, part) in patterns.into_iter().zip(parts) {
+            let wide = (WIDE - NAMES - 20.0) * part / most;
+            drawing.rect(pattern, [x, y], [wide, 4.4]);
+            x += wide;
+        }
+        drawing.text([x + 1.5, y + 3.3], Anchor::Start, words);
+    }
+    for (i, (pattern, name)) in legend.iter().enumerate() {
+        let x = NAMES + 21.0 * i as f64;
+        drawing.rect(pattern, [x, below + 1.0], [3.0, 3.0]);
+        drawing.text([x + 4.2, below + 3.4], Anchor::Start, name);
     }
     drawing.markup()
 }
@@ -175,4 +205,28 @@ pub fn histogram(
         drawing.text([x - 1.0, 3.2], Anchor::End, &words);
     }
     drawing.markup()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn priorities_in_a_bar_have_patterns_of_their_own_and_a_legend_of_those_that_occur() {
+        let rows = [
+            ("a".to_owned(), [2.0, 0.0, 1.0, 0.0], "3 lots".to_owned()),
+            ("b".to_owned(), [0.0, 0.0, 0.0, 4.0], "4 lots".to_owned()),
+        ];
+        let drawn = by_priority("title", "description", &rows).into_string();
+        for (pattern, name) in [("solid", "priority 1"), ("hatch", "priority 3"), ("dots", "priority 4")] {
+            // In a bar and in the legend.
+            assert!(drawn.matches(&format!("class=\"{pattern}\"")).count() >= 2, "{pattern}: {drawn}");
+            assert!(drawn.contains(name), "{drawn}");
+        }
+        assert!(!drawn.contains("priority 2"), "{drawn}");
+        let mut patterns = OF_PRIORITY.to_vec();
+        patterns.sort_unstable();
+        patterns.dedup();
+        assert_eq!(patterns.len(), 4);
+    }
 }

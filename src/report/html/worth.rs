@@ -11,7 +11,7 @@ use crate::report::drawing::chart;
 use crate::report::table::html::PaperTable;
 use crate::stock::VesselId;
 use crate::units::Money;
-use crate::words::worth as words;
+use crate::words::{counted, worth as words};
 
 /// Vessels that a chart shows.
 const SHOWN: usize = 24;
@@ -25,43 +25,51 @@ pub(super) fn worth(paper: Paper) -> Markup {
     section("worth", "Vessels worth having", unaudited(paper).with(content))
 }
 
-/// Lots that have no place without a vessel, beyond those that get one.
-fn lost_without(listed: &ListedVessels, vessel: &ListedVessel) -> i64 {
-    listed.lost_without(vessel).iter().sum()
-}
-
 /// Vessels without which lots have no place.
 fn lost(paper: Paper, listed: &ListedVessels) -> Markup {
     let bar = |vessel: &ListedVessel| {
-        let lots = lost_without(listed, vessel);
-        let words = if lots == 1 { "1 lot".to_owned() } else { format!("{lots} lots") };
-        (lots != 0).then(|| (name(paper, vessel), [0.0, lots.max(0) as f64], words))
+        let by_priority = listed.lost_without(vessel);
+        let lost = by_priority.map(|lots| lots.max(0));
+        let gained: i64 = by_priority.iter().map(|lots| (-lots).max(0)).sum();
+        let mut words = counted(number(lost.iter().sum()), "lot", "lots");
+        if gained > 0 {
+            words += &format!("; {} placed instead", counted(number(gained), "other", "others"));
+        }
+        by_priority.iter().any(|lots| *lots != 0).then(|| (name(paper, vessel), lost.map(|lots| lots as f64), words))
     };
-    figure("Lots without a place if a vessel were not to be had", "", listed.by_worth().into_iter().filter_map(bar))
+    let title = "Lots without a place if a vessel were not to be had";
+    let bars: Vec<(String, [f64; 4], String)> = listed.by_worth().into_iter().filter_map(bar).take(SHOWN).collect();
+    figure(title, "", chart::by_priority(title, DRAWN_FROM, &bars), bars.is_empty())
 }
+
+fn number(lots: i64) -> usize {
+    usize::try_from(lots).unwrap_or(0)
+}
+
+/// What every chart says of its figures.
+const DRAWN_FROM: &str = "The figures are in the table below.";
 
 /// Vessels without which as many lots are placed at a higher cost.
 fn dearer(paper: Paper, listed: &ListedVessels) -> Markup {
     let bar = |vessel: &ListedVessel| {
         let money = vessel.without.values.money - listed.now.values.money;
-        let shown = lost_without(listed, vessel) == 0 && money > Money::ZERO;
+        let shown = listed.lost_without(vessel) == [0; 4] && money > Money::ZERO;
         shown.then(|| (name(paper, vessel), [money.approximate(), 0.0], money.on_screen()))
     };
     let title = "What the plan costs more if a vessel were not to be had";
-    figure(title, &paper.in_currency("Cost"), listed.by_worth().into_iter().filter_map(bar))
+    let bars: Vec<(String, [f64; 2], String)> = listed.by_worth().into_iter().filter_map(bar).take(SHOWN).collect();
+    figure(title, &paper.in_currency("Cost"), chart::bars(title, DRAWN_FROM, &bars), bars.is_empty())
 }
 
 fn name(paper: Paper, vessel: &ListedVessel) -> String {
     paper.project.stock.vessel(vessel.vessel).id.clone()
 }
 
-/// A chart of bars; empty without any.
-fn figure(title: &str, caption: &str, bars: impl Iterator<Item = (String, [f64; 2], String)>) -> Markup {
-    let bars: Vec<(String, [f64; 2], String)> = bars.take(SHOWN).collect();
-    if bars.is_empty() {
+/// A chart with its title; empty where it has no bars.
+fn figure(title: &str, caption: &str, chart: Markup, is_empty: bool) -> Markup {
+    if is_empty {
         return Markup::new();
     }
-    let chart = chart::bars(title, "The figures are in the table below.", &bars);
     let caption = if caption.is_empty() { Markup::new() } else { element("figcaption", "", caption) };
     element("h3", "", title).with(element("figure", "", chart.with(caption)))
 }

@@ -22,7 +22,7 @@ use crate::properties::files::{ProjectTables, XorShift};
 use crate::support::{TestProject, sampled, tries_all};
 
 /// Lots without a place by priority, then money in ten-millionths.
-type Rank = ([i64; 4], i64);
+type AnswerRank = ([i64; 4], i64);
 
 /// What each question answers about a project, point by point: for any budget, limit or number the best that is to be had.
 #[derive(Debug, PartialEq)]
@@ -32,11 +32,11 @@ struct Answers {
     /// Money and millilitres of plans with as few waiting lots as can be, and these lots.
     fluid: ([i64; 4], Vec<(i64, i64)>),
     /// By kind of limit and limit.
-    limits: BTreeMap<(&'static str, u32), Rank>,
+    limits: BTreeMap<(&'static str, u32), AnswerRank>,
     /// By number of kinds to keep.
-    kept: Vec<Rank>,
+    kept: Vec<AnswerRank>,
     /// With one size and two sizes that are not listed; none where they cannot be proposed.
-    new_sizes: Vec<Rank>,
+    new_sizes: Vec<AnswerRank>,
 }
 
 /// Lots that wait in an answer, and lots that no vessel holds and that have no tank.
@@ -96,7 +96,7 @@ fn worse(than: &Answers, answers: &Answers) -> Vec<String> {
             worse.push(format!("{limit:?}: {:?}, not {rank:?}", answers.limits[limit]));
         }
     }
-    let pairs = |name: &'static str, of: &[Rank], other: &[Rank]| {
+    let pairs = |name: &'static str, of: &[AnswerRank], other: &[AnswerRank]| {
         let worse = of.iter().zip(other).enumerate().filter(|(_, (than, then))| then > than);
         worse.map(|(at, pair)| format!("{name} {}: {pair:?}", at + 1)).collect::<Vec<_>>()
     };
