@@ -170,8 +170,8 @@ impl PriceSearch<'_> {
         let mut other = self.inquiry.clone();
         other.change(WhatIf::NotBought(self.offer));
         let vessel = other.project().stock.offers[self.offer].vessel;
-        if !other.project().stock.is_to_be_had(vessel) {
-            // Whether a vessel is to be had is one of the rules.
+        if other.project().stock.is_proposed(vessel) {
+            // It has no other offer, and lots keep their tanks beside it: the same is asked without what no lot can have.
             other.change(WhatIf::Without(vessel));
         }
         let decision = other.decide_near(self.inquiry.question(), self.plan, watch);

@@ -179,6 +179,29 @@ fn a_vessel_less_is_never_better_a_piece_more_never_worse_and_no_change_changes_
     }
 }
 
+#[test]
+fn a_listed_vessel_that_is_too_dear_makes_no_leftover_of_its_lot() {
+    // Only this jar holds the body, and without the jar on the list it would have a tank. While the jar is listed, the lot is none
+    // that may have a tank, so the jar is bought at any price.
+    let case = TestProject::new()
+        .file(
+            "specimens.csv",
+            "catalogNumber,length_mm,width_mm,height_mm,outline,posture,fluid,tissue_ml\nT,200,90,60,box,as-set,formalin-10,1\n",
+        )
+        .file(
+            "vessels.csv",
+            "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,unit_price\n\
+             wide,cylinder,300,200,soda-lime,pp-cap-ptfe,16\n",
+        )
+        .file("settings.toml", "[fluid_price]\nformalin-10 = 0\n");
+    let answer = answered(&case, "sizes", &[]);
+    let vessel = &answer["vessels"][0];
+    assert_eq!(vessel["lots"], json!(["T"]));
+    assert_eq!(vessel["offers"][0]["bought_up_to"], json!("any"), "{vessel:#?}");
+    // If it is not listed, there is a tank.
+    assert_eq!(vessel["without"]["without_place"], json!([0, 0, 0, 0]));
+}
+
 /// Two jars for two lots: worked out by hand.
 fn two_jars() -> TestProject {
     TestProject::new()
