@@ -98,7 +98,8 @@ pub struct SizesArguments {
     /// The inputs.
     #[command(flatten)]
     pub input: InputArguments,
-    /// Show the best plan that uses at most so many kinds of vessel, those on the shelf included.
+    /// Show the best plan with at most so many kinds of vessel: those that it buys, spare packs too, and those that it takes from
+    /// the shelf.
     #[arg(long, value_name = "K", allow_hyphen_values = true, value_parser = kinds, conflicts_with = "offer")]
     pub keep: Option<u32>,
     /// Show which rows of a supplier's list the plan would buy, and at what price the others (columns as in vessels.csv).

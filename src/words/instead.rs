@@ -15,7 +15,7 @@ const NAMED: usize = 3;
 pub fn housing(project: &Project, housing: Housing) -> &str {
     match housing {
         Housing::In(VesselChoice::Listed(id)) => &project.stock.vessel(id).id,
-        Housing::In(VesselChoice::Tank) => "tank",
+        Housing::In(VesselChoice::Tank) => "@tank",
         Housing::Waits => "wait",
     }
 }

@@ -60,7 +60,8 @@ fn notes(found: &NewSizes, ended: Option<EndedBy>) -> Vec<String> {
     if !found.sizes.is_empty() {
         notes.push(
             "Price and worth are of a piece. Worth up to: the price below which the plan buys it, and above which it buys \
-             none, beside the other sizes. Without it: what the plan costs more."
+             none, beside the other sizes. Without it: what the plan costs more, or less where lots wait that are placed \
+             with it."
                 .to_owned(),
         );
         notes.extend(prices(found));

@@ -153,6 +153,14 @@ fn why_prices_what_it_is_asked_and_says_how_many_it_did_not() {
 }
 
 #[test]
+fn a_tank_has_the_name_under_which_it_is_asked_for() {
+    let (code, out, told) = why(&["A0302", "--instead", "@tank", "--format", "json"]);
+    assert_eq!(code, 0, "{told}");
+    let answer: Value = serde_json::from_str(&out).expect("JSON");
+    assert_eq!(answer["lots"][0]["instead"][0]["instead"], json!("@tank"));
+}
+
+#[test]
 fn places_that_are_not_there_are_named_with_a_cure() {
     let (code, out, told) = why(&["A0302", "--instead", "acrylic-250x180x206"]);
     assert_eq!((code, out.as_str()), (2, ""));

@@ -280,7 +280,8 @@ fn a_jar_for_six_bodies_by_hand() {
       75 × 75: cylinder, mouth 75 mm, soda-lime, pp-cap-ptfe; for B1, B2, B3, B4, B5, B6
       The plan costs 24.00 without these sizes, and 13.50 with them.
       Price and worth are of a piece. Worth up to: the price below which the plan buys it, and above which it buys
-      none, beside the other sizes. Without it: what the plan costs more.
+      none, beside the other sizes. Without it: what the plan costs more, or less where lots wait that are placed
+      with it.
       Prices (cylinder, soda-lime, pp-cap-ptfe): 4.70 × litres to the power of 0.667, fitted to 3 listed prices;
       most lie within a factor of 1.00 of it.
       No further size makes the plan better.
@@ -395,7 +396,8 @@ fn three_sizes_for_the_demonstration_are_proved_best() {
       The plan costs 1876.97 with 11 lots without a place without these sizes, and 1912.96 with 9 lots without a
       place with them.
       Price and worth are of a piece. Worth up to: the price below which the plan buys it, and above which it buys
-      none, beside the other sizes. Without it: what the plan costs more.
+      none, beside the other sizes. Without it: what the plan costs more, or less where lots wait that are placed
+      with it.
       Prices (cylinder, borosilicate, ground-glass-stopper): 30.14 × litres to the power of 0.562, fitted to 10
       listed prices; most lie within a factor of 1.16 of it.
       Prices (rectangular, acrylic, acrylic-lid-bonded): 18.47 × litres to the power of 0.552, fitted to 4 listed
