@@ -20,45 +20,42 @@ pub struct NewSizeLine<'a> {
     pub size: &'a NewSize,
 }
 
+/// The bore of a round section; blank for a rectangular one.
+fn bore(section: Section) -> Cell<'static> {
+    if let Section::Round(bore) = section { bore.into() } else { Cell::Blank }
+}
+
+/// The length of a rectangular section; blank for a round one.
+fn length(section: Section) -> Cell<'static> {
+    if let Section::Rectangular(length, _) = section { length.into() } else { Cell::Blank }
+}
+
+/// The width of a rectangular section; blank for a round one.
+fn width(section: Section) -> Cell<'static> {
+    if let Section::Rectangular(_, width) = section { width.into() } else { Cell::Blank }
+}
+
 type NewSizeField<'a> = Field<'a, NewSizeLine<'a>>;
 
 impl<'a> NewSizeLine<'a> {
     pub const VESSEL: NewSizeField<'a> = Field::new(Column::text("vessel"), |line| line.vessel().id.as_str().into());
     pub const FORM: NewSizeField<'a> = Field::new(Column::text("form"), |line| line.form().into());
     pub const DIAMETER: NewSizeField<'a> =
-        Field::new(Column::length("inner_diameter_mm"), |line| match line.vessel().section {
-            Section::Round(bore) => bore.into(),
-            Section::Rectangular(..) => Cell::Blank,
-        });
+        Field::new(Column::length("inner_diameter_mm"), |line| bore(line.vessel().section));
     pub const LENGTH: NewSizeField<'a> =
-        Field::new(Column::length("inner_length_mm"), |line| match line.vessel().section {
-            Section::Rectangular(length, _) => length.into(),
-            Section::Round(_) => Cell::Blank,
-        });
+        Field::new(Column::length("inner_length_mm"), |line| length(line.vessel().section));
     pub const WIDTH: NewSizeField<'a> =
-        Field::new(Column::length("inner_width_mm"), |line| match line.vessel().section {
-            Section::Rectangular(_, width) => width.into(),
-            Section::Round(_) => Cell::Blank,
-        });
+        Field::new(Column::length("inner_width_mm"), |line| width(line.vessel().section));
     pub const HEIGHT: NewSizeField<'a> =
         Field::new(Column::length("inner_height_mm"), |line| line.vessel().inner_height.into());
     pub const BODY_HEIGHT: NewSizeField<'a> =
         Field::new(Column::length("body_height_mm"), |line| line.vessel().body_height.into());
     pub const MOUTH: NewSizeField<'a> =
-        Field::new(Column::length("mouth_diameter_mm"), |line| match line.vessel().mouth {
-            Section::Round(bore) => bore.into(),
-            Section::Rectangular(..) => Cell::Blank,
-        });
+        Field::new(Column::length("mouth_diameter_mm"), |line| bore(line.vessel().mouth));
     pub const MOUTH_LENGTH: NewSizeField<'a> =
-        Field::new(Column::length("mouth_length_mm"), |line| match line.vessel().mouth {
-            Section::Rectangular(length, _) => length.into(),
-            Section::Round(_) => Cell::Blank,
-        });
+        Field::new(Column::length("mouth_length_mm"), |line| length(line.vessel().mouth));
     pub const MOUTH_WIDTH: NewSizeField<'a> =
-        Field::new(Column::length("mouth_width_mm"), |line| match line.vessel().mouth {
-            Section::Rectangular(_, width) => width.into(),
-            Section::Round(_) => Cell::Blank,
-        });
+        Field::new(Column::length("mouth_width_mm"), |line| width(line.vessel().mouth));
     pub const CAPACITY: NewSizeField<'a> =
         Field::new(Column::decimal("capacity_ml", 1, Unit::Millilitres), |line| line.vessel().brimful.ml().into());
     pub const MATERIAL: NewSizeField<'a> = Field::new(Column::text("material"), |line| line.material().into());
